@@ -1,0 +1,1 @@
+//! Headless state of the window.

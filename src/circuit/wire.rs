@@ -1,0 +1,92 @@
+//! Wires: length, conductor size, and the resistance that follows from them.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Colour, Point};
+use crate::quantity::{
+    Metres, Ohms, SquareMillimetres,
+    units::{as_metres, as_square_millimetres, ohms, square_millimetres},
+};
+
+/// Resistivity of annealed copper at 20 °C in Ω·mm²/m, exactly 1/58 (IEC 60028).
+pub const COPPER_RESISTIVITY: f64 = 1.0 / 58.0;
+/// Temperature coefficient of annealed copper at 20 °C and constant mass, per kelvin (IEC 60028).
+pub const COPPER_COEFFICIENT: f64 = 0.003_93;
+/// Metres assumed for a wire whose length is not known (judgement).
+pub const UNKNOWN_LENGTH_M: f64 = 1.5;
+
+/// Size of a copper conductor.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+pub enum ConductorSize {
+    /// Cross-section in square millimetres.
+    #[serde(rename = "mm2")]
+    SquareMillimetres(
+        #[serde(with = "crate::quantity::units::square_millimetres")] SquareMillimetres,
+    ),
+    /// American wire gauge; 0, -1, -2, -3 stand for 1/0 to 4/0.
+    #[serde(rename = "awg")]
+    Awg(i8),
+}
+
+impl ConductorSize {
+    /// The cross-section. For AWG by the formula of ASTM B258, d = 0.127 mm × 92^((36−n)/39).
+    pub fn area(self) -> SquareMillimetres {
+        match self {
+            Self::SquareMillimetres(area) => area,
+            Self::Awg(gauge) => {
+                let diameter_mm = 0.127 * 92f64.powf((36.0 - f64::from(gauge)) / 39.0);
+                square_millimetres(std::f64::consts::FRAC_PI_4 * diameter_mm * diameter_mm)
+            }
+        }
+    }
+}
+
+/// A wire between two points.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Wire {
+    /// Designation, e.g. `W1`.
+    pub id: String,
+    /// End nearer to the module; positions along the wire count from here.
+    pub from: Point,
+    /// The other end.
+    pub to: Point,
+    /// Length; unknown when left out.
+    #[serde(
+        default,
+        rename = "length_m",
+        with = "crate::quantity::units::metres::option",
+        skip_serializing_if = "Option::is_none"
+    )]
+    pub length: Option<Metres>,
+    /// Conductor size.
+    pub size: ConductorSize,
+    /// Insulation colour.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub colour: Option<Colour>,
+    /// Circuit number on the maker's diagram.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub circuit_number: String,
+    /// Name of the bundle (loom section) in which the wire runs.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub bundle: String,
+}
+
+impl Wire {
+    /// Length, or the assumed one when unknown.
+    pub fn length_or_assumed(&self) -> f64 {
+        self.length.map_or(UNKNOWN_LENGTH_M, as_metres)
+    }
+
+    /// Resistance at 20 °C.
+    pub fn resistance(&self) -> Ohms {
+        ohms(
+            COPPER_RESISTIVITY * self.length_or_assumed() / as_square_millimetres(self.size.area()),
+        )
+    }
+}
+
+/// Resistance of copper at another temperature: R₂ = R₁ (1 + α₂₀ (t − 20 °C)), IEC 60028.
+pub fn at_temperature(at_20: Ohms, celsius: f64) -> Ohms {
+    at_20 * (1.0 + COPPER_COEFFICIENT * (celsius - 20.0))
+}

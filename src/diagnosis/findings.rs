@@ -1,0 +1,229 @@
+//! What the engine answers: plain data, no text baked in, probabilities never exactly 0 or 1.
+
+use serde::Serialize;
+
+use crate::{
+    circuit::{Circuit, Point},
+    fault::{FaultKind, Site},
+    reading::{Entry, Meter, State},
+};
+
+/// Everything the answer depends on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Question<'a> {
+    /// The sketch.
+    pub circuit: &'a Circuit,
+    /// The meter that took the readings.
+    pub meter: &'a Meter,
+    /// Readings and repairs in order.
+    pub log: &'a [Entry],
+    /// How the circuit stands on the bench now.
+    pub now: &'a State,
+}
+
+/// A central interval with its median.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Interval {
+    /// 5 % point.
+    pub low: f64,
+    /// 50 % point.
+    pub median: f64,
+    /// 95 % point.
+    pub high: f64,
+}
+
+/// Where along a wire.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Position {
+    /// The end from which the metres count.
+    pub from: Point,
+    /// The other end.
+    pub to: Point,
+    /// Metres from that end.
+    pub metres: Interval,
+    /// Length of the wire, m.
+    pub length: f64,
+}
+
+/// One thing with one kind of fault.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Suspect {
+    /// The thing.
+    pub site: Site,
+    /// What would be wrong with it.
+    pub kind: FaultKind,
+    /// Probability that this fault is there now (alone or with others).
+    pub probability: f64,
+    /// Ohms of the short, or ohms added in series; 90 % interval.
+    pub resistance: Option<Interval>,
+    /// Where along the wire; 90 % interval.
+    pub position: Option<Position>,
+    /// Index of its group in [`Findings::groups`].
+    pub group: usize,
+}
+
+/// Suspects that no reachable test can tell apart.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Group {
+    /// Indices into [`Findings::suspects`].
+    pub members: Vec<usize>,
+    /// Probability that the fault is in this group.
+    pub probability: f64,
+}
+
+/// Faults present together; none at all is the healthy circuit.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Combination {
+    /// The faults.
+    pub faults: Vec<(Site, FaultKind)>,
+    /// Its probability.
+    pub probability: f64,
+}
+
+/// How probability lies along a wire: equal cells from its `from` end.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct WireDensity {
+    /// Designation of the wire.
+    pub wire: String,
+    /// Probability of a short in each cell.
+    pub cells: Vec<f64>,
+}
+
+/// A predicted value with its spread.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Predicted {
+    /// Expected value (V, Ω or A).
+    pub mean: f64,
+    /// One standard deviation.
+    pub sd: f64,
+}
+
+/// What a point should and would read to battery negative in the present state.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PointFinding {
+    /// The point.
+    pub point: Point,
+    /// With nothing wrong.
+    pub healthy: Predicted,
+    /// Under the top suspect.
+    pub suspected: Option<Predicted>,
+}
+
+/// What the engine says of one reading.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct ReadingFinding {
+    /// Index in the log.
+    pub entry: usize,
+    /// With nothing wrong.
+    pub healthy: Predicted,
+    /// Under the top suspect.
+    pub suspected: Option<Predicted>,
+    /// Bits by which it speaks for the top suspect against the runner-up.
+    pub bits: f64,
+    /// Probability that the reading is a mistake.
+    pub mistaken: f64,
+    /// What it most likely should have been, when it is probably a mistake.
+    pub mistake: Option<Mistake>,
+}
+
+/// How a reading probably went wrong.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Mistake {
+    /// A factor of a thousand: mV taken as V, or kΩ as Ω.
+    UnitSlip {
+        /// The value that would fit.
+        should_be: f64,
+    },
+    /// The probe did not touch.
+    NoContact,
+    /// Another plug state fits: these connectors were probably the other way.
+    PlugState {
+        /// Connectors whose noted state does not fit.
+        connectors: Vec<String>,
+    },
+    /// Fits nothing that the program knows.
+    Unexplained,
+}
+
+/// A thing the user should know or mend.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Problem {
+    /// Part or log line it points at.
+    pub place: String,
+    /// What is wrong.
+    pub what: String,
+    /// What to do.
+    pub remedy: String,
+    /// Whether an answer could be computed all the same.
+    pub fatal: bool,
+}
+
+/// Whether the module can be accused.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum ModuleVerdict {
+    /// Not accused: its pin was read right with the harness off.
+    Cleared {
+        /// The supply.
+        supply: String,
+        /// Index in the log.
+        entry: usize,
+        /// What it read.
+        volts: f64,
+    },
+    /// Not to be accused yet: its pin was not read alone with the harness off (and the key cycled where it latches).
+    NotTested {
+        /// The supply.
+        supply: String,
+        /// Unplugging these leaves the pin alone.
+        unplug: Vec<String>,
+    },
+    /// Accused: the pin read wrong alone.
+    Accused {
+        /// The supply.
+        supply: String,
+        /// Index in the log.
+        entry: usize,
+    },
+}
+
+/// How well the best explanation fits.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Fit {
+    /// Probability of a misfit at least as bad as this one if the best explanation were true.
+    pub tail: f64,
+    /// Sum of squared standardised residuals under the best explanation.
+    pub chi_squared: f64,
+    /// Readings used.
+    pub readings: usize,
+}
+
+/// The answer.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Findings {
+    /// What to mend or know.
+    pub problems: Vec<Problem>,
+    /// Likeliest first.
+    pub suspects: Vec<Suspect>,
+    /// Suspects that cannot be told apart.
+    pub groups: Vec<Group>,
+    /// Faults together, likeliest first.
+    pub combinations: Vec<Combination>,
+    /// Probability that nothing is wrong.
+    pub healthy: f64,
+    /// Probability that nothing on this sketch explains the readings.
+    pub unexplained: f64,
+    /// Goodness of fit.
+    pub fit: Fit,
+    /// One per used reading.
+    pub readings: Vec<ReadingFinding>,
+    /// Every point, in the present state.
+    pub points: Vec<PointFinding>,
+    /// Short densities along wires.
+    pub densities: Vec<WireDensity>,
+    /// Probability density of the top suspect's ohms per decade: (ohm, density).
+    pub resistance: Vec<(f64, f64)>,
+    /// One per supply.
+    pub modules: Vec<ModuleVerdict>,
+}

@@ -1,0 +1,1 @@
+//! The worked sum: findings as text with the user's own numbers.

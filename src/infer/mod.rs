@@ -1,0 +1,1 @@
+//! Weighing faults by the readings.

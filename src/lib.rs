@@ -1,0 +1,32 @@
+//! Pinchpoint: from a sketched feed circuit and a log of meter readings to suspects, and to the next test.
+//!
+//! Circuit and readings are lowered to networks, solved under every fault, weighed into suspects, turned into
+//! advice, and shown. The rooms below stand in that order; each may use only those before it.
+
+pub mod quantity;
+
+pub mod circuit;
+
+pub mod reading;
+
+pub mod network;
+
+pub mod fault;
+
+pub mod infer;
+
+pub mod advise;
+
+pub mod explain;
+
+pub mod diagnosis;
+
+pub mod notebook;
+
+pub mod cli;
+
+#[cfg(feature = "gui")]
+pub mod app;
+
+#[cfg(feature = "gui")]
+pub mod ui;

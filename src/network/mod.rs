@@ -1,0 +1,1 @@
+//! Nodal analysis on conductances; knows indices, not parts.

@@ -1,0 +1,141 @@
+//! The log: readings and repairs in the order in which they happened.
+
+use std::collections::BTreeSet;
+
+use serde::{Deserialize, Serialize};
+
+use crate::{
+    circuit::Point,
+    quantity::{Ohms, units::ohms},
+};
+
+/// What kind of quantity was read.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
+pub enum Kind {
+    /// DC volts between two points, red minus black.
+    Volts,
+    /// Resistance between two points, the supply being off.
+    Ohms,
+    /// Current out of the supply into the feed, the meter in series at the red point.
+    Amperes,
+}
+
+/// What the display showed, in SI units (V, Ω, A).
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub enum Value {
+    /// One number.
+    Exactly(f64),
+    /// Over-range: larger than the range's top.
+    OverRange {
+        /// Top of the range; the meter's largest one when left out.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        above: Option<f64>,
+    },
+    /// An unsteady display that stayed between two numbers.
+    Between(f64, f64),
+}
+
+/// A known load clipped on for the reading.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Attached {
+    /// One end.
+    pub from: Point,
+    /// The other end.
+    pub to: Point,
+    /// Its resistance.
+    #[serde(rename = "ohm", with = "crate::quantity::units::ohms")]
+    pub resistance: Ohms,
+}
+
+/// How the circuit stood when a reading was taken.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct State {
+    /// Connectors that were parted; all others were plugged.
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    pub unplugged: BTreeSet<String>,
+    /// Connectors of which nobody knows.
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    pub unknown: BTreeSet<String>,
+    /// Whether the supply was off (ohms are always read with it off).
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub supply_off: bool,
+    /// Known loads that were clipped on.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub attached: Vec<Attached>,
+    /// Whether the key was cycled after the last change; not noted when left out.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub key_cycled: Option<bool>,
+}
+
+/// One reading.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Reading {
+    /// Kind of quantity.
+    pub kind: Kind,
+    /// Where the red lead was.
+    pub red: Point,
+    /// Where the black lead was.
+    #[serde(
+        default = "Point::battery_negative",
+        skip_serializing_if = "Point::is_battery_negative"
+    )]
+    pub black: Point,
+    /// What the display showed.
+    pub value: Value,
+    /// State of the circuit.
+    #[serde(default)]
+    pub state: State,
+    /// Set aside by the user: kept, shown, not used.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub set_aside: bool,
+    /// Anything worth keeping.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+}
+
+impl Reading {
+    /// A reading of volts against battery negative, everything plugged.
+    pub fn volts(red: Point, value: f64) -> Self {
+        Self {
+            kind: Kind::Volts,
+            red,
+            black: Point::battery_negative(),
+            value: Value::Exactly(value),
+            state: State::default(),
+            set_aside: false,
+            note: String::new(),
+        }
+    }
+}
+
+/// A repair: from here on the fault of the named part is gone, unless the new part has one of its own.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Repair {
+    /// Designation of the repaired or replaced part.
+    pub part: String,
+    /// Whether it was replaced (a new part can be bad too) rather than repaired.
+    #[serde(default)]
+    pub replaced: bool,
+    /// What was done.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub note: String,
+}
+
+/// One line of the log.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub enum Entry {
+    /// A reading.
+    Reading(Reading),
+    /// A repair.
+    Repair(Repair),
+}
+
+/// Resistance that stands for the insulation of an unplugged pin.
+pub fn insulation() -> Ohms {
+    ohms(1e11)
+}
