@@ -1,0 +1,121 @@
+//! Ports: weighted places of a network, and the small system that couples what is attached to them.
+//!
+//! An element attached at a port, be it a fault, a repaired conductance or the supply's present regime, draws a
+//! current that depends linearly on its own port voltage. With the transfer resistances between the ports the
+//! whole network needs no new factorisation (Woodbury's identity written in port voltages).
+
+/// Up to four weighted nodes: a node, a pair, or a point part of the way along a branch against another.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Port {
+    weights: [(usize, f64); 4],
+    count: usize,
+}
+
+impl Port {
+    /// Between two nodes.
+    pub fn between(a: usize, b: usize) -> Self {
+        Self {
+            weights: [(a, 1.0), (b, -1.0), (0, 0.0), (0, 0.0)],
+            count: 2,
+        }
+    }
+
+    /// From the point at fraction `x` of the branch `a`–`b` to `to`. With the branch's resistance r, the
+    /// resistance x (1 − x) r stands in series with whatever is attached there (exact).
+    pub fn along(a: usize, b: usize, x: f64, to: usize) -> Self {
+        Self {
+            weights: [(a, 1.0 - x), (b, x), (to, -1.0), (0, 0.0)],
+            count: 3,
+        }
+    }
+
+    /// Between points at fractions of two branches.
+    pub fn along_both(one: (usize, usize, f64), two: (usize, usize, f64)) -> Self {
+        Self {
+            weights: [
+                (one.0, 1.0 - one.2),
+                (one.1, one.2),
+                (two.0, two.2 - 1.0),
+                (two.1, -two.2),
+            ],
+            count: 4,
+        }
+    }
+
+    /// The weighted nodes.
+    pub fn weights(&self) -> &[(usize, f64)] {
+        &self.weights[..self.count]
+    }
+
+    /// Voltage across the port.
+    pub fn of(&self, volts: &[f64]) -> f64 {
+        self.weights()
+            .iter()
+            .map(|&(node, weight)| weight * volts[node])
+            .sum()
+    }
+}
+
+/// Most ports that can be coupled at once.
+pub const PORTS: usize = 6;
+
+/// Port voltages u of elements that draw currents y u − j: solves (I + Z Y) u = u₀ + Z j.
+#[derive(Clone, Copy, Debug)]
+pub struct SmallSystem {
+    count: usize,
+    factor: [[f64; PORTS]; PORTS],
+    pivot: [usize; PORTS],
+}
+
+impl SmallSystem {
+    /// Factorises I + Z Y by Gaussian elimination with row exchange. `z[i][j]`: transfer resistance, `y[j]`:
+    /// conductance of the element at port j (may be negative). `None` when singular.
+    pub fn new(count: usize, z: &[[f64; PORTS]; PORTS], y: &[f64; PORTS]) -> Option<Self> {
+        let mut m = [[0.0; PORTS]; PORTS];
+        for i in 0..count {
+            for j in 0..count {
+                m[i][j] = z[i][j] * y[j] + f64::from(u8::from(i == j));
+            }
+        }
+        let mut pivot = [0; PORTS];
+        for k in 0..count {
+            let best = (k..count).max_by(|&i, &j| m[i][k].abs().total_cmp(&m[j][k].abs()))?;
+            m.swap(k, best);
+            pivot[k] = best;
+            if m[k][k] == 0.0 || !m[k][k].is_finite() {
+                return None;
+            }
+            for i in k + 1..count {
+                let factor = m[i][k] / m[k][k];
+                m[i][k] = factor;
+                let row = m[k];
+                for (entry, above) in m[i][k + 1..count].iter_mut().zip(&row[k + 1..count]) {
+                    *entry -= factor * above;
+                }
+            }
+        }
+        Some(Self {
+            count,
+            factor: m,
+            pivot,
+        })
+    }
+
+    /// Solves for a right-hand side.
+    pub fn solve(&self, rhs: &mut [f64; PORTS]) {
+        for k in 0..self.count {
+            rhs.swap(k, self.pivot[k]);
+        }
+        for k in 0..self.count {
+            for i in k + 1..self.count {
+                rhs[i] -= self.factor[i][k] * rhs[k];
+            }
+        }
+        for k in (0..self.count).rev() {
+            for j in k + 1..self.count {
+                rhs[k] -= self.factor[k][j] * rhs[j];
+            }
+            rhs[k] /= self.factor[k][k];
+        }
+    }
+}
