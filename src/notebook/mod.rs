@@ -1,1 +1,13 @@
-//! Jobs on disk.
+//! Jobs on disk: one file per job, facts only, read strictly and never half written.
+
+pub mod file;
+pub mod job;
+mod layout;
+pub mod lexis;
+pub mod save;
+pub mod trouble;
+
+pub use file::{Opened, VERSION, format_job, parse_job, read_job};
+pub use job::Job;
+pub use save::write_job;
+pub use trouble::{Cause, FileError};

@@ -21,6 +21,14 @@ pub type Minutes = uom::si::f64::Time;
 /// Conductor cross-section.
 pub type SquareMillimetres = uom::si::f64::Area;
 
+/// A number as it goes into a file: 15 significant digits.
+///
+/// Scaling to SI and back can move the last of the 17 digits (8.1 mA would come back as 8.099999999999998 mA);
+/// 15 digits survive it, so that opening and saving changes nothing.
+fn for_file(number: f64) -> f64 {
+    format!("{number:.14e}").parse().unwrap_or(number)
+}
+
 macro_rules! quantity_unit {
     ($make:ident, $raw:ident, $quantity:ident, $unit:ty, $scale:expr, $what:literal) => {
         #[doc = concat!("A quantity from a number of ", $what, ".")]
@@ -44,7 +52,7 @@ macro_rules! quantity_unit {
                 quantity: &Quantity,
                 serializer: S,
             ) -> Result<S::Ok, S::Error> {
-                serializer.serialize_f64(super::$raw(*quantity))
+                serializer.serialize_f64(super::for_file(super::$raw(*quantity)))
             }
 
             /// Reads the bare number; infinities and NaN are errors.
@@ -73,7 +81,8 @@ macro_rules! quantity_unit {
                     serializer: S,
                 ) -> Result<S::Ok, S::Error> {
                     match quantity {
-                        Some(quantity) => serializer.serialize_some(&super::super::$raw(*quantity)),
+                        Some(quantity) => serializer
+                            .serialize_some(&super::super::for_file(super::super::$raw(*quantity))),
                         None => serializer.serialize_none(),
                     }
                 }

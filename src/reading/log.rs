@@ -70,6 +70,13 @@ pub struct State {
     pub key_cycled: Option<bool>,
 }
 
+impl State {
+    /// Whether everything was plugged and as usual.
+    pub fn is_usual(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
 /// One reading.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -87,7 +94,7 @@ pub struct Reading {
     /// What the display showed.
     pub value: Value,
     /// State of the circuit.
-    #[serde(default)]
+    #[serde(default, skip_serializing_if = "State::is_usual")]
     pub state: State,
     /// Set aside by the user: kept, shown, not used.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]

@@ -1,0 +1,215 @@
+//! The job file: RON text `(format: "pinchpoint", version: 1, body: (…))` and a checksum in a last comment line.
+//!
+//! A file without the checksum line is taken as edited by hand and accepted. With it, a single torn or flipped
+//! bit is an error, because damaged text can still parse, to something else.
+
+use std::{fs::File, io::Read, path::Path};
+
+use serde::{Deserialize, de::IgnoredAny};
+
+use super::{Cause, FileError, Job, lexis};
+
+/// Version of the shape that this program writes.
+pub const VERSION: u32 = 1;
+/// Largest file that is read, in bytes; a job with thousands of readings needs a tenth of it.
+pub const LARGEST: usize = 8 * 1024 * 1024;
+
+const FORMAT: &str = "pinchpoint";
+const CHECKSUM: &str = "// checksum ";
+
+/// A job that was read, and what is to be known about its file.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Opened {
+    /// The job.
+    pub job: Job,
+    /// Version in the file, where it is newer than [`VERSION`]: such a file is to be left as it is.
+    pub newer: Option<u32>,
+    /// Whether a checksum was there (and fitted).
+    pub sealed: bool,
+}
+
+/// What stands before the body; enough to know whether the body can be read.
+#[derive(Deserialize)]
+struct Head {
+    format: String,
+    version: u32,
+    #[serde(rename = "body")]
+    _body: IgnoredAny,
+}
+
+/// The whole file.
+#[derive(Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Document {
+    #[serde(rename = "format")]
+    _format: String,
+    #[serde(rename = "version")]
+    _version: u32,
+    body: Job,
+}
+
+fn options() -> ron::Options {
+    use ron::extensions::Extensions;
+    ron::Options::default()
+        .with_default_extension(Extensions::IMPLICIT_SOME | Extensions::UNWRAP_VARIANT_NEWTYPES)
+}
+
+/// Reads a job from a file.
+///
+/// # Errors
+/// The file cannot be read, is too large, or is no valid job; see [`parse_job`].
+pub fn read_job(path: &Path) -> Result<Opened, FileError> {
+    let name = path.display().to_string();
+    let disk = |error: std::io::Error| super::trouble::disk(&name, &error);
+    let file = File::open(path).map_err(disk)?;
+    let mut bytes = Vec::new();
+    // One byte more than is accepted, so that a larger file is seen to be larger without being read whole.
+    file.take(LARGEST as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(disk)?;
+    parse_job(&name, &bytes)
+}
+
+/// Reads a job from the bytes of a file called `name`.
+///
+/// # Errors
+/// Too large, not UTF-8, a wrong checksum, not RON, unknown, duplicate or missing fields, numbers that are not
+/// finite, or a newer version in a shape that is not known here. Each names its line, column and field.
+pub fn parse_job(name: &str, bytes: &[u8]) -> Result<Opened, FileError> {
+    let content = |what: &str, remedy: &str| FileError::new(name, Cause::Content, what, remedy);
+    if bytes.len() > LARGEST {
+        return Err(content(
+            "the file is larger than 8 MB",
+            "A job file is far smaller; choose another file",
+        ));
+    }
+    let text = std::str::from_utf8(bytes).map_err(|error| {
+        let before = String::from_utf8_lossy(&bytes[..error.valid_up_to()]);
+        let (line, column) = end_of(&before);
+        content(
+            "the file is not UTF-8 text from here on",
+            "It is damaged or no job file; open the previous save beside it",
+        )
+        .at(line, column)
+    })?;
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    if text.trim().is_empty() {
+        return Err(content(
+            "the file is empty",
+            "Open the previous save beside it",
+        ));
+    }
+    if text.starts_with('\0') {
+        return Err(content(
+            "the file holds zero bytes instead of text",
+            "It was not written to the end before the power went; open the previous save beside it",
+        ));
+    }
+    let sealed = check_checksum(name, text)?;
+    lexis::check(text).map_err(|refusal| {
+        content(&refusal.what, refusal.remedy).at(refusal.line, refusal.column)
+    })?;
+    let head = options().from_str::<Head>(text).ok();
+    if head.as_ref().is_some_and(|head| head.format != FORMAT) {
+        return Err(content(
+            "the file says that it is of another format",
+            "Choose a job file; it begins with (format: \"pinchpoint\"",
+        ));
+    }
+    // Version 1 is the first. A change of the shape raises VERSION and turns the older body into the newer one
+    // here, one step per version.
+    let newer = head.map_or(VERSION, |head| head.version);
+    if newer == 0 {
+        return Err(content("there is no version 0", "Write version: 1"));
+    }
+    let newer = (newer > VERSION).then_some(newer);
+    match (parse_document(name, text), newer) {
+        (Ok(job), newer) => Ok(Opened { job, newer, sealed }),
+        (Err(_), Some(version)) => Err(FileError::new(
+            name,
+            Cause::Newer(version),
+            format!(
+                "the file is of version {version}; this program knows versions up to {VERSION}"
+            ),
+            "Open it with a newer Pinchpoint; it was left as it is",
+        )),
+        (Err(error), None) => Err(error),
+    }
+}
+
+fn parse_document(name: &str, text: &str) -> Result<Job, FileError> {
+    let syntax = |spanned: ron::error::SpannedError, path: &str| {
+        let (what, remedy) = super::trouble::explain(&spanned.code);
+        let place = spanned.span.start;
+        FileError::new(name, Cause::Content, what, remedy)
+            .at(place.line, place.col)
+            .in_field(path)
+    };
+    let mut reader = ron::Deserializer::from_str_with_options(text, &options())
+        .map_err(|error| syntax(error, ""))?;
+    let document: Document = serde_path_to_error::deserialize(&mut reader).map_err(|error| {
+        let path = error.path().to_string();
+        let path = if path == "." { "" } else { &path };
+        syntax(reader.span_error(error.into_inner()), path)
+    })?;
+    reader
+        .end()
+        .map_err(|error| syntax(reader.span_error(error), ""))?;
+    Ok(document.body)
+}
+
+/// Line and column, from 1, behind a text.
+fn end_of(text: &str) -> (usize, usize) {
+    let line = text.matches('\n').count() + 1;
+    let last = text.rsplit('\n').next().unwrap_or(text);
+    (line, last.chars().count() + 1)
+}
+
+/// CRC-32 of a text, line ends counted alike on every system.
+fn checksum(text: &str) -> u32 {
+    let mut hasher = crc32fast::Hasher::new();
+    for (index, piece) in text.split("\r\n").enumerate() {
+        if index > 0 {
+            hasher.update(b"\n");
+        }
+        hasher.update(piece.as_bytes());
+    }
+    hasher.finalize()
+}
+
+/// Whether the text ends in a checksum line, and an error if that does not fit.
+fn check_checksum(name: &str, text: &str) -> Result<bool, FileError> {
+    let body = text.trim_end();
+    let last = body.rfind('\n').map_or(0, |at| at + 1);
+    let Some(noted) = body[last..].strip_prefix(CHECKSUM) else {
+        return Ok(false);
+    };
+    if noted == format!("{:08x}", checksum(&text[..last])) {
+        return Ok(true);
+    }
+    Err(FileError::new(
+        name,
+        Cause::Checksum,
+        "the checksum in the last line does not fit the text: the file is damaged, or was edited by hand",
+        "If you edited it, delete the last line and open it again; if not, open the previous save beside it",
+    )
+    .at(end_of(&text[..last]).0, 1))
+}
+
+/// The text of a job's file: one part and one log line per line, ending in the checksum.
+///
+/// # Errors
+/// Only if the job holds something that the file format cannot carry, such as a number that is not finite.
+pub fn format_job(name: &str, job: &Job) -> Result<String, FileError> {
+    let mut text = super::layout::lay_out(FORMAT, VERSION, &options(), job).map_err(|error| {
+        FileError::new(
+            name,
+            Cause::Content,
+            error.to_string(),
+            "Correct that value",
+        )
+    })?;
+    let sum = checksum(&text);
+    text.push_str(&format!("{CHECKSUM}{sum:08x}\n"));
+    Ok(text)
+}

@@ -1,0 +1,54 @@
+//! A job: one vehicle's circuit, what was read on it and in which state it stands.
+
+use serde::{Deserialize, Serialize};
+
+use crate::{
+    circuit::Circuit,
+    diagnosis::Question,
+    reading::{Entry, Meter, State},
+};
+
+/// One job as it is kept: facts only. Verdicts are computed anew each time it is opened.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Job {
+    /// What the job is called, e.g. its number and the complaint.
+    #[serde(default)]
+    pub title: String,
+    /// The vehicle, as the shop names it.
+    #[serde(default)]
+    pub vehicle: String,
+    /// The shop that asked.
+    #[serde(default)]
+    pub shop: String,
+    /// What was asked for, in the caller's words.
+    #[serde(default)]
+    pub request: String,
+    /// Anything worth keeping.
+    #[serde(default)]
+    pub notes: String,
+    /// The sketch.
+    #[serde(default)]
+    pub circuit: Circuit,
+    /// The meter in use.
+    #[serde(default)]
+    pub meter: Meter,
+    /// Readings and repairs, oldest first.
+    #[serde(default)]
+    pub log: Vec<Entry>,
+    /// How the circuit stands on the bench now.
+    #[serde(default)]
+    pub now: State,
+}
+
+impl Job {
+    /// The question this job puts to the engine.
+    pub fn question(&self) -> Question<'_> {
+        Question {
+            circuit: &self.circuit,
+            meter: &self.meter,
+            log: &self.log,
+            now: &self.now,
+        }
+    }
+}
