@@ -1,0 +1,188 @@
+//! How numbers are shown: like a meter shows them, and never more certain than they are.
+
+use super::Unit;
+
+/// Shown in place of what is not a number.
+const NO_VALUE: &str = "no value";
+
+/// A computed value with about three digits and a fitting prefix.
+///
+/// ```
+/// use pinchpoint::quantity::{Unit, format::si};
+/// assert_eq!(si(0.669, Unit::Volts), "669 mV");
+/// assert_eq!(si(8.94, Unit::Volts), "8.94 V");
+/// assert_eq!(si(4.58, Unit::Ohms), "4.6 Ω");
+/// assert_eq!(si(1300.0, Unit::Ohms), "1.30 kΩ");
+/// assert_eq!(si(0.139, Unit::Amperes), "139 mA");
+/// assert_eq!(si(0.9996, Unit::Volts), "1.00 V");
+/// ```
+pub fn si(value: f64, unit: Unit) -> String {
+    let (number, symbol) = split(value, unit);
+    join(&number, &symbol)
+}
+
+/// A reading with all the digits that were typed (up to ten).
+///
+/// ```
+/// use pinchpoint::quantity::{Unit, format::as_read};
+/// assert_eq!(as_read(4.995, Unit::Volts), "4.995 V");
+/// assert_eq!(as_read(0.0123, Unit::Volts), "12.3 mV");
+/// assert_eq!(as_read(4700.0, Unit::Ohms), "4.7 kΩ");
+/// ```
+pub fn as_read(value: f64, unit: Unit) -> String {
+    if !value.is_finite() {
+        return si(value, unit);
+    }
+    let (scale, prefix) = if unit.is_electrical() {
+        prefix_for(value, unit)
+    } else {
+        (1.0, "")
+    };
+    let scaled = significant(value / scale, 10);
+    format!("{} {prefix}{}", scaled + 0.0, unit.symbol())
+}
+
+/// An interval with its unit once where both ends share it.
+///
+/// ```
+/// use pinchpoint::quantity::{Unit, format::interval};
+/// assert_eq!(interval(4.0, 5.4, Unit::Ohms), "4.0 to 5.4 Ω");
+/// assert_eq!(interval(0.82, 1.2, Unit::Volts), "820 mV to 1.20 V");
+/// assert_eq!(interval(4.01, 4.02, Unit::Ohms), "4.0 Ω");
+/// ```
+pub fn interval(low: f64, high: f64, unit: Unit) -> String {
+    let (low_number, low_symbol) = split(low, unit);
+    let (high_number, high_symbol) = split(high, unit);
+    if low_symbol != high_symbol {
+        format!(
+            "{} to {}",
+            join(&low_number, &low_symbol),
+            join(&high_number, &high_symbol)
+        )
+    } else if low_number == high_number {
+        join(&high_number, &high_symbol)
+    } else {
+        format!("{low_number} to {}", join(&high_number, &high_symbol))
+    }
+}
+
+/// A probability (0 to 1) in whole percent; never 0 % and never 100 %.
+///
+/// ```
+/// use pinchpoint::quantity::format::percent;
+/// assert_eq!(percent(0.004), "under 1 %");
+/// assert_eq!(percent(0.374), "37 %");
+/// assert_eq!(percent(0.9999), "over 99 %");
+/// ```
+pub fn percent(probability: f64) -> String {
+    if probability.is_nan() {
+        NO_VALUE.to_owned()
+    } else if probability < 0.01 {
+        "under 1 %".to_owned()
+    } else if probability > 0.99 {
+        "over 99 %".to_owned()
+    } else {
+        format!("{:.0} %", probability * 100.0)
+    }
+}
+
+/// Working time in whole minutes.
+///
+/// ```
+/// use pinchpoint::quantity::format::minutes;
+/// assert_eq!(minutes(14.2), "14 min");
+/// assert_eq!(minutes(65.0), "1 h 05");
+/// assert_eq!(minutes(0.3), "under 1 min");
+/// ```
+pub fn minutes(minutes: f64) -> String {
+    let whole = minutes.abs().round();
+    let sign = if minutes < 0.0 { "-" } else { "" };
+    if !minutes.is_finite() {
+        NO_VALUE.to_owned()
+    } else if minutes == 0.0 {
+        "0 min".to_owned()
+    } else if minutes.abs() < 1.0 && minutes > 0.0 {
+        "under 1 min".to_owned()
+    } else if whole < 60.0 {
+        format!("{sign}{whole} min")
+    } else {
+        format!("{sign}{} h {:02}", (whole / 60.0).floor(), whole % 60.0)
+    }
+}
+
+fn join(number: &str, symbol: &str) -> String {
+    if symbol.is_empty() {
+        number.to_owned()
+    } else {
+        format!("{number} {symbol}")
+    }
+}
+
+/// Number and symbol apart; the symbol is empty where there is no number or it is part of the text.
+fn split(value: f64, unit: Unit) -> (String, String) {
+    if value.is_nan() {
+        return (NO_VALUE.to_owned(), String::new());
+    }
+    if value.is_infinite() {
+        return (
+            if value > 0.0 { "OL" } else { "-OL" }.to_owned(),
+            unit.symbol().to_owned(),
+        );
+    }
+    match unit {
+        Unit::Minutes => (minutes(value), String::new()),
+        Unit::Metres => (
+            fixed(value, if value.abs() < 9.995 { 2 } else { 1 }),
+            "m".to_owned(),
+        ),
+        Unit::Volts | Unit::Ohms | Unit::Amperes => {
+            let rounded = significant(value, 3);
+            let (scale, prefix) = prefix_for(rounded, unit);
+            // The decimals come from the rounded number (0.9996 V is 1.00 V), the digits from the number itself:
+            // rounding twice would turn 9.348 Ω into 9.4 Ω.
+            let places = decimals(rounded / scale, scale, unit);
+            (
+                fixed(value / scale, places),
+                format!("{prefix}{}", unit.symbol()),
+            )
+        }
+    }
+}
+
+/// Prefix by magnitude. Ohms stay plain down to 0.1 Ω, as on a meter; what is below a nano-unit is zero.
+fn prefix_for(value: f64, unit: Unit) -> (f64, &'static str) {
+    let plain_from = if unit == Unit::Ohms { 0.1 } else { 1.0 };
+    match value.abs() {
+        a if a >= 1e9 => (1e9, "G"),
+        a if a >= 1e6 => (1e6, "M"),
+        a if a >= 1e3 => (1e3, "k"),
+        a if a >= plain_from || a < 1e-9 => (1.0, ""),
+        a if a >= 1e-3 => (1e-3, "m"),
+        _ => (1e-6, "µ"),
+    }
+}
+
+fn decimals(scaled: f64, scale: f64, unit: Unit) -> usize {
+    let plain_ohms = unit == Unit::Ohms && scale == 1.0;
+    match scaled.abs() {
+        a if a >= 100.0 => 0,
+        a if a >= 10.0 || (plain_ohms && a >= 1.0) => 1,
+        _ => 2,
+    }
+}
+
+/// Fixed decimals without a negative zero.
+fn fixed(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    match text.strip_prefix('-') {
+        Some(rest) if !rest.contains(|c: char| matches!(c, '1'..='9')) => rest.to_owned(),
+        _ => text,
+    }
+}
+
+/// Rounds to a number of significant digits, through the decimal text so that the result is the nearest double.
+fn significant(value: f64, digits: usize) -> f64 {
+    format!("{value:.*e}", digits.saturating_sub(1))
+        .parse()
+        .unwrap_or(value)
+}
