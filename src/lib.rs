@@ -25,7 +25,6 @@ pub mod notebook;
 
 pub mod cli;
 
-#[cfg(feature = "gui")]
 pub mod app;
 
 #[cfg(feature = "gui")]

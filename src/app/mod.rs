@@ -1,1 +1,3 @@
-//! Headless state of the window.
+//! The window's state without the window: commands, undo, worker, layout and everything the drawing code reads.
+
+pub mod layout;

@@ -1,0 +1,222 @@
+//! What the layout answers: places in metres and lanes, plain data for drawing.
+
+use std::collections::BTreeMap;
+
+use crate::circuit::Point;
+
+/// A place on the sheet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Place {
+    /// Metres from the module, along the wires.
+    pub x: f64,
+    /// Lane; 0 is the main trunk, negative lanes lie above it.
+    pub lane: i32,
+}
+
+/// What a lane carries.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Group {
+    /// Leads from a supply's feed pins.
+    Feed,
+    /// Leads to a supply's return pin or to a chassis ground.
+    Return,
+    /// Not connected to any supply.
+    Stray,
+}
+
+/// What kind of part is placed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+#[allow(
+    missing_docs,
+    reason = "the variants are the kinds of part of a circuit"
+)]
+pub enum PartKind {
+    Supply,
+    Connector,
+    Splice,
+    Ground,
+    Fuse,
+    Load,
+    Rail,
+}
+
+/// Both faces of one pin of a connector, both ends of a fuse, or twice the same place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PinPlace {
+    /// Pin number (for a supply: feed pin; 0 is its return pin).
+    pub pin: u8,
+    /// Near side.
+    pub near: Place,
+    /// Far side.
+    pub far: Place,
+    /// Whether the near side is the one that lies towards the supply.
+    pub forward: bool,
+    /// What the pin's lane carries.
+    pub group: Group,
+}
+
+/// A part other than a wire.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PlacedPart {
+    /// Designation.
+    pub id: String,
+    /// Kind.
+    pub kind: PartKind,
+    /// Where its symbol and its label stand.
+    pub at: Place,
+    /// Its pins that are drawn; empty for parts with one point.
+    pub pins: Vec<PinPlace>,
+    /// What its lane carries.
+    pub group: Group,
+}
+
+/// How the drawn run of a wire compares with its length.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Scale {
+    /// The run along x is the length.
+    True,
+    /// A second path between two places: it runs out to a turn and back; the run along x, both ways, is the length.
+    Hairpin,
+    /// Pinned to the places of connectors that the feed has set; the run along x need not be the length.
+    Pinned,
+}
+
+/// A wire.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Run {
+    /// Designation.
+    pub id: String,
+    /// Index in the circuit's wires.
+    pub wire: usize,
+    /// Corners from the wire's `from` end to its `to` end.
+    pub corners: Vec<Place>,
+    /// Length, m.
+    pub length: f64,
+    /// The length is not known; the usual one was assumed.
+    pub assumed: bool,
+    /// Whether the drawn run is the length.
+    pub scale: Scale,
+    /// What its lane carries.
+    pub group: Group,
+}
+
+impl Run {
+    /// The lane on which the length of the wire lies.
+    pub fn lane(&self) -> i32 {
+        self.span().map_or(0, |(a, _)| a.lane)
+    }
+
+    /// The longest straight piece along x, for its label.
+    pub fn span(&self) -> Option<(Place, Place)> {
+        self.corners
+            .windows(2)
+            .map(|pair| (pair[0], pair[1]))
+            .filter(|(a, b)| a.lane == b.lane)
+            .max_by(|p, q| {
+                let run = |pair: &(Place, Place)| (pair.1.x - pair.0.x).abs();
+                // The first of equals, hence the reversed tie.
+                run(p).total_cmp(&run(q)).then(std::cmp::Ordering::Greater)
+            })
+    }
+
+    /// The place at a fraction (0 to 1) of the wire's length from its `from` end.
+    pub fn at(&self, fraction: f64) -> Place {
+        let total: f64 = self
+            .corners
+            .windows(2)
+            .map(|w| (w[1].x - w[0].x).abs())
+            .sum();
+        let mut left = fraction.clamp(0.0, 1.0) * total;
+        for pair in self.corners.windows(2) {
+            let run = (pair[1].x - pair[0].x).abs();
+            if run > 0.0 && left <= run {
+                let x = pair[0].x + (pair[1].x - pair[0].x) * left / run;
+                return Place {
+                    x,
+                    lane: pair[1].lane,
+                };
+            }
+            left -= run;
+        }
+        self.corners
+            .last()
+            .copied()
+            .unwrap_or(Place { x: 0.0, lane: 0 })
+    }
+}
+
+/// A short stub to the vehicle's body.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stub {
+    /// Part that owns it: a ground point, a load with a chassis return, or a wire that ends on battery negative.
+    pub owner: String,
+    /// Where it hangs.
+    pub at: Place,
+}
+
+/// One lane.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lane {
+    /// Its number.
+    pub lane: i32,
+    /// What it carries.
+    pub group: Group,
+    /// First and last metre in use.
+    pub span: (f64, f64),
+}
+
+/// A harness drawn to scale.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Harness {
+    /// Every part other than wires, exactly once, in the order of the sketch.
+    pub parts: Vec<PlacedPart>,
+    /// Every wire, exactly once, in the order of the sketch.
+    pub runs: Vec<Run>,
+    /// Stubs to the body.
+    pub stubs: Vec<Stub>,
+    /// Lanes from the top to the bottom.
+    pub lanes: Vec<Lane>,
+    /// Every point of the sketch.
+    pub points: BTreeMap<Point, Place>,
+    /// Points from the supply to the end, one list per lane run: the trunk first, every branch from its splice on.
+    pub paths: Vec<Vec<Point>>,
+    /// How many of [`Harness::paths`] belong to the feed side; the others are returns and strays.
+    pub feed_paths: usize,
+    /// Largest metre in use.
+    pub x_max: f64,
+}
+
+impl Harness {
+    /// Where a point lies.
+    pub fn place(&self, point: &Point) -> Option<Place> {
+        self.points.get(point).copied()
+    }
+
+    /// The part with a designation.
+    pub fn part(&self, id: &str) -> Option<&PlacedPart> {
+        self.parts.iter().find(|part| part.id == id)
+    }
+
+    /// The wire with a designation.
+    pub fn run(&self, id: &str) -> Option<&Run> {
+        self.runs.iter().find(|run| run.id == id)
+    }
+
+    /// Lowest and highest lane number.
+    pub fn lane_range(&self) -> (i32, i32) {
+        let ends = (self.lanes.first(), self.lanes.last());
+        (ends.0.map_or(0, |l| l.lane), ends.1.map_or(0, |l| l.lane))
+    }
+
+    /// End of the metre axis: the last tick at or beyond everything drawn; and the distance of its ticks.
+    pub fn axis(&self) -> (f64, f64) {
+        let reach = self.x_max.max(0.5);
+        let decade = 10f64.powf(reach.log10().floor());
+        let step = [0.1, 0.2, 0.5, 1.0, 2.0]
+            .into_iter()
+            .map(|m| m * decade)
+            .find(|step| reach / step <= 10.0)
+            .unwrap_or(decade);
+        ((reach / step).ceil() * step, step)
+    }
+}

@@ -1,0 +1,3 @@
+//! Fixtures that several test files share. The vehicle and its parts are invented.
+
+pub mod circuits;
