@@ -149,7 +149,8 @@ fn parse_document(name: &str, text: &str) -> Result<Job, FileError> {
         .map_err(|error| syntax(error, ""))?;
     let document: Document = serde_path_to_error::deserialize(&mut reader).map_err(|error| {
         let path = error.path().to_string();
-        let path = if path == "." { "" } else { &path };
+        // The end of the path is unknown where the field's own name could not be read.
+        let path = path.trim_end_matches(['.', '?']);
         syntax(reader.span_error(error.into_inner()), path)
     })?;
     reader

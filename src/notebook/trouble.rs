@@ -174,6 +174,10 @@ pub fn explain(error: &ron::Error) -> (String, String) {
             "there is text behind the end of the job".to_owned(),
             "Delete what follows the last bracket",
         ),
+        Error::ExpectedIdentifier => fix(
+            "a field's name or a closing bracket is expected here".to_owned(),
+            "Write the field as name: value, or look for a bracket of the wrong kind",
+        ),
         Error::Message(text) => fix(excerpt(text), "Correct this value"),
         Error::ExpectedComma => fix(
             "a comma is missing, or a bracket closes too early".to_owned(),

@@ -23,7 +23,7 @@ pub type SquareMillimetres = uom::si::f64::Area;
 
 /// A number as it goes into a file: 15 significant digits.
 ///
-/// Scaling to SI and back can move the last of the 17 digits (8.1 mA would come back as 8.099999999999998 mA);
+/// Scaling to SI and back can move the last of the 17 digits (15.7 mA would come back as 15.699999999999998 mA);
 /// 15 digits survive it, so that opening and saving changes nothing.
 fn for_file(number: f64) -> f64 {
     format!("{number:.14e}").parse().unwrap_or(number)
@@ -59,9 +59,9 @@ macro_rules! quantity_unit {
             pub fn deserialize<'de, D: Deserializer<'de>>(
                 deserializer: D,
             ) -> Result<Quantity, D::Error> {
-                let number = f64::deserialize(deserializer)?;
-                if number.is_finite() {
-                    Ok(super::$make(number))
+                let quantity = super::$make(f64::deserialize(deserializer)?);
+                if super::$raw(quantity).is_finite() {
+                    Ok(quantity)
                 } else {
                     Err(D::Error::custom(concat!(
                         "expected a finite number of ",
@@ -91,12 +91,15 @@ macro_rules! quantity_unit {
                 pub fn deserialize<'de, D: Deserializer<'de>>(
                     deserializer: D,
                 ) -> Result<Option<Quantity>, D::Error> {
-                    match Option::<f64>::deserialize(deserializer)? {
-                        Some(number) if !number.is_finite() => Err(D::Error::custom(concat!(
+                    let quantity =
+                        Option::<f64>::deserialize(deserializer)?.map(super::super::$make);
+                    if quantity.is_none_or(|quantity| super::super::$raw(quantity).is_finite()) {
+                        Ok(quantity)
+                    } else {
+                        Err(D::Error::custom(concat!(
                             "expected a finite number of ",
                             $what
-                        ))),
-                        other => Ok(other.map(super::super::$make)),
+                        )))
                     }
                 }
             }
