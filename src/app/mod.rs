@@ -1,3 +1,16 @@
 //! The window's state without the window: commands, undo, worker, layout and everything the drawing code reads.
 
+pub mod command;
+pub mod history;
+pub mod latest;
 pub mod layout;
+pub mod model;
+pub mod points;
+pub mod session;
+pub mod update;
+pub mod words;
+
+pub use command::{Bench, Command, FileCommand, Log, Note, Screen};
+pub use model::Model;
+pub use session::Session;
+pub use update::{Effect, update};

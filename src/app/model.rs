@@ -1,0 +1,350 @@
+//! The state of the window: the job on the bench, what is chosen, what was answered, what is to be said.
+
+use std::{path::PathBuf, sync::Arc};
+
+use serde::{Deserialize, Serialize};
+
+use super::{
+    command::Leave,
+    history::History,
+    layout::{END_ROOM_M, Harness, layout},
+};
+use crate::{circuit::Point, diagnosis::Findings, notebook::Job, reading::Kind};
+
+/// A page of the window.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[allow(missing_docs, reason = "the variants are the names of the pages")]
+pub enum Page {
+    #[default]
+    Bench,
+    Job,
+    Practice,
+}
+
+/// Every page in the order of the banner.
+pub const PAGES: [Page; 3] = [Page::Bench, Page::Job, Page::Practice];
+
+impl Page {
+    /// Its name in the banner.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Bench => "Bench",
+            Self::Job => "Job",
+            Self::Practice => "Practice",
+        }
+    }
+}
+
+/// Colours for daylight or for a dark bay.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[allow(missing_docs, reason = "the variants are the names of the themes")]
+pub enum Theme {
+    #[default]
+    Day,
+    Dim,
+}
+
+/// Smallest and largest size of everything, percent.
+pub const SCALE_RANGE: (u16, u16) = (80, 250);
+
+/// How the screen looks; belongs to the person, not to the job.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Look {
+    /// Theme.
+    #[serde(default)]
+    pub theme: Theme,
+    /// Size of everything, percent.
+    #[serde(default = "usual_scale")]
+    pub scale: u16,
+    /// Large targets.
+    #[serde(default)]
+    pub glove: bool,
+}
+
+fn usual_scale() -> u16 {
+    100
+}
+
+impl Default for Look {
+    fn default() -> Self {
+        Self {
+            theme: Theme::Day,
+            scale: usual_scale(),
+            glove: false,
+        }
+    }
+}
+
+/// What the person has chosen on the sheet.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Selection {
+    /// Where the red lead goes.
+    pub point: Option<Point>,
+    /// A part.
+    pub part: Option<String>,
+}
+
+/// The box into which a value is typed.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Entry {
+    /// What is typed.
+    pub text: String,
+    /// Kind of reading.
+    pub kind: Kind,
+    /// Where the black lead goes.
+    pub black: Point,
+    /// Why it was not taken, to stand beside the box.
+    pub error: Option<String>,
+    /// Line of the log that the value will stand in for; that line is then set aside.
+    pub retaking: Option<usize>,
+    /// Line of the log that the value will correct.
+    pub editing: Option<usize>,
+}
+
+impl Default for Entry {
+    fn default() -> Self {
+        Self {
+            text: String::new(),
+            kind: Kind::Volts,
+            black: Point::battery_negative(),
+            error: None,
+            retaking: None,
+            editing: None,
+        }
+    }
+}
+
+/// How much a notice weighs.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Weight {
+    /// Good to know.
+    News,
+    /// Something was not done, or needs doing.
+    Trouble,
+}
+
+/// Something to tell: what happened, where, and what to do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Notice {
+    /// To take it away by.
+    pub id: u64,
+    /// How much it weighs.
+    pub weight: Weight,
+    /// Part, log line or file it points at; empty for the job as a whole.
+    pub place: String,
+    /// What happened.
+    pub what: String,
+    /// What to do; empty where there is nothing to do.
+    pub remedy: String,
+}
+
+/// A refusal: where, what, what to do.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Refusal {
+    /// Part, log line or file.
+    pub place: String,
+    /// What is wrong.
+    pub what: String,
+    /// What to do.
+    pub remedy: String,
+}
+
+impl Refusal {
+    /// A refusal from its three parts.
+    pub fn new(
+        place: impl Into<String>,
+        what: impl Into<String>,
+        remedy: impl Into<String>,
+    ) -> Self {
+        Self {
+            place: place.into(),
+            what: what.into(),
+            remedy: remedy.into(),
+        }
+    }
+}
+
+/// Findings and the job they belong to.
+#[derive(Clone, Debug)]
+pub struct Answer {
+    /// The findings.
+    pub findings: Arc<Findings>,
+    /// The job as it was when they were asked for.
+    pub job: Arc<Job>,
+}
+
+/// What stands between the person and leaving the job.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Ask {
+    /// These connectors are not known to be plugged.
+    Reconnect(Vec<String>),
+    /// There are changes that are not saved.
+    Unsaved,
+    /// Saving is under way; leaving follows when it has succeeded.
+    Saving,
+}
+
+/// A departure that waits for an answer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Guard {
+    /// What is asked.
+    pub ask: Ask,
+    /// Where to afterwards.
+    pub then: Leave,
+    /// The person has decided about the connectors.
+    pub plugs_decided: bool,
+}
+
+/// The state of the window.
+#[derive(Clone, Debug)]
+pub struct Model {
+    /// The job on the bench.
+    pub job: Arc<Job>,
+    /// Counts every change of the job.
+    pub revision: u64,
+    /// The job as it is on disk, or as it was when it came to the bench.
+    pub saved: Arc<Job>,
+    /// Its file.
+    pub path: Option<PathBuf>,
+    /// Its file is of this newer version and is left as it is.
+    pub newer_file: Option<u32>,
+    /// Its circuit, laid out.
+    pub harness: Arc<Harness>,
+    /// Steps that can be taken back.
+    pub history: History,
+    /// What is chosen.
+    pub selection: Selection,
+    /// The entry box.
+    pub entry: Entry,
+    /// The last findings; [`Model::current_findings`] tells whether they are of now.
+    pub answer: Option<Answer>,
+    /// What is to be said, oldest first.
+    pub notices: Vec<Notice>,
+    /// The page in sight.
+    pub page: Page,
+    /// How the screen looks.
+    pub look: Look,
+    /// Files that were open lately, latest first.
+    pub recent: Vec<PathBuf>,
+    /// A question that leaving has raised.
+    pub guard: Option<Guard>,
+    next_notice: u64,
+}
+
+/// Most files remembered.
+pub const RECENT: usize = 12;
+/// Most notices kept; older ones go first.
+const NOTICES: usize = 20;
+
+impl Default for Model {
+    fn default() -> Self {
+        Self::new(Job::default())
+    }
+}
+
+impl Model {
+    /// The state with a job on the bench that is not on disk.
+    pub fn new(job: Job) -> Self {
+        let job = Arc::new(job);
+        Self {
+            harness: Arc::new(layout(&job.circuit, END_ROOM_M)),
+            saved: Arc::clone(&job),
+            job,
+            revision: 0,
+            path: None,
+            newer_file: None,
+            history: History::default(),
+            selection: Selection::default(),
+            entry: Entry::default(),
+            answer: None,
+            notices: Vec::new(),
+            page: Page::default(),
+            look: Look::default(),
+            recent: Vec::new(),
+            guard: None,
+            next_notice: 0,
+        }
+    }
+
+    /// Whether the job differs from what is on disk.
+    pub fn is_dirty(&self) -> bool {
+        !Arc::ptr_eq(&self.job, &self.saved) && self.job != self.saved
+    }
+
+    /// The last findings if they answer what is on the bench now.
+    pub fn current_findings(&self) -> Option<&Arc<Findings>> {
+        let answer = self.answer.as_ref()?;
+        same_question(&answer.job, &self.job).then_some(&answer.findings)
+    }
+
+    /// Whether an answer is on its way.
+    pub fn is_busy(&self) -> bool {
+        self.current_findings().is_none()
+    }
+
+    /// Puts another job in the place of this one.
+    pub(super) fn replace_job(&mut self, job: Arc<Job>) {
+        if job.circuit != self.job.circuit {
+            self.harness = Arc::new(layout(&job.circuit, END_ROOM_M));
+        }
+        self.job = job;
+        self.revision += 1;
+        self.forget_what_is_gone();
+    }
+
+    /// Clears choices that point at parts or lines that are no longer there.
+    fn forget_what_is_gone(&mut self) {
+        let gone = |point: &Point| {
+            !point.is_battery_negative() && !self.harness.points.contains_key(point)
+        };
+        if self.selection.point.as_ref().is_some_and(gone) {
+            self.selection.point = None;
+        }
+        if gone(&self.entry.black) {
+            self.entry.black = Point::battery_negative();
+        }
+        if self
+            .selection
+            .part
+            .as_ref()
+            .is_some_and(|id| !self.has_part(id))
+        {
+            self.selection.part = None;
+        }
+        let lines = self.job.log.len();
+        for line in [&mut self.entry.retaking, &mut self.entry.editing] {
+            if line.is_some_and(|index| index >= lines) {
+                *line = None;
+            }
+        }
+    }
+
+    /// Whether the sketch has a part, wires included.
+    pub fn has_part(&self, id: &str) -> bool {
+        self.harness.part(id).is_some() || self.harness.run(id).is_some()
+    }
+
+    /// Says something.
+    pub fn tell(&mut self, weight: Weight, refusal: Refusal) {
+        let notice = Notice {
+            id: self.next_notice,
+            weight,
+            place: refusal.place,
+            what: refusal.what,
+            remedy: refusal.remedy,
+        };
+        self.next_notice += 1;
+        self.notices
+            .retain(|old| (&old.what, &old.place) != (&notice.what, &notice.place));
+        if self.notices.len() == NOTICES {
+            self.notices.remove(0);
+        }
+        self.notices.push(notice);
+    }
+}
+
+/// Whether two jobs put the same question to the engine.
+pub fn same_question(a: &Arc<Job>, b: &Arc<Job>) -> bool {
+    Arc::ptr_eq(a, b) || a.question() == b.question()
+}

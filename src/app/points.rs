@@ -1,0 +1,64 @@
+//! Finding a point by what a person types for it.
+
+use super::layout::Harness;
+use crate::circuit::{Point, Terminal};
+
+/// The point that a text means: `C1.2n`, in either case; a part alone means its first feed-side point, a connector
+/// its pin 1 near side; `C1.2` and `c1 2` the near side of pin 2.
+pub fn find(harness: &Harness, text: &str) -> Option<Point> {
+    matches(harness, text).into_iter().next()
+}
+
+/// All points that a text could mean, best first.
+pub fn matches(harness: &Harness, text: &str) -> Vec<Point> {
+    let wanted: String = text
+        .trim()
+        .chars()
+        .map(|c| {
+            if c.is_whitespace() {
+                '.'
+            } else {
+                c.to_ascii_lowercase()
+            }
+        })
+        .collect();
+    if wanted.is_empty() {
+        return Vec::new();
+    }
+    if wanted == "bn" {
+        return vec![Point::battery_negative()];
+    }
+    let mut found: Vec<(u8, &Point)> = harness
+        .points
+        .keys()
+        .filter_map(|point| {
+            let name = point.to_string().to_ascii_lowercase();
+            let part = point.part.to_ascii_lowercase();
+            let rank = if name == wanted {
+                0
+            } else if part == wanted {
+                1 + order(point.terminal)
+            } else if name.strip_prefix(&wanted).is_some_and(|rest| rest == "n") {
+                4
+            } else if name.strip_prefix(&wanted).is_some_and(|rest| rest == "f") {
+                5
+            } else if name.starts_with(&wanted) {
+                6
+            } else {
+                return None;
+            };
+            Some((rank, point))
+        })
+        .collect();
+    found.sort();
+    found.into_iter().map(|(_, point)| point.clone()).collect()
+}
+
+/// Which of a part's points is meant first.
+fn order(terminal: Terminal) -> u8 {
+    match terminal {
+        Terminal::Only | Terminal::Feed(1) | Terminal::Near(1) | Terminal::In => 0,
+        Terminal::Far(1) | Terminal::Out => 1,
+        _ => 2,
+    }
+}

@@ -1,0 +1,112 @@
+//! The one place where commands take effect. Pure: no file, no clock, no thread; those are asked for as [`Effect`]s.
+
+mod bench;
+mod files;
+mod log;
+mod screen;
+
+use std::{path::PathBuf, sync::Arc};
+
+use super::{
+    command::{Command, EngineReport, Field, Note},
+    model::{Answer, Model, Refusal, Weight},
+};
+use crate::notebook::Job;
+
+/// What a command asks of the world outside.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Effect {
+    /// Read a job file and report it as `FileCommand::Opened`.
+    Open(PathBuf),
+    /// Write a job file and report it as `FileCommand::Saved`.
+    Save(PathBuf, Arc<Job>),
+    /// Ask where to save; answered by `FileCommand::SaveAs` or `FileCommand::SaveCancelled`.
+    AskWhereToSave,
+    /// The job on the bench was left; what was kept for its recovery can go.
+    Left,
+    /// Close the window.
+    Quit,
+}
+
+/// Carries a command out and answers what the world outside has to do.
+pub fn update(model: &mut Model, command: Command) -> Vec<Effect> {
+    match command {
+        Command::Bench(_) | Command::Log(_) | Command::Note(_) => change(model, command),
+        Command::Screen(screen) => return screen::screen(model, screen),
+        Command::File(file) => return files::file(model, file),
+        Command::Engine(report) => engine(model, report),
+        Command::Undo => {
+            if let Some((job, _)) = model.history.undo(Arc::clone(&model.job)) {
+                model.replace_job(job);
+            }
+        }
+        Command::Redo => {
+            if let Some((job, _)) = model.history.redo(Arc::clone(&model.job)) {
+                model.replace_job(job);
+            }
+        }
+        Command::EndGesture => model.history.end_gesture(),
+    }
+    Vec::new()
+}
+
+/// Carries out a command that changes the job, as one step that can be taken back. A refused command changes
+/// nothing and leaves a notice; one that changes nothing is no step.
+fn change(model: &mut Model, command: Command) {
+    match try_change(model, command) {
+        Ok(()) => {}
+        Err(refusal) => model.tell(Weight::Trouble, refusal),
+    }
+}
+
+fn try_change(model: &mut Model, command: Command) -> Result<(), Refusal> {
+    let command = match command {
+        Command::Bench(bench) => Command::Bench(bench::resolve(&model.job, bench)),
+        other => other,
+    };
+    let (name, gesture) = (command.name(), command.gesture());
+    let mut job = Job::clone(&model.job);
+    match &command {
+        Command::Bench(bench) => bench::bench(&mut job, bench)?,
+        Command::Log(log) => log::log(model, &mut job, log)?,
+        Command::Note(Note::Set(field, text)) => *text_of(&mut job, *field) = text.clone(),
+        Command::Note(Note::SetMeter(meter)) => job.meter = meter.clone(),
+        Command::Screen(_)
+        | Command::File(_)
+        | Command::Engine(_)
+        | Command::Undo
+        | Command::Redo
+        | Command::EndGesture => {}
+    }
+    let before = Arc::clone(&model.job);
+    if job != *before {
+        model.history.record(name, gesture, before);
+        model.replace_job(Arc::new(job));
+    }
+    log::after(model, &command);
+    Ok(())
+}
+
+fn text_of(job: &mut Job, field: Field) -> &mut String {
+    match field {
+        Field::Title => &mut job.title,
+        Field::Vehicle => &mut job.vehicle,
+        Field::Shop => &mut job.shop,
+        Field::Request => &mut job.request,
+        Field::Notes => &mut job.notes,
+    }
+}
+
+fn engine(model: &mut Model, report: EngineReport) {
+    match report {
+        EngineReport::Found(job, findings) => model.answer = Some(Answer { findings, job }),
+        EngineReport::Failed(_, reason) => model.tell(
+            Weight::Trouble,
+            Refusal::new(
+                "",
+                format!("no answer could be computed: {reason}"),
+                "Save the job, take the last step back, and report this",
+            ),
+        ),
+    }
+}

@@ -1,0 +1,104 @@
+//! What is seen and chosen; nothing here changes the job, except that submitting logs a reading.
+
+use super::{Effect, try_change};
+use crate::{
+    app::{
+        command::{Command, Log, Screen, Typing},
+        model::{Entry as EntryBox, Model, SCALE_RANGE},
+        points,
+    },
+    quantity::format::as_read,
+    reading::{Entry, Value},
+};
+
+pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
+    match command {
+        Screen::SelectPoint(point) => {
+            model.selection.point =
+                point.filter(|p| model.harness.points.contains_key(p) || p.is_battery_negative());
+            model.entry.error = None;
+        }
+        Screen::TypePoint(text) => match points::find(&model.harness, &text) {
+            Some(point) => {
+                model.selection.point = Some(point);
+                model.entry.error = None;
+            }
+            None => {
+                let shown: String = text.trim().chars().take(24).collect();
+                model.entry.error = Some(format!(
+                    "“{shown}” is no point of this sketch: type a part and a pin, e.g. C1.1n, or click it"
+                ));
+            }
+        },
+        Screen::SelectPart(part) => model.selection.part = part.filter(|id| model.has_part(id)),
+        Screen::TypeValue(text) => {
+            model.entry.text = text;
+            model.entry.error = None;
+        }
+        Screen::SetKind(kind) => {
+            model.entry.kind = kind;
+            model.entry.error = None;
+        }
+        Screen::SetBlack(point) => {
+            if point.is_battery_negative() || model.harness.points.contains_key(&point) {
+                model.entry.black = point;
+            }
+        }
+        Screen::Submit(instead) => submit(model, instead),
+        Screen::EditReading(index) => edit(model, index),
+        Screen::ClearEntry => model.entry = EntryBox::default(),
+        Screen::Show(page) => model.page = page,
+        Screen::SetTheme(theme) => model.look.theme = theme,
+        Screen::SetScale(percent) => {
+            model.look.scale = percent.clamp(SCALE_RANGE.0, SCALE_RANGE.1);
+        }
+        Screen::SetGlove(glove) => model.look.glove = glove,
+        Screen::Dismiss(id) => model.notices.retain(|notice| notice.id != id),
+    }
+    Vec::new()
+}
+
+/// Logs or corrects from the entry box; a refusal stays beside the box.
+fn submit(model: &mut Model, instead: Option<String>) {
+    let Some(red) = model.selection.point.clone() else {
+        model.entry.error =
+            Some("no point chosen: click one on the drawing, or type its name".to_owned());
+        return;
+    };
+    let typing = Typing {
+        kind: model.entry.kind,
+        red,
+        black: model.entry.black.clone(),
+        text: instead.unwrap_or_else(|| model.entry.text.clone()),
+    };
+    let command = match model.entry.editing {
+        Some(index) => Log::Edit(index, typing),
+        None => Log::Add(typing),
+    };
+    if let Err(refusal) = try_change(model, Command::Log(command)) {
+        model.entry.error = Some(if refusal.remedy.is_empty() {
+            refusal.what
+        } else {
+            format!("{}. {}", refusal.what, refusal.remedy)
+        });
+    }
+}
+
+fn edit(model: &mut Model, index: usize) {
+    let Some(Entry::Reading(reading)) = model.job.log.get(index) else {
+        return;
+    };
+    let unit = crate::app::words::unit(reading.kind);
+    model.selection.point = Some(reading.red.clone());
+    model.entry = EntryBox {
+        text: match reading.value {
+            Value::Exactly(number) => as_read(number, unit),
+            Value::OverRange { .. } => "OL".to_owned(),
+            Value::Between(low, high) => format!("{low}..{high} {}", unit.symbol()),
+        },
+        kind: reading.kind,
+        black: reading.black.clone(),
+        editing: Some(index),
+        ..EntryBox::default()
+    };
+}

@@ -1,0 +1,398 @@
+//! Lists of commands replayed on the window's state, without a window.
+
+mod support;
+
+use std::sync::Arc;
+
+use pinchpoint::{
+    app::{
+        Bench, Command, FileCommand, Log, Model, Note, Screen, Session,
+        command::{Field, GuardAnswer, Leave, Typing},
+        history::DEPTH,
+        model::Ask,
+        session::WindowRequest,
+        update::{Effect, update},
+    },
+    circuit::Point,
+    notebook::Job,
+    reading::{Entry, Kind, State, Value},
+};
+use proptest::prelude::*;
+use support::circuits::tender;
+
+fn job() -> Job {
+    Job {
+        title: "Ride-height feed, all four corners read low".to_owned(),
+        vehicle: "Corran Tender 2.2".to_owned(),
+        circuit: tender(),
+        ..Job::default()
+    }
+}
+
+fn point(text: &str) -> Point {
+    text.parse().expect("a point of the fixture")
+}
+
+fn typing(red: &str, text: &str) -> Typing {
+    Typing {
+        kind: Kind::Volts,
+        red: point(red),
+        black: Point::battery_negative(),
+        text: text.to_owned(),
+    }
+}
+
+fn replay(model: &mut Model, commands: Vec<Command>) -> Vec<Effect> {
+    commands
+        .into_iter()
+        .flat_map(|c| update(model, c))
+        .collect()
+}
+
+fn values(model: &Model) -> Vec<Value> {
+    let readings = model.job.log.iter().filter_map(|entry| match entry {
+        Entry::Reading(reading) => Some(reading.value),
+        Entry::Repair(_) => None,
+    });
+    readings.collect()
+}
+
+#[test]
+fn typing_a_value_at_a_chosen_point_logs_it_with_the_plug_state() {
+    let mut model = Model::new(job());
+    replay(
+        &mut model,
+        vec![
+            Bench::Unplug("C2".into()).into(),
+            Screen::TypePoint("x4".into()).into(),
+            Screen::TypeValue("640m".into()).into(),
+            Screen::Submit(None).into(),
+        ],
+    );
+    let [Entry::Reading(reading)] = &model.job.log[..] else {
+        panic!("one reading, not {:?}", model.job.log);
+    };
+    assert_eq!(reading.red, point("X4.1n"));
+    assert_eq!(reading.value, Value::Exactly(0.64));
+    assert!(reading.state.unplugged.contains("C2"));
+    assert_eq!(model.entry.text, "");
+    assert_eq!(
+        model.history.undo_name(),
+        Some("Log 640m at X4 pin 1, near side")
+    );
+}
+
+#[test]
+fn what_cannot_be_logged_says_why_beside_the_box() {
+    let check = |commands: Vec<Command>, expected: &str| {
+        let mut model = Model::new(job());
+        replay(&mut model, commands);
+        assert_eq!(model.job.log.len(), 0);
+        let error = model.entry.error.unwrap_or_default();
+        assert!(error.contains(expected), "{error}");
+    };
+    let at = |text: &str| Command::from(Screen::SelectPoint(Some(point(text))));
+    let value = |text: &str| Command::from(Screen::TypeValue(text.into()));
+    let submit = || Command::from(Screen::Submit(None));
+    check(vec![value("1"), submit()], "no point chosen");
+    check(
+        vec![at("C1.1n"), value("abc"), submit()],
+        "“abc” is no number",
+    );
+    check(
+        vec![at("C1.1n"), value("120 mA"), submit()],
+        "choose the other kind",
+    );
+    check(
+        vec![
+            at("C1.1n"),
+            Screen::SetKind(Kind::Ohms).into(),
+            value("-3"),
+            submit(),
+        ],
+        "the circuit is live",
+    );
+    check(
+        vec![Screen::TypePoint("Q7".into()).into()],
+        "no point of this sketch",
+    );
+    check(vec![at("BN"), value("1"), submit()], "both leads");
+}
+
+#[test]
+fn ohms_are_noted_with_the_supply_off() {
+    let mut model = Model::new(job());
+    let typing = Typing {
+        kind: Kind::Ohms,
+        ..typing("X4.1n", "OL")
+    };
+    replay(&mut model, vec![Log::Add(typing).into()]);
+    let [Entry::Reading(reading)] = &model.job.log[..] else {
+        panic!("one reading");
+    };
+    assert!(reading.state.supply_off);
+    assert_eq!(reading.value, Value::OverRange { above: None });
+    assert!(
+        !model.job.now.supply_off,
+        "the bench itself stays as it was"
+    );
+}
+
+#[test]
+fn a_retaken_reading_sets_the_old_one_aside() {
+    let mut model = Model::new(job());
+    replay(
+        &mut model,
+        vec![
+            Bench::Unplug("C2".into()).into(),
+            Log::Add(typing("C1.1n", "8.9")).into(),
+            Bench::PlugAll.into(),
+            Log::Retake(0).into(),
+            Screen::TypeValue("8.7".into()).into(),
+            Screen::Submit(None).into(),
+        ],
+    );
+    let aside: Vec<bool> = model
+        .job
+        .log
+        .iter()
+        .map(|entry| matches!(entry, Entry::Reading(r) if r.set_aside))
+        .collect();
+    assert_eq!(aside, [true, false]);
+    assert_eq!(values(&model), [Value::Exactly(8.9), Value::Exactly(8.7)]);
+    assert!(
+        model.job.now.unplugged.contains("C2"),
+        "the state of the old reading is back"
+    );
+    assert_eq!(model.entry.retaking, None);
+}
+
+#[test]
+fn correcting_a_reading_keeps_its_state() {
+    let mut model = Model::new(job());
+    replay(
+        &mut model,
+        vec![
+            Bench::Unplug("C2".into()).into(),
+            Log::Add(typing("C1.1n", "89")).into(),
+            Bench::PlugAll.into(),
+            Screen::EditReading(0).into(),
+            Screen::TypeValue("8.9".into()).into(),
+            Screen::Submit(None).into(),
+        ],
+    );
+    let [Entry::Reading(reading)] = &model.job.log[..] else {
+        panic!("one reading");
+    };
+    assert_eq!(reading.value, Value::Exactly(8.9));
+    assert!(reading.state.unplugged.contains("C2"));
+}
+
+#[test]
+fn a_refused_command_changes_nothing_and_names_place_and_remedy() {
+    let mut model = Model::new(job());
+    let before = Arc::clone(&model.job);
+    replay(
+        &mut model,
+        vec![
+            Bench::Unplug("C9".into()).into(),
+            Log::Remove(3).into(),
+            Log::MarkRepaired {
+                part: "W99".into(),
+                replaced: false,
+                note: String::new(),
+            }
+            .into(),
+        ],
+    );
+    assert_eq!(model.job, before);
+    assert_eq!(model.history.depth(), 0);
+    let places: Vec<&str> = model.notices.iter().map(|n| n.place.as_str()).collect();
+    assert_eq!(places, ["C9", "line 4", "W99"]);
+    assert!(model.notices.iter().all(|n| !n.remedy.is_empty()));
+}
+
+#[test]
+fn typing_on_in_one_field_is_one_step() {
+    let mut model = Model::new(job());
+    let set = |text: &str| Command::from(Note::Set(Field::Shop, text.into()));
+    replay(&mut model, vec![set("H"), set("Ha"), set("Hav")]);
+    assert_eq!(model.history.depth(), 1);
+    replay(&mut model, vec![Command::EndGesture, set("Haven Yard")]);
+    assert_eq!(model.history.depth(), 2);
+    replay(&mut model, vec![Command::Undo]);
+    assert_eq!(model.job.shop, "Hav");
+    replay(&mut model, vec![Command::Undo]);
+    assert_eq!(model.job.shop, "");
+}
+
+#[test]
+fn history_is_bounded() {
+    let mut model = Model::new(job());
+    for i in 0..DEPTH + 50 {
+        let id = if i % 2 == 0 { "C1" } else { "C2" };
+        update(&mut model, Bench::TogglePlug(id.into()).into());
+    }
+    assert_eq!(model.history.depth(), DEPTH);
+}
+
+#[test]
+fn leaving_asks_to_reconnect_and_then_to_save() {
+    let mut model = Model::new(job());
+    let effects = replay(
+        &mut model,
+        vec![
+            Bench::Unplug("C2".into()).into(),
+            FileCommand::Leave(Leave::New).into(),
+        ],
+    );
+    assert_eq!(effects, []);
+    let ask = |model: &Model| model.guard.as_ref().map(|g| g.ask.clone());
+    assert_eq!(ask(&model), Some(Ask::Reconnect(vec!["C2".into()])));
+    replay(
+        &mut model,
+        vec![FileCommand::Answer(GuardAnswer::LeaveUnplugged).into()],
+    );
+    assert_eq!(ask(&model), Some(Ask::Unsaved));
+    let effects = replay(
+        &mut model,
+        vec![FileCommand::Answer(GuardAnswer::Save).into()],
+    );
+    assert_eq!(effects, [Effect::AskWhereToSave]);
+    let effects = replay(&mut model, vec![FileCommand::SaveAs("a.ron".into()).into()]);
+    assert_eq!(
+        effects,
+        [Effect::Save("a.ron".into(), Arc::clone(&model.job))]
+    );
+    let done = FileCommand::Saved("a.ron".into(), Arc::clone(&model.job), Box::new(Ok(())));
+    assert_eq!(replay(&mut model, vec![done.into()]), [Effect::Left]);
+    assert_eq!((model.job.title.as_str(), ask(&model)), ("", None));
+}
+
+#[test]
+fn staying_keeps_everything_and_reconnecting_notes_it() {
+    let mut model = Model::new(job());
+    replay(
+        &mut model,
+        vec![
+            Bench::Unplug("C2".into()).into(),
+            FileCommand::Leave(Leave::Quit).into(),
+            FileCommand::Answer(GuardAnswer::Stay).into(),
+        ],
+    );
+    assert!(model.guard.is_none() && model.job.now.unplugged.contains("C2"));
+    let effects = replay(
+        &mut model,
+        vec![
+            FileCommand::Leave(Leave::Quit).into(),
+            FileCommand::Answer(GuardAnswer::Reconnected).into(),
+        ],
+    );
+    // Everything is as it was when the job came to the bench, so there is nothing to save.
+    assert_eq!(effects, [Effect::Left, Effect::Quit]);
+}
+
+#[test]
+fn a_session_answers_by_itself_and_reads_and_writes_files() {
+    let folder = std::env::temp_dir().join(format!("pinchpoint-session-{}", std::process::id()));
+    std::fs::create_dir_all(&folder).expect("a folder for the test");
+    let path = folder.join("tender.ron");
+    let mut session = Session::start(job(), Arc::new(|| {})).expect("threads");
+    session.settle();
+    assert!(session.model().current_findings().is_some());
+    session.send(Log::Add(typing("C1.1n", "8.9")));
+    assert!(session.model().is_dirty());
+    session.send(FileCommand::SaveAs(path.clone()));
+    session.settle();
+    assert!(!session.model().is_dirty(), "{:?}", session.model().notices);
+    assert!(session.model().current_findings().is_some());
+    session.send(FileCommand::Leave(Leave::New));
+    session.send(FileCommand::Leave(Leave::Open(path)));
+    session.settle();
+    assert_eq!(values(session.model()), [Value::Exactly(8.9)]);
+    session.send(FileCommand::Leave(Leave::Open(folder.join("none.ron"))));
+    session.settle();
+    assert_eq!(session.model().notices.len(), 1);
+    session.send(FileCommand::Leave(Leave::Quit));
+    assert_eq!(session.window_requests(), [WindowRequest::Close]);
+    std::fs::remove_dir_all(&folder).expect("the test's own folder");
+}
+
+#[test]
+fn a_broken_computation_is_told_and_the_next_one_works() {
+    let engine = |question: &pinchpoint::diagnosis::Question<'_>| {
+        assert!(question.log.is_empty(), "a reading broke it");
+        pinchpoint::diagnosis::diagnose(question)
+    };
+    let mut session = Session::with_engine(job(), Arc::new(|| {}), engine).expect("threads");
+    session.send(Log::Add(typing("C1.1n", "8.9")));
+    session.settle();
+    assert!(session.model().current_findings().is_none());
+    assert!(
+        session.model().notices[0]
+            .what
+            .contains("a reading broke it")
+    );
+    session.send(Command::Undo);
+    session.settle();
+    assert!(session.model().current_findings().is_some());
+}
+
+fn any_command() -> impl Strategy<Value = Command> {
+    let id = prop::sample::select(vec!["C1", "C2", "X3", "X9"]).prop_map(str::to_owned);
+    let red = prop::sample::select(vec!["M1.feed", "C1.1f", "SP2", "X3.1n", "Q1", "BN"]);
+    let text = prop::sample::select(vec!["8.9", "640m", "OL", "x", "0.4..0.6", ""]);
+    prop_oneof![
+        id.clone().prop_map(|id| Bench::TogglePlug(id).into()),
+        id.clone().prop_map(|id| Bench::MarkUnknown(id).into()),
+        Just(Bench::PlugAll.into()),
+        any::<bool>().prop_map(|off| Bench::SupplyOff(off).into()),
+        any::<Option<bool>>().prop_map(|cycled| Bench::KeyCycled(cycled).into()),
+        (red, text).prop_map(|(red, text)| Log::Add(typing(red, text)).into()),
+        (0usize..5).prop_map(|i| Log::Remove(i).into()),
+        (0usize..5, any::<bool>()).prop_map(|(i, aside)| Log::SetAside(i, aside).into()),
+        (0usize..5).prop_map(|i| Log::Retake(i).into()),
+        (0usize..5).prop_map(|i| Log::Edit(i, typing("SP1", "1.5")).into()),
+        (0usize..5).prop_map(|i| Log::SetState(i, State::default()).into()),
+        id.prop_map(|part| Log::MarkRepaired {
+            part,
+            replaced: true,
+            note: String::new()
+        }
+        .into()),
+        "[a-z]{0,3}".prop_map(|text| Note::Set(Field::Notes, text).into()),
+        Just(Command::EndGesture),
+    ]
+}
+
+proptest! {
+    #[test]
+    fn undo_takes_back_every_command_and_redo_does_it_again(commands in prop::collection::vec(any_command(), 1..40)) {
+        let mut model = Model::new(job());
+        let mut before: Vec<Arc<Job>> = Vec::new();
+        for command in commands {
+            let (depth, job) = (model.history.depth(), Arc::clone(&model.job));
+            update(&mut model, command);
+            prop_assert_eq!(model.harness.points.len(), Model::new(Job::clone(&model.job)).harness.points.len());
+            if model.history.depth() > depth {
+                before.push(job);
+            } else if model.history.depth() == depth && model.history.redo_name().is_none() && *model.job != *job {
+                prop_assert!(model.history.undo_name().is_some(), "a joined step");
+            }
+        }
+        let last = Arc::clone(&model.job);
+        let mut states = vec![Arc::clone(&last)];
+        while model.history.depth() > 0 {
+            update(&mut model, Command::Undo);
+            prop_assert_eq!(&model.job, &before[model.history.depth()]);
+            states.push(Arc::clone(&model.job));
+        }
+        prop_assert!(!model.is_dirty(), "back where it began");
+        states.pop();
+        while let Some(expected) = states.pop() {
+            update(&mut model, Command::Redo);
+            prop_assert_eq!(&model.job, &expected);
+        }
+        prop_assert_eq!(&model.job, &last);
+    }
+}
