@@ -43,7 +43,7 @@ impl Session {
     /// # Errors
     /// The system refuses a thread.
     pub fn start(job: Job, wake: Wake) -> std::io::Result<Self> {
-        Self::with_engine(job, wake, |question| diagnose(question))
+        Self::with_engine(job, wake, diagnose)
     }
 
     /// The same with another engine, for tests.
