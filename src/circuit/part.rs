@@ -7,6 +7,8 @@ use crate::quantity::{Amperes, Minutes, Ohms, Volts};
 
 /// Contact resistance assumed for a pin (judgement), and default of the files.
 pub const CONTACT_OHM: f64 = 0.005;
+/// Resistance assumed for a ground strap, a fuse or a rail's source (judgement), and default of the files.
+pub const STRAP_OHM: f64 = 0.01;
 
 /// How a supply limits its current.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -321,7 +323,7 @@ fn contact_default() -> Ohms {
     crate::quantity::units::ohms(CONTACT_OHM)
 }
 fn strap_default() -> Ohms {
-    crate::quantity::units::ohms(0.01)
+    crate::quantity::units::ohms(STRAP_OHM)
 }
 #[expect(
     clippy::trivially_copy_pass_by_ref,

@@ -2,6 +2,7 @@
 
 pub mod log;
 pub mod meter;
+pub mod rename;
 
 pub use log::{Attached, Entry, Kind, Reading, Repair, State, Value};
 pub use meter::{Meter, Range};
