@@ -1,0 +1,131 @@
+//! Symbols of parts: IEC 60617 where it has one (fuse, resistor, earth, junction, contact), own ones where it has not.
+
+use egui::{
+    Align2, Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2,
+};
+
+use super::super::super::{
+    kit::shortened,
+    theme::{LINE, RADIUS, STRONG, Theme},
+};
+
+/// The module: a filled box left of its feed pin. Answers the box.
+pub fn supply_ui(painter: &Painter, theme: &Theme, pin: Pos2, id: &str, volts: &str) -> Rect {
+    let c = &theme.colour;
+    let rect = Rect::from_min_max(pos2(pin.x - 54.0, pin.y - 33.0), pos2(pin.x - 2.0, pin.y + 33.0));
+    painter.rect_filled(rect, CornerRadius::same(RADIUS), c.ink);
+    let line = |dy: f32, text: &str, font| {
+        let at = rect.center() + vec2(0.0, dy);
+        painter.text(at, Align2::CENTER_CENTER, text, font, c.sheet);
+    };
+    line(-9.0, &shortened(id, 5), theme.heading());
+    line(11.0, volts, theme.label());
+    painter.line_segment(
+        [pos2(rect.right(), pin.y), pin],
+        Stroke::new(STRONG, c.ink),
+    );
+    rect
+}
+
+/// Two facing brackets on a line; parted when unplugged.
+pub fn connector_ui(painter: &Painter, theme: &Theme, at: Pos2, plugged: bool, tall: f32) {
+    let c = &theme.colour;
+    let colour = if plugged { c.connector } else { c.attention };
+    let stroke = Stroke::new(if plugged { 2.6 } else { 3.2 }, colour);
+    let (gap, height, lip) = (if plugged { 9.0 } else { 15.0 }, tall / 2.0, 5.0);
+    if !plugged {
+        // The parted middle shows bare sheet, so the break is seen from afar.
+        let bare = Rect::from_center_size(at, vec2(2.0 * gap - 8.0, 12.0));
+        painter.rect_filled(bare, CornerRadius::ZERO, c.sheet);
+    } else {
+        let bare = Rect::from_center_size(at, vec2(2.0 * gap - 3.0, 12.0));
+        painter.rect_filled(bare, CornerRadius::ZERO, c.sheet);
+        painter.line_segment(
+            [at - vec2(4.0, 0.0), at + vec2(4.0, 0.0)],
+            Stroke::new(3.0, c.ink),
+        );
+    }
+    for side in [-1.0, 1.0] {
+        let x = at.x + side * gap;
+        let inner = x - side * lip;
+        painter.add(Shape::line(
+            vec![
+                pos2(inner, at.y - height),
+                pos2(x, at.y - height),
+                pos2(x, at.y + height),
+                pos2(inner, at.y + height),
+            ],
+            stroke,
+        ));
+    }
+}
+
+/// A junction: a dot (IEC 60617, junction).
+pub fn splice_ui(painter: &Painter, theme: &Theme, at: Pos2, cut_off: bool) {
+    let c = &theme.colour;
+    painter.circle_filled(at, 6.0, if cut_off { c.cut_off } else { c.ink });
+}
+
+/// Earth (IEC 60617): three shrinking strokes under a stem.
+pub fn ground_ui(painter: &Painter, theme: &Theme, at: Pos2) {
+    let stroke = Stroke::new(STRONG, theme.colour.ink);
+    let base = at.y + 16.0;
+    painter.line_segment([at, pos2(at.x, base)], stroke);
+    for (index, half) in [10.0, 6.5, 3.0].into_iter().enumerate() {
+        let y = base + index as f32 * 5.0;
+        painter.line_segment([pos2(at.x - half, y), pos2(at.x + half, y)], stroke);
+    }
+}
+
+/// A fuse (IEC 60617): a rectangle with the line through it.
+pub fn fuse_ui(painter: &Painter, theme: &Theme, at: Pos2, cut_off: bool) {
+    let c = &theme.colour;
+    let ink = if cut_off { c.cut_off } else { c.ink };
+    let rect = Rect::from_center_size(at, vec2(34.0, 14.0));
+    painter.rect(
+        rect,
+        CornerRadius::ZERO,
+        c.sheet,
+        Stroke::new(STRONG, ink),
+        StrokeKind::Middle,
+    );
+    painter.line_segment(
+        [rect.left_center(), rect.right_center()],
+        Stroke::new(STRONG, ink),
+    );
+}
+
+/// A load: a rectangle with its designation (IEC 60617 draws a resistor, and any general element, as a rectangle).
+/// Answers the box.
+pub fn load_ui(painter: &Painter, theme: &Theme, feed: Pos2, id: &str, cut_off: bool) -> Rect {
+    let c = &theme.colour;
+    let ink = if cut_off { c.muted } else { c.ink };
+    let galley = painter.layout_no_wrap(shortened(id, 10), theme.mark(), ink);
+    let width = (galley.size().x + 18.0).max(40.0);
+    let rect = Rect::from_min_size(pos2(feed.x, feed.y - 13.0), vec2(width, 26.0));
+    let edge = if cut_off { c.cut_off } else { c.ink };
+    painter.rect(
+        rect,
+        CornerRadius::same(3),
+        c.sheet,
+        Stroke::new(STRONG, edge),
+        StrokeKind::Inside,
+    );
+    let at = Align2::CENTER_CENTER.align_size_within_rect(galley.size(), rect).min;
+    painter.galley(at, galley, Color32::PLACEHOLDER);
+    rect
+}
+
+/// A rail of another origin: a terminal ring with its name beside it.
+pub fn rail_ui(painter: &Painter, theme: &Theme, at: Pos2, text: &str) -> Rect {
+    let c = &theme.colour;
+    painter.circle(at, 5.0, c.sheet, Stroke::new(STRONG, c.ink));
+    let galley = painter.layout_no_wrap(shortened(text, 24), theme.label(), c.ink);
+    let rect = Rect::from_min_size(
+        pos2(at.x + 11.0, at.y - galley.size().y / 2.0),
+        galley.size(),
+    );
+    painter.galley(rect.min, galley, Color32::PLACEHOLDER);
+    painter.line_segment([at + vec2(5.0, 0.0), at + vec2(9.0, 0.0)], Stroke::new(LINE, c.ink));
+    rect
+}

@@ -1,0 +1,155 @@
+//! Suspicion on the drawing: hatched swellings along wires, hatched rings round pins and loads.
+
+use egui::{CornerRadius, Painter, Rect, Stroke, StrokeKind, pos2, vec2};
+
+use super::{draw::hatch_ui, sheet::Sheet, view::View};
+use crate::{app::layout::Run, diagnosis::Findings, fault::FaultKind, ui::theme::Theme};
+
+/// Least width of one step of a swelling, in points.
+const STEP: f32 = 6.0;
+/// Half-height of the thickest swelling.
+const SWELL: f32 = 25.0;
+/// Probability below which nothing is marked.
+const FAINT: f64 = 0.004;
+
+/// Draws the swellings of wires; call before the wires.
+pub fn swellings_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
+    let Some(findings) = sheet.findings else {
+        return;
+    };
+    let spread: Vec<(&Run, Vec<f64>)> = sheet
+        .harness
+        .runs
+        .iter()
+        .filter_map(|run| Some((run, cells(findings, &run.id)?)))
+        .collect();
+    let densest = spread
+        .iter()
+        .flat_map(|(run, cells)| {
+            let metres = run.length.max(0.01) / cells.len() as f64;
+            cells.iter().map(move |p| p / metres)
+        })
+        .fold(0.0, f64::max);
+    let total: f64 = spread.iter().flat_map(|(_, cells)| cells).sum();
+    if densest <= 0.0 {
+        return;
+    }
+    let loudness = total.clamp(0.08, 1.0).sqrt();
+    for (run, cells) in spread {
+        for (a, b, density) in merged(run, &cells, view) {
+            let height = SWELL * ((density / densest).sqrt() * loudness) as f32;
+            if height < 2.5 {
+                continue;
+            }
+            let (a, b) = (view.at(run.at(a)), view.at(run.at(b)));
+            let rect = Rect::from_two_pos(pos2(a.x, b.y - height), pos2(b.x, b.y + height));
+            let seen = rect.intersect(view.rect);
+            if seen.is_positive() {
+                hatch_ui(painter, seen, theme.colour.suspect_wash, theme.colour.suspect);
+            }
+        }
+    }
+}
+
+/// Probability per cell of a wire: the densities of shorts and, spread evenly, whatever else it is suspected of.
+fn cells(findings: &Findings, wire: &str) -> Option<Vec<f64>> {
+    let even: f64 = findings
+        .suspects
+        .iter()
+        .filter(|s| s.site.part == wire && s.site.pin.is_none() && !on_density(s.kind))
+        .map(|s| s.probability)
+        .sum();
+    let short = findings
+        .densities
+        .iter()
+        .find(|density| density.wire == wire && !density.cells.is_empty());
+    let mut cells = short.map_or_else(|| vec![0.0; 12], |density| density.cells.clone());
+    let share = even / cells.len() as f64;
+    for cell in &mut cells {
+        *cell += share;
+    }
+    let sum: f64 = cells.iter().sum();
+    (sum.is_finite() && sum >= FAINT).then_some(cells)
+}
+
+fn on_density(kind: FaultKind) -> bool {
+    matches!(kind, FaultKind::ShortToGround)
+}
+
+/// Cells as (from, to, probability per metre), joined until each is wide enough to see.
+fn merged(run: &Run, cells: &[f64], view: &View) -> Vec<(f64, f64, f64)> {
+    let count = cells.len();
+    let metres = run.length.max(0.01) / count as f64;
+    let width = metres as f32 * view.scale;
+    let join = ((STEP / width.max(1e-3)).ceil() as usize).clamp(1, count);
+    cells
+        .chunks(join)
+        .enumerate()
+        .map(|(index, chunk)| {
+            let from = index * join;
+            let sum: f64 = chunk.iter().sum();
+            (
+                from as f64 / count as f64,
+                (from + chunk.len()) as f64 / count as f64,
+                sum / (metres * chunk.len() as f64),
+            )
+        })
+        .collect()
+}
+
+/// Probability that something is wrong with a part that is not a wire (its pins included).
+pub fn suspicion_of(findings: &Findings, part: &str) -> f64 {
+    findings
+        .suspects
+        .iter()
+        .filter(|suspect| suspect.site.part == part)
+        .map(|suspect| suspect.probability)
+        .sum::<f64>()
+        .min(1.0)
+}
+
+/// Draws a hatched ring round a symbol, the thicker the likelier; call before the symbol.
+pub fn ring_ui(painter: &Painter, theme: &Theme, symbol: Rect, probability: f64) {
+    if probability < FAINT.max(0.02) {
+        return;
+    }
+    let thick = 3.0 + 11.0 * probability.sqrt() as f32;
+    let rect = symbol.expand2(vec2(thick, thick));
+    hatch_ui(painter, rect, theme.colour.suspect_wash, theme.colour.suspect);
+    painter.rect_stroke(
+        rect,
+        CornerRadius::ZERO,
+        Stroke::new(1.0, theme.colour.suspect),
+        StrokeKind::Inside,
+    );
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::app::layout::{Group, Harness, Place, Scale};
+
+    #[test]
+    fn joining_cells_keeps_the_probability() {
+        let run = Run {
+            id: "W1".to_owned(),
+            wire: 0,
+            corners: vec![Place { x: 0.0, lane: 0 }, Place { x: 2.0, lane: 0 }],
+            length: 2.0,
+            assumed: false,
+            scale: Scale::True,
+            group: Group::Feed,
+        };
+        let rect = Rect::from_min_size(egui::Pos2::ZERO, vec2(400.0, 200.0));
+        let harness = Harness {
+            x_max: 2.0,
+            ..Harness::default()
+        };
+        let view = View::new(rect, &harness, &super::super::view::Chosen::default());
+        let cells: Vec<f64> = (0..40).map(f64::from).collect();
+        let joined = merged(&run, &cells, &view);
+        let sum: f64 = joined.iter().map(|(a, b, d)| (b - a) * run.length * d).sum();
+        assert!(joined.len() < 40, "cells narrower than a step are joined");
+        assert!((sum - 780.0).abs() < 1e-9, "0 + 1 + … + 39 = 780, got {sum}");
+    }
+}

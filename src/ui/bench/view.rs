@@ -1,0 +1,182 @@
+//! Where the sheet lies on the screen: metres to points along x, lanes to points along y.
+
+use egui::{Pos2, Rect, pos2};
+
+use crate::app::layout::{Harness, Place};
+
+/// Points kept free left of the module's pin, for its box and for the volts of the plot.
+pub const LEFT: f32 = 66.0;
+/// Points kept free right of the last metre, for the box of a load at its end.
+pub const RIGHT: f32 = 96.0;
+/// Least and greatest distance of two lanes.
+const LANE_PITCH: (f32, f32) = (62.0, 104.0);
+/// Points per metre beyond which zooming in ends, and metres on the whole sheet at which zooming out ends.
+const CLOSEST: f32 = 4_000.0;
+const FARTHEST: f32 = 2.0;
+
+/// What the user chose: fitted, or a piece of the metre axis, and how far the lanes are pushed.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Chosen {
+    /// Metre at the left end and points per metre; fitted to the sheet when none.
+    pub piece: Option<(f64, f32)>,
+    /// Points by which the lanes are pushed down.
+    pub push: f32,
+}
+
+/// The mapping for one frame.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct View {
+    /// The sheet on the screen.
+    pub rect: Rect,
+    /// Metre at the left end of the sheet.
+    pub left: f64,
+    /// Points per metre.
+    pub scale: f32,
+    /// Points between two lanes.
+    pub pitch: f32,
+    /// Screen y of lane 0.
+    pub middle: f32,
+}
+
+impl View {
+    /// The mapping for a sheet, what is on it and what was chosen.
+    pub fn new(rect: Rect, harness: &Harness, chosen: &Chosen) -> Self {
+        let reach = harness.x_max.max(0.5);
+        let fitted = ((rect.width() - LEFT - RIGHT).max(40.0)) / reach as f32;
+        let (left, scale) = chosen
+            .piece
+            .unwrap_or((-f64::from(LEFT / fitted), fitted));
+        let (top, bottom) = harness.lane_range();
+        let lanes = (bottom - top) as f32;
+        let pitch = ((rect.height() - 96.0) / lanes.max(1.0)).clamp(LANE_PITCH.0, LANE_PITCH.1);
+        let middle = rect.center().y - (top + bottom) as f32 / 2.0 * pitch + chosen.push;
+        Self {
+            rect,
+            left,
+            scale,
+            pitch,
+            middle,
+        }
+    }
+
+    /// Screen x of a metre.
+    pub fn x(&self, metre: f64) -> f32 {
+        self.rect.left() + ((metre - self.left) * f64::from(self.scale)) as f32
+    }
+
+    /// Screen y of a lane.
+    pub fn y(&self, lane: i32) -> f32 {
+        self.middle + lane as f32 * self.pitch
+    }
+
+    /// Screen position of a place.
+    pub fn at(&self, place: Place) -> Pos2 {
+        pos2(self.x(place.x), self.y(place.lane))
+    }
+
+    /// Metre at a screen x.
+    pub fn metre(&self, x: f32) -> f64 {
+        self.left + f64::from((x - self.rect.left()) / self.scale)
+    }
+
+    /// Metres at the left and right ends.
+    pub fn ends(&self) -> (f64, f64) {
+        (self.left, self.metre(self.rect.right()))
+    }
+
+    /// Whether all lanes are in sight.
+    pub fn lanes_fit(&self, harness: &Harness) -> bool {
+        let (top, bottom) = harness.lane_range();
+        (bottom - top) as f32 * self.pitch + 96.0 <= self.rect.height() + 1.0
+    }
+
+    /// What to choose so that the sheet is `factor` times as large and the metre under `x` stays there.
+    pub fn zoomed(&self, chosen: &Chosen, factor: f32, x: f32) -> Chosen {
+        let least = self.rect.width() / 400.0;
+        let scale = (self.scale * factor).clamp(least.min(FARTHEST), CLOSEST);
+        let under = self.metre(x);
+        let left = under - f64::from((x - self.rect.left()) / scale);
+        Chosen {
+            piece: Some((left, scale)),
+            ..*chosen
+        }
+    }
+
+    /// What to choose so that the sheet moves by so many points.
+    pub fn moved(&self, chosen: &Chosen, by: egui::Vec2, harness: &Harness) -> Chosen {
+        let push = if self.lanes_fit(harness) {
+            0.0
+        } else {
+            let (top, bottom) = harness.lane_range();
+            let limit = (bottom - top) as f32 * self.pitch;
+            (chosen.push + by.y).clamp(-limit, limit)
+        };
+        let piece = if by.x.abs() > 0.0 {
+            Some((self.left - f64::from(by.x / self.scale), self.scale))
+        } else {
+            chosen.piece
+        };
+        Chosen { piece, push }
+    }
+
+    /// Distance of the marks on the metre axis, so that they stand at least `least` points apart.
+    pub fn step(&self, least: f32) -> f64 {
+        let metres = f64::from(least / self.scale).max(1e-6);
+        let decade = 10f64.powf(metres.log10().floor());
+        [1.0, 2.0, 5.0, 10.0]
+            .into_iter()
+            .map(|m| m * decade)
+            .find(|step| *step >= metres)
+            .unwrap_or(10.0 * decade)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn sheet() -> (Rect, Harness) {
+        let rect = Rect::from_min_max(pos2(10.0, 20.0), pos2(910.0, 320.0));
+        let harness = Harness {
+            x_max: 7.5,
+            ..Harness::default()
+        };
+        (rect, harness)
+    }
+
+    #[test]
+    fn a_fitted_sheet_shows_everything_between_its_margins() {
+        let (rect, harness) = sheet();
+        let view = View::new(rect, &harness, &Chosen::default());
+        assert!((view.x(0.0) - (rect.left() + LEFT)).abs() < 1e-3);
+        assert!((view.x(7.5) - (rect.right() - RIGHT)).abs() < 1e-3);
+    }
+
+    #[test]
+    fn zooming_keeps_the_metre_under_the_pointer() {
+        let (rect, harness) = sheet();
+        let chosen = Chosen::default();
+        let view = View::new(rect, &harness, &chosen);
+        let under = view.metre(400.0);
+        let closer = View::new(rect, &harness, &view.zoomed(&chosen, 3.0, 400.0));
+        assert!((closer.metre(400.0) - under).abs() < 1e-6);
+        assert!((closer.scale / view.scale - 3.0).abs() < 1e-4);
+    }
+
+    #[test]
+    fn moving_carries_the_sheet_along() {
+        let (rect, harness) = sheet();
+        let chosen = Chosen::default();
+        let view = View::new(rect, &harness, &chosen);
+        let moved = View::new(rect, &harness, &view.moved(&chosen, egui::vec2(30.0, 0.0), &harness));
+        assert!((moved.x(2.0) - view.x(2.0) - 30.0).abs() < 1e-3);
+    }
+
+    #[test]
+    fn marks_are_one_two_or_five_apart() {
+        let (rect, harness) = sheet();
+        let view = View::new(rect, &harness, &Chosen::default());
+        assert!((view.step(60.0) - 1.0).abs() < 1e-12);
+        assert!((view.step(130.0) - 2.0).abs() < 1e-12);
+    }
+}

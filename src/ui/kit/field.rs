@@ -1,0 +1,165 @@
+//! Fields: one line or several, in an own frame, with a name for people and for screen readers.
+
+use egui::{
+    CornerRadius, FontId, Frame, Id, Margin, Response, Stroke, TextBuffer, TextEdit, Ui,
+    text::LayoutJob,
+};
+
+use super::text::{label_ui, shown};
+use crate::ui::theme::{LINE, RADIUS, STRONG, Theme};
+
+/// Longest text a field takes, in characters.
+const LIMIT: usize = 20_000;
+
+/// How a field looks.
+#[derive(Clone, Debug, Default)]
+pub struct Field<'a> {
+    /// Its accessible name, shown above it unless `bare`.
+    pub name: &'a str,
+    /// Shown while it is empty.
+    pub hint: &'a str,
+    /// Muted text at its right end, such as a unit.
+    pub unit: &'a str,
+    /// Do not show the name above it.
+    pub bare: bool,
+    /// Large bold figures.
+    pub figure: bool,
+    /// Width; the whole row when 0.
+    pub width: f32,
+    /// Outlined as wrong.
+    pub wrong: bool,
+    /// Its id, where something else moves the keyboard to it.
+    pub id: Option<Id>,
+}
+
+/// A field of one line.
+pub fn field_ui(ui: &mut Ui, theme: &Theme, text: &mut String, field: &Field<'_>) -> Response {
+    let font = if field.figure { theme.figure() } else { theme.body() };
+    labelled(ui, theme, field, |ui, width| {
+        framed(ui, theme, field, width, |ui, inner| {
+            let mut lay = layouter(font.clone(), theme);
+            let mut edit = TextEdit::singleline(text)
+                .frame(Frame::NONE)
+                .margin(Margin::ZERO)
+                .font(font.clone())
+                .hint_text(field.hint)
+                .char_limit(LIMIT)
+                .desired_width(inner)
+                .layouter(&mut lay);
+            if let Some(id) = field.id {
+                edit = edit.id(id);
+            }
+            ui.add(edit)
+        })
+    })
+}
+
+/// A field of several lines.
+pub fn text_block_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    text: &mut String,
+    rows: usize,
+    field: &Field<'_>,
+) -> Response {
+    labelled(ui, theme, field, |ui, width| {
+        framed(ui, theme, field, width, |ui, inner| {
+            ui.add(
+                TextEdit::multiline(text)
+                    .frame(Frame::NONE)
+                    .margin(Margin::symmetric(0, 6))
+                    .font(theme.body())
+                    .hint_text(field.hint)
+                    .char_limit(LIMIT)
+                    .desired_width(inner)
+                    .desired_rows(rows),
+            )
+        })
+    })
+}
+
+fn labelled(
+    ui: &mut Ui,
+    theme: &Theme,
+    field: &Field<'_>,
+    content: impl FnOnce(&mut Ui, f32) -> Response,
+) -> Response {
+    let width = if field.width > 0.0 {
+        field.width
+    } else {
+        ui.available_width()
+    };
+    if field.bare {
+        return content(ui, width).accessible_name(field.name);
+    }
+    ui.vertical(|ui| {
+        ui.set_width(width);
+        ui.spacing_mut().item_spacing.y = 2.0;
+        label_ui(ui, field.name, theme.label(), theme.colour.muted);
+        content(ui, width).accessible_name(field.name)
+    })
+    .inner
+}
+
+fn framed(
+    ui: &mut Ui,
+    theme: &Theme,
+    field: &Field<'_>,
+    width: f32,
+    content: impl FnOnce(&mut Ui, f32) -> Response,
+) -> Response {
+    let c = &theme.colour;
+    let line = theme.size.target;
+    let mut frame = Frame::new()
+        .fill(c.sheet)
+        .stroke(Stroke::new(LINE, c.edge))
+        .corner_radius(CornerRadius::same(RADIUS))
+        .inner_margin(Margin::symmetric(10, 0))
+        .begin(ui);
+    let inner = (width - 22.0).max(10.0);
+    let response = {
+        let ui = &mut frame.content_ui;
+        ui.set_width(inner);
+        ui.horizontal(|ui| {
+            ui.set_min_height(line - 2.0);
+            let unit = (!field.unit.is_empty()).then(|| {
+                ui.painter()
+                    .layout_no_wrap(field.unit.to_owned(), theme.label(), c.muted)
+            });
+            let room = unit.as_ref().map_or(0.0, |galley| galley.size().x + 8.0);
+            let response = content(ui, (inner - room).max(10.0));
+            if let Some(galley) = unit {
+                let right = response.rect.left() + inner;
+                let y = response.rect.center().y - galley.size().y / 2.0;
+                let at = egui::pos2(right - galley.size().x, y);
+                ui.painter().galley(at, galley, c.muted);
+            }
+            response
+        })
+        .inner
+    };
+    frame.frame.stroke = if field.wrong {
+        Stroke::new(STRONG, c.attention)
+    } else if response.has_focus() {
+        Stroke::new(STRONG, c.focus)
+    } else if response.hovered() {
+        Stroke::new(LINE, c.ink)
+    } else {
+        Stroke::new(LINE, c.edge)
+    };
+    frame.end(ui);
+    response
+}
+
+fn layouter(
+    font: FontId,
+    theme: &Theme,
+) -> impl FnMut(&Ui, &dyn TextBuffer, f32) -> std::sync::Arc<egui::Galley> {
+    let ink = theme.colour.ink;
+    move |ui, text, _wrap| {
+        let text = shown(text.as_str()).into_owned();
+        let mut job = LayoutJob::simple_singleline(text, font.clone(), ink);
+        job.keep_trailing_whitespace = true;
+        ui.fonts_mut(|fonts| fonts.layout_job(job))
+    }
+}

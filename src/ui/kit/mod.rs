@@ -1,0 +1,11 @@
+//! Own widgets: text, buttons, fields and cards in the theme's dress, each with an accessible name.
+
+mod button;
+mod card;
+mod field;
+pub mod text;
+
+pub use button::{Tone, button_ui, choice_ui, pill_ui, tick_ui};
+pub use card::{card_ui, notice_ui};
+pub use field::{Field, field_ui, text_block_ui};
+pub use text::{label_ui, line_ui, shown, shortened, text_ui};
