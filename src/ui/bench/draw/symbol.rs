@@ -4,13 +4,13 @@ use egui::{
     Align2, Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2,
 };
 
-use super::super::super::{
+use crate::ui::{
     kit::shortened,
     theme::{LINE, RADIUS, STRONG, Theme},
 };
 
-/// The module: a filled box left of its feed pin. Answers the box.
-pub fn supply_ui(painter: &Painter, theme: &Theme, pin: Pos2, id: &str, volts: &str) -> Rect {
+/// The module: a filled box left of its feed pin.
+pub fn supply_ui(painter: &Painter, theme: &Theme, pin: Pos2, id: &str, volts: &str) {
     let c = &theme.colour;
     let rect = Rect::from_min_max(pos2(pin.x - 54.0, pin.y - 33.0), pos2(pin.x - 2.0, pin.y + 33.0));
     painter.rect_filled(rect, CornerRadius::same(RADIUS), c.ink);
@@ -24,7 +24,6 @@ pub fn supply_ui(painter: &Painter, theme: &Theme, pin: Pos2, id: &str, volts: &
         [pos2(rect.right(), pin.y), pin],
         Stroke::new(STRONG, c.ink),
     );
-    rect
 }
 
 /// Two facing brackets on a line; parted when unplugged.
@@ -96,14 +95,9 @@ pub fn fuse_ui(painter: &Painter, theme: &Theme, at: Pos2, cut_off: bool) {
 }
 
 /// A load: a rectangle with its designation (IEC 60617 draws a resistor, and any general element, as a rectangle).
-/// Answers the box.
-pub fn load_ui(painter: &Painter, theme: &Theme, feed: Pos2, id: &str, cut_off: bool) -> Rect {
+pub fn load_ui(painter: &Painter, theme: &Theme, rect: Rect, id: &str, cut_off: bool) {
     let c = &theme.colour;
-    let ink = if cut_off { c.muted } else { c.ink };
-    let galley = painter.layout_no_wrap(shortened(id, 10), theme.mark(), ink);
-    let width = (galley.size().x + 18.0).max(40.0);
-    let rect = Rect::from_min_size(pos2(feed.x, feed.y - 13.0), vec2(width, 26.0));
-    let edge = if cut_off { c.cut_off } else { c.ink };
+    let (edge, ink) = if cut_off { (c.cut_off, c.muted) } else { (c.ink, c.ink) };
     painter.rect(
         rect,
         CornerRadius::same(3),
@@ -111,13 +105,12 @@ pub fn load_ui(painter: &Painter, theme: &Theme, feed: Pos2, id: &str, cut_off: 
         Stroke::new(STRONG, edge),
         StrokeKind::Inside,
     );
-    let at = Align2::CENTER_CENTER.align_size_within_rect(galley.size(), rect).min;
-    painter.galley(at, galley, Color32::PLACEHOLDER);
-    rect
+    let at = rect.center();
+    painter.text(at, Align2::CENTER_CENTER, shortened(id, 10), theme.mark(), ink);
 }
 
 /// A rail of another origin: a terminal ring with its name beside it.
-pub fn rail_ui(painter: &Painter, theme: &Theme, at: Pos2, text: &str) -> Rect {
+pub fn rail_ui(painter: &Painter, theme: &Theme, at: Pos2, text: &str) {
     let c = &theme.colour;
     painter.circle(at, 5.0, c.sheet, Stroke::new(STRONG, c.ink));
     let galley = painter.layout_no_wrap(shortened(text, 24), theme.label(), c.ink);
@@ -127,5 +120,4 @@ pub fn rail_ui(painter: &Painter, theme: &Theme, at: Pos2, text: &str) -> Rect {
     );
     painter.galley(rect.min, galley, Color32::PLACEHOLDER);
     painter.line_segment([at + vec2(5.0, 0.0), at + vec2(9.0, 0.0)], Stroke::new(LINE, c.ink));
-    rect
 }

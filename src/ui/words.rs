@@ -1,0 +1,122 @@
+//! Things of the sketch in the trade's words, for labels and screen readers.
+
+use crate::{
+    app::layout::PartKind,
+    circuit::{Circuit, Point, Terminal},
+    quantity::{
+        Unit,
+        format::{as_read, interval},
+    },
+    reading::{Kind, State, Value},
+};
+
+/// A point, e.g. `C2 pin 1, near side`.
+pub fn point_name(circuit: &Circuit, point: &Point) -> String {
+    let part = &point.part;
+    let single = circuit
+        .connectors
+        .iter()
+        .any(|connector| connector.id == *part && connector.pins.len() == 1);
+    let pin = |n: u8| if single { String::new() } else { format!(" pin {n}") };
+    match point.terminal {
+        Terminal::Only if point.is_battery_negative() => "battery negative".to_owned(),
+        Terminal::Only => part.clone(),
+        Terminal::Feed(1) => format!("{part} feed"),
+        Terminal::Feed(n) => format!("{part} feed {n}"),
+        Terminal::Return => format!("{part} return"),
+        Terminal::Signal => format!("{part} signal"),
+        Terminal::Near(n) => format!("{part}{}, near side", pin(n)),
+        Terminal::Far(n) => format!("{part}{}, far side", pin(n)),
+        Terminal::In => format!("{part}, near side"),
+        Terminal::Out => format!("{part}, far side"),
+    }
+}
+
+/// What a connector is to people: on a load, or inline.
+pub fn connector_kind(circuit: &Circuit, id: &str) -> String {
+    circuit
+        .loads
+        .iter()
+        .find(|load| load.feed.part == id)
+        .map_or_else(
+            || "inline connector".to_owned(),
+            |load| format!("connector of {}", load.id),
+        )
+}
+
+/// A kind of part in one word.
+pub fn kind_word(kind: PartKind) -> &'static str {
+    match kind {
+        PartKind::Supply => "module",
+        PartKind::Connector => "connector",
+        PartKind::Splice => "splice",
+        PartKind::Ground => "ground point",
+        PartKind::Fuse => "fuse",
+        PartKind::Load => "sensor",
+        PartKind::Rail => "other rail",
+    }
+}
+
+/// The unit of a kind of reading.
+pub fn unit(kind: Kind) -> Unit {
+    match kind {
+        Kind::Volts => Unit::Volts,
+        Kind::Ohms => Unit::Ohms,
+        Kind::Amperes => Unit::Amperes,
+    }
+}
+
+/// What a display showed.
+pub fn value(value: Value, unit: Unit) -> String {
+    match value {
+        Value::Exactly(number) => as_read(number, unit),
+        Value::OverRange { .. } => "OL".to_owned(),
+        Value::Between(low, high) => interval(low, high, unit),
+    }
+}
+
+/// A plug state, shortest first: `all plugged`, `C2 unplugged`, `C2, X1 and 3 more unplugged`.
+pub fn plug_state(state: &State) -> String {
+    let list = |ids: &std::collections::BTreeSet<String>| {
+        let shown: Vec<&str> = ids.iter().take(3).map(String::as_str).collect();
+        match ids.len().saturating_sub(3) {
+            0 => shown.join(", "),
+            more => format!("{} and {more} more", shown.join(", ")),
+        }
+    };
+    let mut words = match state.unplugged.len() {
+        0 => "all plugged".to_owned(),
+        _ => format!("{} unplugged", list(&state.unplugged)),
+    };
+    if !state.unknown.is_empty() {
+        words.push_str(&format!(", {} not known", list(&state.unknown)));
+    }
+    if state.supply_off {
+        words.push_str(", supply off");
+    }
+    words
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn plug_states_stay_short() {
+        let mut state = State::default();
+        assert_eq!(plug_state(&state), "all plugged");
+        state.unplugged = ["C1", "C2", "X1", "X2", "X3"].map(str::to_owned).into();
+        assert_eq!(plug_state(&state), "C1, C2, X1 and 2 more unplugged");
+        state.supply_off = true;
+        assert!(plug_state(&state).ends_with(", supply off"));
+    }
+
+    #[test]
+    fn points_are_named_by_face() {
+        let circuit = Circuit::default();
+        let name = |text: &str| point_name(&circuit, &text.parse().unwrap());
+        assert_eq!(name("C2.1n"), "C2 pin 1, near side");
+        assert_eq!(name("M1.feed2"), "M1 feed 2");
+        assert_eq!(name("BN"), "battery negative");
+    }
+}
