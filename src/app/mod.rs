@@ -1,6 +1,7 @@
 //! The window's state without the window: commands, undo, worker, layout and everything the drawing code reads.
 
 pub mod command;
+mod cut_off;
 pub mod history;
 pub mod latest;
 pub mod layout;
@@ -11,6 +12,7 @@ pub mod update;
 pub mod words;
 
 pub use command::{Bench, Command, FileCommand, Log, Note, Screen};
+pub use cut_off::cut_off;
 pub use model::Model;
 pub use session::Session;
 pub use update::{Effect, update};

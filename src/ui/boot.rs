@@ -73,7 +73,11 @@ const LIBRARIES: [(Display, &str, &str); 8] = [
     (Display::X11, "libXcursor.so.1", "libxcursor1"),
     (Display::X11, "libXi.so.6", "libxi6"),
     (Display::X11, "libxkbcommon-x11.so.0", "libxkbcommon-x11-0"),
-    (Display::Wayland, "libwayland-client.so.0", "libwayland-client0"),
+    (
+        Display::Wayland,
+        "libwayland-client.so.0",
+        "libwayland-client0",
+    ),
     (Display::Wayland, "libxkbcommon.so.0", "libxkbcommon0"),
     (Display::Wayland, "libwayland-egl.so.1", "libwayland-egl1"),
 ];
@@ -124,10 +128,7 @@ pub fn run(options: Options) -> Result<(), BootError> {
     }
 }
 
-fn prefer(
-    builder: &mut winit::event_loop::EventLoopBuilder<eframe::UserEvent>,
-    display: Display,
-) {
+fn prefer(builder: &mut winit::event_loop::EventLoopBuilder<eframe::UserEvent>, display: Display) {
     use winit::platform::{wayland::EventLoopBuilderExtWayland, x11::EventLoopBuilderExtX11};
     match display {
         Display::X11 => builder.with_x11(),
@@ -244,9 +245,10 @@ struct Installed {
 
 impl Installed {
     fn read() -> Self {
-        let mut folders: Vec<PathBuf> = ["/lib", "/usr/lib", "/lib64", "/usr/lib64", "/usr/local/lib"]
-            .map(PathBuf::from)
-            .into();
+        let mut folders: Vec<PathBuf> =
+            ["/lib", "/usr/lib", "/lib64", "/usr/lib64", "/usr/local/lib"]
+                .map(PathBuf::from)
+                .into();
         if let Some(paths) = env::var_os("LD_LIBRARY_PATH") {
             folders.extend(env::split_paths(&paths));
         }
@@ -259,8 +261,13 @@ impl Installed {
     fn has(&self, library: &str) -> bool {
         let mut needle = library.as_bytes().to_vec();
         needle.push(0);
-        self.cache.windows(needle.len()).any(|piece| piece == needle)
-            || self.folders.iter().any(|folder| folder.join(library).exists())
+        self.cache
+            .windows(needle.len())
+            .any(|piece| piece == needle)
+            || self
+                .folders
+                .iter()
+                .any(|folder| folder.join(library).exists())
     }
 }
 
@@ -302,7 +309,11 @@ mod tests {
         let found = find_display(&around(Some(":64999"), Some("wayland-live"), Some(&folder)));
         assert_eq!(found, Ok(Display::Wayland));
         // A display on another machine is not probed, so it stands for one that may answer.
-        let found = find_display(&around(Some("bench:0"), Some("wayland-dead"), Some(&folder)));
+        let found = find_display(&around(
+            Some("bench:0"),
+            Some("wayland-dead"),
+            Some(&folder),
+        ));
         assert_eq!(found, Ok(Display::X11));
         drop(listener);
         std::fs::remove_dir_all(&folder).unwrap();

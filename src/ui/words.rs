@@ -7,7 +7,7 @@ use crate::{
         Unit,
         format::{as_read, interval},
     },
-    reading::{Kind, State, Value},
+    reading::Value,
 };
 
 /// A point, e.g. `C2 pin 1, near side`.
@@ -17,7 +17,13 @@ pub fn point_name(circuit: &Circuit, point: &Point) -> String {
         .connectors
         .iter()
         .any(|connector| connector.id == *part && connector.pins.len() == 1);
-    let pin = |n: u8| if single { String::new() } else { format!(" pin {n}") };
+    let pin = |n: u8| {
+        if single {
+            String::new()
+        } else {
+            format!(" pin {n}")
+        }
+    };
     match point.terminal {
         Terminal::Only if point.is_battery_negative() => "battery negative".to_owned(),
         Terminal::Only => part.clone(),
@@ -57,15 +63,6 @@ pub fn kind_word(kind: PartKind) -> &'static str {
     }
 }
 
-/// The unit of a kind of reading.
-pub fn unit(kind: Kind) -> Unit {
-    match kind {
-        Kind::Volts => Unit::Volts,
-        Kind::Ohms => Unit::Ohms,
-        Kind::Amperes => Unit::Amperes,
-    }
-}
-
 /// What a display showed.
 pub fn value(value: Value, unit: Unit) -> String {
     match value {
@@ -75,41 +72,9 @@ pub fn value(value: Value, unit: Unit) -> String {
     }
 }
 
-/// A plug state, shortest first: `all plugged`, `C2 unplugged`, `C2, X1 and 3 more unplugged`.
-pub fn plug_state(state: &State) -> String {
-    let list = |ids: &std::collections::BTreeSet<String>| {
-        let shown: Vec<&str> = ids.iter().take(3).map(String::as_str).collect();
-        match ids.len().saturating_sub(3) {
-            0 => shown.join(", "),
-            more => format!("{} and {more} more", shown.join(", ")),
-        }
-    };
-    let mut words = match state.unplugged.len() {
-        0 => "all plugged".to_owned(),
-        _ => format!("{} unplugged", list(&state.unplugged)),
-    };
-    if !state.unknown.is_empty() {
-        words.push_str(&format!(", {} not known", list(&state.unknown)));
-    }
-    if state.supply_off {
-        words.push_str(", supply off");
-    }
-    words
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn plug_states_stay_short() {
-        let mut state = State::default();
-        assert_eq!(plug_state(&state), "all plugged");
-        state.unplugged = ["C1", "C2", "X1", "X2", "X3"].map(str::to_owned).into();
-        assert_eq!(plug_state(&state), "C1, C2, X1 and 2 more unplugged");
-        state.supply_off = true;
-        assert!(plug_state(&state).ends_with(", supply off"));
-    }
 
     #[test]
     fn points_are_named_by_face() {

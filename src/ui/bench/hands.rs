@@ -62,7 +62,12 @@ pub fn hands_ui(ui: &Ui, theme: &Theme, sheet: &Sheet<'_>, view: &View, acts: &m
             clicked.push((what, false));
         }
     }
-    for part in sheet.harness.parts.iter().filter(|part| !is_point(part.kind)) {
+    for part in sheet
+        .harness
+        .parts
+        .iter()
+        .filter(|part| !is_point(part.kind))
+    {
         let what = Selected::Part(part.id.clone());
         let connector = part.kind == PartKind::Connector;
         let name = part_name(sheet, &part.id, part.kind);
@@ -73,10 +78,14 @@ pub fn hands_ui(ui: &Ui, theme: &Theme, sheet: &Sheet<'_>, view: &View, acts: &m
         }
         for pin in part.pins.iter().skip(1).filter(|_| connector) {
             let rect = Rect::from_center_size(pin_middle(pin, view), vec2(30.0, 2.0 * BRACKET));
-            let id = ui.id().with(("pin", &part.id, pin.pin));
+            let id = ui.scope_id().with(("pin", &part.id, pin.pin));
             let response = ui.interact(grown(rect, theme), id, Sense::CLICK);
             response.widget_info(|| {
-                WidgetInfo::labeled(Role::Button, true, format!("{name}, at its pin {}", pin.pin))
+                WidgetInfo::labeled(
+                    Role::Button,
+                    true,
+                    format!("{name}, at its pin {}", pin.pin),
+                )
             });
             if response.clicked() {
                 clicked.push((what.clone(), true));
@@ -118,8 +127,8 @@ fn grown(rect: Rect, theme: &Theme) -> Rect {
 
 fn id_of(ui: &Ui, what: &Selected) -> Id {
     match what {
-        Selected::Part(id) => ui.id().with(("part", id)),
-        Selected::Point(point) => ui.id().with(("point", point.to_string())),
+        Selected::Part(id) => ui.scope_id().with(("part", id)),
+        Selected::Point(point) => ui.scope_id().with(("point", point.to_string())),
     }
 }
 
@@ -224,13 +233,23 @@ pub fn walk(sheet: &Sheet<'_>) -> Vec<Selected> {
                 }
             }
             add(Selected::Point(point.clone()));
-            for load in sheet.circuit.loads.iter().filter(|load| load.feed == *point) {
+            for load in sheet
+                .circuit
+                .loads
+                .iter()
+                .filter(|load| load.feed == *point)
+            {
                 add(Selected::Part(load.id.clone()));
             }
             before = Some(point);
         }
     }
-    for part in sheet.harness.parts.iter().filter(|part| !is_point(part.kind)) {
+    for part in sheet
+        .harness
+        .parts
+        .iter()
+        .filter(|part| !is_point(part.kind))
+    {
         add(Selected::Part(part.id.clone()));
     }
     for run in &sheet.harness.runs {
@@ -244,7 +263,11 @@ pub fn walk(sheet: &Sheet<'_>) -> Vec<Selected> {
 
 fn part_name(sheet: &Sheet<'_>, id: &str, kind: PartKind) -> String {
     if kind == PartKind::Connector {
-        let plug = if sheet.unplugged(id) { "unplugged" } else { "plugged" };
+        let plug = if sheet.unplugged(id) {
+            "unplugged"
+        } else {
+            "plugged"
+        };
         return format!("{id} {}, {plug}", words::connector_kind(sheet.circuit, id));
     }
     format!("{id} {}", words::kind_word(kind))
@@ -254,7 +277,9 @@ fn wire_name(sheet: &Sheet<'_>, id: &str) -> String {
     let Some(wire) = sheet.circuit.wires.iter().find(|wire| wire.id == id) else {
         return format!("{id} wire");
     };
-    let colour = wire.colour.map_or_else(String::new, |colour| format!(" {colour}"));
+    let colour = wire
+        .colour
+        .map_or_else(String::new, |colour| format!(" {colour}"));
     let length = wire.length.map_or_else(
         || "length not known".to_owned(),
         |length| format!("{:.2} m", as_metres(length)),
@@ -274,10 +299,16 @@ fn point_words(sheet: &Sheet<'_>, point: &Point) -> String {
         }));
     }
     if let Some(reading) = sheet.reads(point) {
-        name.push_str(&format!(", reads {}", words::value(reading.value, Unit::Volts)));
+        name.push_str(&format!(
+            ", reads {}",
+            words::value(reading.value, Unit::Volts)
+        ));
     }
     if let Some(found) = sheet.should_read(point) {
-        name.push_str(&format!(", should read {}", si(found.healthy.mean, Unit::Volts)));
+        name.push_str(&format!(
+            ", should read {}",
+            si(found.healthy.mean, Unit::Volts)
+        ));
     }
     name
 }

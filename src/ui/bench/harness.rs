@@ -14,7 +14,6 @@ use super::{
 };
 use crate::{
     app::layout::{Group, PartKind, PlacedPart, Run, Scale},
-    circuit::Point,
     quantity::{
         Unit,
         format::si,
@@ -59,7 +58,11 @@ fn metres_ui(painter: &Painter, theme: &Theme, view: &View) {
     let c = &theme.colour;
     let step = view.step(74.0);
     let (left, right) = view.ends();
-    let decimals = if step >= 1.0 { 0 } else { (-step.log10()).ceil() as usize };
+    let decimals = if step >= 1.0 {
+        0
+    } else {
+        (-step.log10()).ceil() as usize
+    };
     let foot = view.rect.bottom();
     let first = (left / step).ceil().max(0.0) as i64;
     for k in (first..).take(400) {
@@ -133,13 +136,19 @@ fn wires_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View, ta
         }
     }
     for stub in &sheet.harness.stubs {
-        let loads = sheet.harness.part(&stub.owner).filter(|part| part.kind == PartKind::Load);
+        let loads = sheet
+            .harness
+            .part(&stub.owner)
+            .filter(|part| part.kind == PartKind::Load);
         let at = loads.map_or_else(
             || view.at(stub.at),
             |part| symbol_rect(theme, sheet, view, part).center_bottom(),
         );
         draw::ground_ui(painter, theme, at);
-        taken.take(Rect::from_min_max(at - vec2(11.0, 0.0), at + vec2(11.0, 28.0)));
+        taken.take(Rect::from_min_max(
+            at - vec2(11.0, 0.0),
+            at + vec2(11.0, 28.0),
+        ));
     }
 }
 
@@ -150,7 +159,12 @@ fn legs_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
         let Some(part) = sheet.harness.part(&load.id) else {
             continue;
         };
-        let foot = symbol_rect(theme, sheet, view, part).center_bottom();
+        let rect = symbol_rect(theme, sheet, view, part);
+        let foot = rect.center_bottom();
+        if let Some(face) = point_at(theme, sheet, view, &load.feed) {
+            let lead = [face, pos2(rect.left(), face.y)];
+            painter.line_segment(lead, Stroke::new(STRONG, theme.colour.ink));
+        }
         let Some(end) = point_at(theme, sheet, view, &load.ret).filter(|end| end.y > foot.y + 8.0)
         else {
             continue;
@@ -162,14 +176,19 @@ fn legs_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
     }
     for part in &sheet.harness.parts {
         let lanes = part.pins.iter().map(|pin| pin_middle(pin, view));
-        let (low, high) = lanes.clone().fold(
-            (f32::INFINITY, f32::NEG_INFINITY),
-            |(low, high), at| (low.min(at.y), high.max(at.y)),
-        );
+        let (low, high) = lanes
+            .clone()
+            .fold((f32::INFINITY, f32::NEG_INFINITY), |(low, high), at| {
+                (low.min(at.y), high.max(at.y))
+            });
         let Some(x) = lanes.map(|at| at.x).next().filter(|_| high - low > 1.0) else {
             continue;
         };
-        let x = if part.kind == PartKind::Supply { x - 28.0 } else { x };
+        let x = if part.kind == PartKind::Supply {
+            x - 28.0
+        } else {
+            x
+        };
         painter.extend(egui::Shape::dashed_line(
             &[pos2(x, low + BRACKET), pos2(x, high - BRACKET)],
             Stroke::new(LINE, theme.colour.muted),
@@ -219,7 +238,11 @@ fn symbol_ui(
         .any(|point| point.part == part.id && part.kind != PartKind::Connector);
     match part.kind {
         PartKind::Supply => {
-            let supply = sheet.circuit.supplies.iter().find(|supply| supply.id == part.id);
+            let supply = sheet
+                .circuit
+                .supplies
+                .iter()
+                .find(|supply| supply.id == part.id);
             let volts = supply.map_or_else(String::new, |s| si(as_volts(s.nominal), Unit::Volts));
             draw::supply_ui(painter, theme, at, &part.id, &volts);
         }
@@ -229,7 +252,12 @@ fn symbol_ui(
                 let middle = pin_middle(pin, view);
                 let rect = Rect::from_center_size(middle, vec2(34.0, 2.0 * BRACKET + 6.0));
                 taken.take(rect);
-                ring_ui(painter, theme, rect.shrink(4.0), pin_suspicion(sheet, &part.id, pin.pin));
+                ring_ui(
+                    painter,
+                    theme,
+                    rect.shrink(4.0),
+                    pin_suspicion(sheet, &part.id, pin.pin),
+                );
                 draw::connector_ui(painter, theme, middle, plugged, 2.0 * BRACKET);
             }
         }
@@ -242,8 +270,7 @@ fn symbol_ui(
         }
         PartKind::Rail => {
             let rail = sheet.circuit.rails.iter().find(|rail| rail.id == part.id);
-            let volts =
-                rail.map_or_else(String::new, |r| si(as_volts(r.potential), Unit::Volts));
+            let volts = rail.map_or_else(String::new, |r| si(as_volts(r.potential), Unit::Volts));
             draw::rail_ui(painter, theme, at, &format!("{} {volts}", part.id));
         }
     }
@@ -282,7 +309,12 @@ fn points_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
         let dead = sheet.cut_off.contains(point);
         let ink = if dead { c.cut_off } else { c.ink };
         let ground = if read { ink } else { c.sheet };
-        painter.circle(at, if read { 4.5 } else { 3.5 }, ground, Stroke::new(1.5, ink));
+        painter.circle(
+            at,
+            if read { 4.5 } else { 3.5 },
+            ground,
+            Stroke::new(1.5, ink),
+        );
     }
 }
 
@@ -320,7 +352,7 @@ fn names_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View, ta
             PartKind::Supply | PartKind::Rail => continue,
         };
         let galley = painter.layout_no_wrap(shortened(&text, 24), theme.mark(), colour);
-        let places = Taken::around(rect.center(), galley.size(), rect.height() / 2.0 + 2.0);
+        let places = Taken::around(rect.center(), galley.size(), rect.height() / 2.0 + 5.0);
         if let Some(spot) = taken.first(galley.size(), places) {
             painter.galley(spot.min, galley, Color32::PLACEHOLDER);
         }
@@ -345,12 +377,19 @@ fn wire_names_ui(
             a.x.min(b.x).max(view.rect.left()),
             a.x.max(b.x).min(view.rect.right()),
         );
-        let letters = wire.colour.map_or_else(String::new, |colour| format!(" {colour}"));
-        let length = wire
-            .length
-            .map_or_else(|| " ? m".to_owned(), |length| format!(" {:.2} m", as_metres(length)));
+        let letters = wire
+            .colour
+            .map_or_else(String::new, |colour| format!(" {colour}"));
+        let length = wire.length.map_or_else(
+            || " ? m".to_owned(),
+            |length| format!(" {:.2} m", as_metres(length)),
+        );
         let id = shortened(&run.id, 12);
-        for text in [format!("{id}{letters}{length}"), format!("{id}{letters}"), id.clone()] {
+        for text in [
+            format!("{id}{letters}{length}"),
+            format!("{id}{letters}"),
+            id.clone(),
+        ] {
             let galley = painter.layout_no_wrap(text, theme.small(), c.muted);
             let size = galley.size();
             if size.x > right - left - 8.0 {
@@ -358,12 +397,16 @@ fn wire_names_ui(
             }
             let middle = (left + right) / 2.0;
             let slack = (right - left - size.x - 8.0).max(0.0) / 2.0;
-            let places = [(0.0, -1.0), (0.5, -1.0), (-0.5, -1.0), (1.0, -1.0), (-1.0, -1.0)]
-                .into_iter()
-                .chain([(0.0, 1.0), (0.5, 1.0), (-0.5, 1.0)])
-                .map(|(dx, dy): (f32, f32)| {
-                    pos2(middle + dx * slack, a.y + dy * (size.y / 2.0 + 5.0))
-                });
+            let places = [
+                (0.0, -1.0),
+                (0.5, -1.0),
+                (-0.5, -1.0),
+                (1.0, -1.0),
+                (-1.0, -1.0),
+            ]
+            .into_iter()
+            .chain([(0.0, 1.0), (0.5, 1.0), (-0.5, 1.0)])
+            .map(|(dx, dy): (f32, f32)| pos2(middle + dx * slack, a.y + dy * (size.y / 2.0 + 5.0)));
             if let Some(spot) = taken.first(size, places) {
                 painter.galley(spot.min, galley, Color32::PLACEHOLDER);
                 break;
@@ -382,7 +425,11 @@ fn move_ui(
     acts: &mut Vec<Act>,
 ) {
     if ground.dragged() && ground.drag_delta() != egui::Vec2::ZERO {
-        acts.push(Act::Look(view.moved(chosen, ground.drag_delta(), sheet.harness)));
+        acts.push(Act::Look(view.moved(
+            chosen,
+            ground.drag_delta(),
+            sheet.harness,
+        )));
     }
     if let Some(pointer) = ground.hover_pos().filter(|_| ground.contains_pointer()) {
         let (zoom, scroll) = ui.input(|input| (input.zoom_delta(), input.smooth_scroll_delta()));
@@ -422,15 +469,4 @@ fn nearest_wire(sheet: &Sheet<'_>, view: &View, at: Pos2) -> Option<String> {
         .filter(|(distance, _)| *distance <= 10.0)
         .min_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, run)| run.id.clone())
-}
-
-/// Points along the harness in the order in which the arrow keys walk them: the trunk, then each branch.
-pub fn walk_order(sheet: &Sheet<'_>) -> Vec<Point> {
-    let mut order: Vec<Point> = Vec::new();
-    for point in sheet.harness.paths.iter().flatten().chain(sheet.harness.points.keys()) {
-        if !order.contains(point) && sheet.harness.points.contains_key(point) {
-            order.push(point.clone());
-        }
-    }
-    order
 }

@@ -9,3 +9,5 @@ mod spot;
 mod suspicion;
 mod tag;
 pub mod view;
+
+pub use harness::harness_ui;

@@ -45,7 +45,7 @@ impl Taken {
         for ring in 0..3 {
             let dy = clear + size.y / 2.0 + ring as f32 * (size.y + 4.0);
             for sign in [-1.0, 1.0] {
-                for dx in [0.0, 0.35, -0.35, 0.6, -0.6, 1.0, -1.0] {
+                for dx in [0.0, 0.35, -0.35, 0.6, -0.6, 1.08, -1.08] {
                     centres.push(pos2(at.x + dx * size.x, at.y + sign * dy));
                 }
             }

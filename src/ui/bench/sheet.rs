@@ -55,7 +55,10 @@ impl<'a> Sheet<'a> {
 
     /// What a point should read now.
     pub fn should_read(&self, point: &Point) -> Option<&'a PointFinding> {
-        self.findings?.points.iter().find(|found| found.point == *point)
+        self.findings?
+            .points
+            .iter()
+            .find(|found| found.point == *point)
     }
 
     /// The newest reading of volts to battery negative at a point in the present plug state.

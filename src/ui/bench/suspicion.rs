@@ -45,7 +45,12 @@ pub fn swellings_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &
             let rect = Rect::from_two_pos(pos2(a.x, b.y - height), pos2(b.x, b.y + height));
             let seen = rect.intersect(view.rect);
             if seen.is_positive() {
-                hatch_ui(painter, seen, theme.colour.suspect_wash, theme.colour.suspect);
+                hatch_ui(
+                    painter,
+                    seen,
+                    theme.colour.suspect_wash,
+                    theme.colour.suspect,
+                );
             }
         }
     }
@@ -115,7 +120,12 @@ pub fn ring_ui(painter: &Painter, theme: &Theme, symbol: Rect, probability: f64)
     }
     let thick = 3.0 + 11.0 * probability.sqrt() as f32;
     let rect = symbol.expand2(vec2(thick, thick));
-    hatch_ui(painter, rect, theme.colour.suspect_wash, theme.colour.suspect);
+    hatch_ui(
+        painter,
+        rect,
+        theme.colour.suspect_wash,
+        theme.colour.suspect,
+    );
     painter.rect_stroke(
         rect,
         CornerRadius::ZERO,
@@ -148,8 +158,14 @@ mod tests {
         let view = View::new(rect, &harness, &super::super::view::Chosen::default());
         let cells: Vec<f64> = (0..40).map(f64::from).collect();
         let joined = merged(&run, &cells, &view);
-        let sum: f64 = joined.iter().map(|(a, b, d)| (b - a) * run.length * d).sum();
+        let sum: f64 = joined
+            .iter()
+            .map(|(a, b, d)| (b - a) * run.length * d)
+            .sum();
         assert!(joined.len() < 40, "cells narrower than a step are joined");
-        assert!((sum - 780.0).abs() < 1e-9, "0 + 1 + … + 39 = 780, got {sum}");
+        assert!(
+            (sum - 780.0).abs() < 1e-9,
+            "0 + 1 + … + 39 = 780, got {sum}"
+        );
     }
 }

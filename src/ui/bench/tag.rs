@@ -61,7 +61,11 @@ fn tag_ui(
     };
     let end = pos2(
         at.x.clamp(rect.left() + 6.0, rect.right() - 6.0),
-        if rect.center().y < at.y { rect.bottom() } else { rect.top() },
+        if rect.center().y < at.y {
+            rect.bottom()
+        } else {
+            rect.top()
+        },
     );
     painter.line_segment([at, end], Stroke::new(1.0, c.muted));
     let edge = if amiss { c.suspect } else { c.ink };

@@ -43,9 +43,7 @@ impl View {
     pub fn new(rect: Rect, harness: &Harness, chosen: &Chosen) -> Self {
         let reach = harness.x_max.max(0.5);
         let fitted = ((rect.width() - LEFT - RIGHT).max(40.0)) / reach as f32;
-        let (left, scale) = chosen
-            .piece
-            .unwrap_or((-f64::from(LEFT / fitted), fitted));
+        let (left, scale) = chosen.piece.unwrap_or((-f64::from(LEFT / fitted), fitted));
         let (top, bottom) = harness.lane_range();
         let lanes = (bottom - top) as f32;
         let pitch = ((rect.height() - 96.0) / lanes.max(1.0)).clamp(LANE_PITCH.0, LANE_PITCH.1);
@@ -168,7 +166,11 @@ mod tests {
         let (rect, harness) = sheet();
         let chosen = Chosen::default();
         let view = View::new(rect, &harness, &chosen);
-        let moved = View::new(rect, &harness, &view.moved(&chosen, egui::vec2(30.0, 0.0), &harness));
+        let moved = View::new(
+            rect,
+            &harness,
+            &view.moved(&chosen, egui::vec2(30.0, 0.0), &harness),
+        );
         assert!((moved.x(2.0) - view.x(2.0) - 30.0).abs() < 1e-3);
     }
 

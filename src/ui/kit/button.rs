@@ -22,21 +22,27 @@ pub enum Tone {
 }
 
 /// A button; its accessible name is its text, or `name` where the text alone does not say what it acts on.
-pub fn button_ui(ui: &mut Ui, theme: &Theme, tone: Tone, text: &str, name: Option<&str>) -> Response {
+pub fn button_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    tone: Tone,
+    text: &str,
+    name: Option<&str>,
+) -> Response {
     let c = &theme.colour;
     let font = match tone {
         Tone::Quiet | Tone::Banner => theme.body(),
         Tone::Plain | Tone::Primary => theme.strong(),
     };
     let text = shortened(text, 80);
-    let galley = ui.painter().layout_no_wrap(text.clone(), font, Color32::PLACEHOLDER);
+    let galley = ui
+        .painter()
+        .layout_no_wrap(text.clone(), font, Color32::PLACEHOLDER);
     let inset = if tone == Tone::Quiet { 8.0 } else { 14.0 };
     let size = vec2(galley.size().x + 2.0 * inset, theme.size.target);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     let enabled = ui.is_enabled();
-    response.widget_info(|| {
-        WidgetInfo::labeled(Role::Button, enabled, name.unwrap_or(&text))
-    });
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, enabled, name.unwrap_or(&text)));
     if ui.is_rect_visible(rect) {
         let pressed = response.is_pointer_button_down_on();
         let warm = response.hovered() || pressed;
@@ -63,7 +69,9 @@ pub fn button_ui(ui: &mut Ui, theme: &Theme, tone: Tone, text: &str, name: Optio
             Stroke::new(LINE, edge),
             StrokeKind::Inside,
         );
-        let at = Align2::CENTER_CENTER.align_size_within_rect(galley.size(), rect).min;
+        let at = Align2::CENTER_CENTER
+            .align_size_within_rect(galley.size(), rect)
+            .min;
         painter.galley(at, galley, ink);
         focus_ring(ui, theme, &response, rect);
     }
@@ -102,7 +110,9 @@ pub fn choice_ui(
         ui.spacing_mut().item_spacing.x = 0.0;
         for (index, (text, name)) in options.iter().enumerate() {
             let font = theme.strong();
-            let galley = ui.painter().layout_no_wrap((*text).to_owned(), font, Color32::PLACEHOLDER);
+            let galley =
+                ui.painter()
+                    .layout_no_wrap((*text).to_owned(), font, Color32::PLACEHOLDER);
             let width = (galley.size().x + 20.0).max(theme.size.target);
             let (rect, mut response) =
                 ui.allocate_exact_size(vec2(width, theme.size.target), Sense::click());
@@ -141,7 +151,9 @@ pub fn choice_ui(
                 Stroke::new(LINE, if here { c.primary } else { c.edge }),
                 StrokeKind::Inside,
             );
-            let at = Align2::CENTER_CENTER.align_size_within_rect(galley.size(), rect).min;
+            let at = Align2::CENTER_CENTER
+                .align_size_within_rect(galley.size(), rect)
+                .min;
             painter.galley(at, galley, ink);
             focus_ring(ui, theme, &response, rect.shrink(3.0));
         }
@@ -153,7 +165,9 @@ pub fn choice_ui(
 /// A box that is ticked or not, with its text beside it.
 pub fn tick_ui(ui: &mut Ui, theme: &Theme, text: &str, ticked: bool) -> Response {
     let c = &theme.colour;
-    let galley = ui.painter().layout_no_wrap(text.to_owned(), theme.body(), c.ink);
+    let galley = ui
+        .painter()
+        .layout_no_wrap(text.to_owned(), theme.body(), c.ink);
     let size = vec2(galley.size().x + 32.0, theme.size.target);
     let (rect, mut response) = ui.allocate_exact_size(size, Sense::click());
     let enabled = ui.is_enabled();
@@ -163,7 +177,11 @@ pub fn tick_ui(ui: &mut Ui, theme: &Theme, text: &str, ticked: bool) -> Response
     }
     let square = Rect::from_min_size(pos2(rect.left(), rect.center().y - 10.0), vec2(20.0, 20.0));
     let painter = ui.painter();
-    let edge = if response.hovered() || ticked { c.ink } else { c.muted };
+    let edge = if response.hovered() || ticked {
+        c.ink
+    } else {
+        c.muted
+    };
     painter.rect(
         square,
         CornerRadius::same(3),
@@ -191,8 +209,13 @@ pub fn tick_ui(ui: &mut Ui, theme: &Theme, text: &str, ticked: bool) -> Response
 pub fn pill_ui(ui: &mut Ui, theme: &Theme, text: &str, name: &str, loud: bool) -> Response {
     let c = &theme.colour;
     let text = shortened(text, 60);
-    let galley = ui.painter().layout_no_wrap(text, theme.strong(), Color32::PLACEHOLDER);
-    let size = vec2(galley.size().x + 36.0, theme.size.target.min(theme.size.banner - 14.0));
+    let galley = ui
+        .painter()
+        .layout_no_wrap(text, theme.strong(), Color32::PLACEHOLDER);
+    let size = vec2(
+        galley.size().x + 36.0,
+        theme.size.target.min(theme.size.banner - 14.0),
+    );
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
     let radius = CornerRadius::same((rect.height() / 2.0) as u8);
@@ -202,8 +225,16 @@ pub fn pill_ui(ui: &mut Ui, theme: &Theme, text: &str, name: &str, loud: bool) -
         (Color32::TRANSPARENT, c.banner_muted, c.banner_muted)
     };
     let painter = ui.painter();
-    painter.rect(rect, radius, ground, Stroke::new(1.5, edge), StrokeKind::Inside);
-    let at = Align2::CENTER_CENTER.align_size_within_rect(galley.size(), rect).min;
+    painter.rect(
+        rect,
+        radius,
+        ground,
+        Stroke::new(1.5, edge),
+        StrokeKind::Inside,
+    );
+    let at = Align2::CENTER_CENTER
+        .align_size_within_rect(galley.size(), rect)
+        .min;
     painter.galley(at, galley, ink);
     if response.has_focus() {
         painter.rect_stroke(

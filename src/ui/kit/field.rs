@@ -34,7 +34,11 @@ pub struct Field<'a> {
 
 /// A field of one line.
 pub fn field_ui(ui: &mut Ui, theme: &Theme, text: &mut String, field: &Field<'_>) -> Response {
-    let font = if field.figure { theme.figure() } else { theme.body() };
+    let font = if field.figure {
+        theme.figure()
+    } else {
+        theme.body()
+    };
     labelled(ui, theme, field, |ui, width| {
         framed(ui, theme, field, width, |ui, inner| {
             let mut lay = layouter(font.clone(), theme);

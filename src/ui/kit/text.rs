@@ -73,7 +73,9 @@ pub fn label_ui(ui: &mut Ui, text: &str, font: FontId, colour: Color32) -> Respo
 }
 
 fn rich(text: &str, font: FontId, colour: Color32) -> RichText {
-    RichText::new(shortened(text, LIMIT)).font(font).color(colour)
+    RichText::new(shortened(text, LIMIT))
+        .font(font)
+        .color(colour)
 }
 
 #[cfg(test)]
@@ -82,7 +84,16 @@ mod tests {
 
     #[test]
     fn every_steering_character_becomes_one_mark() {
-        for c in ['\0', '\t', '\u{7F}', '\u{85}', '\u{200F}', '\u{2067}', '\u{FEFF}', '\u{E0041}'] {
+        for c in [
+            '\0',
+            '\t',
+            '\u{7F}',
+            '\u{85}',
+            '\u{200F}',
+            '\u{2067}',
+            '\u{FEFF}',
+            '\u{E0041}',
+        ] {
             assert_eq!(shown(&format!("a{c}b")), "a¤b", "{:?}", c);
         }
     }

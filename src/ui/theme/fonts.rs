@@ -36,8 +36,6 @@ pub fn install(ctx: &egui::Context) {
         .families
         .insert(FontFamily::Proportional, regular.clone());
     fonts.families.insert(FontFamily::Monospace, regular);
-    fonts
-        .families
-        .insert(FontFamily::Name(BOLD.into()), bold);
+    fonts.families.insert(FontFamily::Name(BOLD.into()), bold);
     ctx.set_fonts(fonts);
 }

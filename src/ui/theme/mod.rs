@@ -81,68 +81,68 @@ const fn rgb(hex: u32) -> Color32 {
 
 /// Warm paper in glare.
 pub const DAY: Palette = Palette {
-    desk: rgb(0xF6_F2_E8),
-    sheet: rgb(0xFF_FD_F7),
-    band: rgb(0xF1_EB_DF),
-    edge: rgb(0xC9_C1_AF),
-    grid: rgb(0xE7_E1_D3),
-    ink: rgb(0x16_17_1B),
-    muted: rgb(0x45_47_4E),
-    banner: rgb(0x16_17_1B),
-    banner_ink: rgb(0xFF_FD_F7),
-    banner_muted: rgb(0xC4_C0_B6),
-    banner_attention: rgb(0xFF_C2_3D),
-    primary: rgb(0x16_17_1B),
-    primary_warm: rgb(0x3A_3C_44),
-    primary_ink: rgb(0xFF_FD_F7),
-    suspect: rgb(0xB3_1F_1A),
-    suspect_wash: rgb(0xF7_D9_D3),
-    suspect_text: rgb(0x98_17_13),
-    attention: rgb(0xD9_97_06),
-    attention_wash: rgb(0xFD_F2_D4),
-    attention_text: rgb(0x5E_42_00),
-    healthy: rgb(0x1F_7A_4D),
-    healthy_wash: rgb(0xD3_E8_DA),
-    healthy_text: rgb(0x0B_45_2A),
-    connector: rgb(0x1B_49_8C),
-    focus: rgb(0x1B_49_8C),
-    selected: rgb(0xE3_EA_F4),
-    cut_off: rgb(0xB4_B0_A6),
-    bar: rgb(0x56_5A_64),
-    trough: rgb(0xEC_E5_D6),
+    desk: rgb(0xF6F2E8),
+    sheet: rgb(0xFFFDF7),
+    band: rgb(0xF1EBDF),
+    edge: rgb(0xC9C1AF),
+    grid: rgb(0xE7E1D3),
+    ink: rgb(0x16171B),
+    muted: rgb(0x45474E),
+    banner: rgb(0x16171B),
+    banner_ink: rgb(0xFFFDF7),
+    banner_muted: rgb(0xC4C0B6),
+    banner_attention: rgb(0xFFC23D),
+    primary: rgb(0x16171B),
+    primary_warm: rgb(0x3A3C44),
+    primary_ink: rgb(0xFFFDF7),
+    suspect: rgb(0xB31F1A),
+    suspect_wash: rgb(0xF7D9D3),
+    suspect_text: rgb(0x981713),
+    attention: rgb(0xD99706),
+    attention_wash: rgb(0xFDF2D4),
+    attention_text: rgb(0x5E4200),
+    healthy: rgb(0x1F7A4D),
+    healthy_wash: rgb(0xD3E8DA),
+    healthy_text: rgb(0x0B452A),
+    connector: rgb(0x1B498C),
+    focus: rgb(0x1B498C),
+    selected: rgb(0xE3EAF4),
+    cut_off: rgb(0xB4B0A6),
+    bar: rgb(0x565A64),
+    trough: rgb(0xECE5D6),
 };
 
 /// The dark bay.
 pub const DIM: Palette = Palette {
-    desk: rgb(0x10_12_16),
-    sheet: rgb(0x19_1C_22),
-    band: rgb(0x21_25_2D),
-    edge: rgb(0x47_4C_57),
-    grid: rgb(0x2B_30_39),
-    ink: rgb(0xEF_E9_DC),
-    muted: rgb(0xBD_B8_AC),
-    banner: rgb(0x07_08_0A),
-    banner_ink: rgb(0xF4_EF_E3),
-    banner_muted: rgb(0xB8_B4_A9),
-    banner_attention: rgb(0xFF_C2_3D),
-    primary: rgb(0xEF_E9_DC),
-    primary_warm: rgb(0xFF_FD_F7),
-    primary_ink: rgb(0x14_16_1A),
-    suspect: rgb(0xE8_5A_4B),
-    suspect_wash: rgb(0x46_22_20),
-    suspect_text: rgb(0xFF_A8_9C),
-    attention: rgb(0xE0_A4_2A),
-    attention_wash: rgb(0x2E_28_17),
-    attention_text: rgb(0xFF_D2_74),
-    healthy: rgb(0x56_BD_88),
-    healthy_wash: rgb(0x17_3A_2A),
-    healthy_text: rgb(0x9B_E4_BD),
-    connector: rgb(0x94_BD_FF),
-    focus: rgb(0x94_BD_FF),
-    selected: rgb(0x1F_2A_3C),
-    cut_off: rgb(0x5A_5E_66),
-    bar: rgb(0x9A_9C_A2),
-    trough: rgb(0x2C_30_38),
+    desk: rgb(0x101216),
+    sheet: rgb(0x191C22),
+    band: rgb(0x21252D),
+    edge: rgb(0x474C57),
+    grid: rgb(0x2B3039),
+    ink: rgb(0xEFE9DC),
+    muted: rgb(0xBDB8AC),
+    banner: rgb(0x07080A),
+    banner_ink: rgb(0xF4EFE3),
+    banner_muted: rgb(0xB8B4A9),
+    banner_attention: rgb(0xFFC23D),
+    primary: rgb(0xEFE9DC),
+    primary_warm: rgb(0xFFFDF7),
+    primary_ink: rgb(0x14161A),
+    suspect: rgb(0xE85A4B),
+    suspect_wash: rgb(0x462220),
+    suspect_text: rgb(0xFFA89C),
+    attention: rgb(0xE0A42A),
+    attention_wash: rgb(0x2E2817),
+    attention_text: rgb(0xFFD274),
+    healthy: rgb(0x56BD88),
+    healthy_wash: rgb(0x173A2A),
+    healthy_text: rgb(0x9BE4BD),
+    connector: rgb(0x94BDFF),
+    focus: rgb(0x94BDFF),
+    selected: rgb(0x1F2A3C),
+    cut_off: rgb(0x5A5E66),
+    bar: rgb(0x9A9CA2),
+    trough: rgb(0x2C3038),
 };
 
 /// Lengths in points.
@@ -300,7 +300,9 @@ mod tests {
                     ((s + 0.055) / 1.055).powf(2.4)
                 }
             };
-            0.2126 * channel(colour.r()) + 0.7152 * channel(colour.g()) + 0.0722 * channel(colour.b())
+            0.2126 * channel(colour.r())
+                + 0.7152 * channel(colour.g())
+                + 0.0722 * channel(colour.b())
         }
         let (a, b) = (luminance(a), luminance(b));
         (a.max(b) + 0.05) / (a.min(b) + 0.05)
@@ -365,7 +367,10 @@ mod tests {
     #[test]
     fn gloves_get_targets_they_can_hit() {
         // Common practice, no source: 44 points and up, 8 to 12 apart.
-        assert!(GLOVE.target >= 44.0 && GLOVE.row >= 44.0 && 2.0 * GLOVE.reach >= 44.0);
-        assert!((8.0..=12.0).contains(&GLOVE.gap));
+        let glove = Theme::new(false, true).size;
+        for target in [glove.target, glove.row, 2.0 * glove.reach] {
+            assert!(target >= 44.0);
+        }
+        assert!((8.0..=12.0).contains(&glove.gap));
     }
 }

@@ -38,9 +38,15 @@ mod tests {
         let rect = Rect::from_min_max(pos2(13.0, 7.0), pos2(61.0, 30.0));
         let all: Vec<_> = strokes(rect).collect();
         let grown = rect.expand(0.01);
-        assert!(all.iter().all(|(a, b)| grown.contains(*a) && grown.contains(*b)));
+        assert!(
+            all.iter()
+                .all(|(a, b)| grown.contains(*a) && grown.contains(*b))
+        );
         // Lines cross the sum x + y from 20 to 91: one for each multiple of the spacing in between.
         let spacing = HATCH * std::f32::consts::SQRT_2;
-        assert_eq!(all.len() as i64, (91.0 / spacing) as i64 - (20.0 / spacing) as i64);
+        assert_eq!(
+            all.len() as i64,
+            (91.0 / spacing) as i64 - (20.0 / spacing) as i64
+        );
     }
 }

@@ -12,7 +12,10 @@ use crate::ui::{
 /// The module: a filled box left of its feed pin.
 pub fn supply_ui(painter: &Painter, theme: &Theme, pin: Pos2, id: &str, volts: &str) {
     let c = &theme.colour;
-    let rect = Rect::from_min_max(pos2(pin.x - 54.0, pin.y - 33.0), pos2(pin.x - 2.0, pin.y + 33.0));
+    let rect = Rect::from_min_max(
+        pos2(pin.x - 54.0, pin.y - 33.0),
+        pos2(pin.x - 2.0, pin.y + 33.0),
+    );
     painter.rect_filled(rect, CornerRadius::same(RADIUS), c.ink);
     let line = |dy: f32, text: &str, font| {
         let at = rect.center() + vec2(0.0, dy);
@@ -20,10 +23,7 @@ pub fn supply_ui(painter: &Painter, theme: &Theme, pin: Pos2, id: &str, volts: &
     };
     line(-9.0, &shortened(id, 5), theme.heading());
     line(11.0, volts, theme.label());
-    painter.line_segment(
-        [pos2(rect.right(), pin.y), pin],
-        Stroke::new(STRONG, c.ink),
-    );
+    painter.line_segment([pos2(rect.right(), pin.y), pin], Stroke::new(STRONG, c.ink));
 }
 
 /// Two facing brackets on a line; parted when unplugged.
@@ -97,7 +97,11 @@ pub fn fuse_ui(painter: &Painter, theme: &Theme, at: Pos2, cut_off: bool) {
 /// A load: a rectangle with its designation (IEC 60617 draws a resistor, and any general element, as a rectangle).
 pub fn load_ui(painter: &Painter, theme: &Theme, rect: Rect, id: &str, cut_off: bool) {
     let c = &theme.colour;
-    let (edge, ink) = if cut_off { (c.cut_off, c.muted) } else { (c.ink, c.ink) };
+    let (edge, ink) = if cut_off {
+        (c.cut_off, c.muted)
+    } else {
+        (c.ink, c.ink)
+    };
     painter.rect(
         rect,
         CornerRadius::same(3),
@@ -106,7 +110,13 @@ pub fn load_ui(painter: &Painter, theme: &Theme, rect: Rect, id: &str, cut_off: 
         StrokeKind::Inside,
     );
     let at = rect.center();
-    painter.text(at, Align2::CENTER_CENTER, shortened(id, 10), theme.mark(), ink);
+    painter.text(
+        at,
+        Align2::CENTER_CENTER,
+        shortened(id, 10),
+        theme.mark(),
+        ink,
+    );
 }
 
 /// A rail of another origin: a terminal ring with its name beside it.
@@ -119,5 +129,8 @@ pub fn rail_ui(painter: &Painter, theme: &Theme, at: Pos2, text: &str) {
         galley.size(),
     );
     painter.galley(rect.min, galley, Color32::PLACEHOLDER);
-    painter.line_segment([at + vec2(5.0, 0.0), at + vec2(9.0, 0.0)], Stroke::new(LINE, c.ink));
+    painter.line_segment(
+        [at + vec2(5.0, 0.0), at + vec2(9.0, 0.0)],
+        Stroke::new(LINE, c.ink),
+    );
 }

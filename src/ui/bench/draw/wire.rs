@@ -115,5 +115,10 @@ pub fn wire_ui(painter: &Painter, theme: &Theme, path: &[Pos2], look: &Look) {
 
 /// Breaks in a line whose length is not known.
 fn gaps(painter: &Painter, path: &[Pos2], sheet: Color32, width: f32) {
-    painter.extend(Shape::dashed_line(path, Stroke::new(width, sheet), 3.0, 15.0));
+    painter.extend(Shape::dashed_line(
+        path,
+        Stroke::new(width, sheet),
+        3.0,
+        15.0,
+    ));
 }
