@@ -98,7 +98,10 @@ fn an_unknown_length_is_drawn_at_the_assumed_one_and_says_so() {
     let harness = layout(&circuit, ROOM);
     let flags: Vec<bool> = harness.runs.iter().map(|run| run.assumed).collect();
     assert_eq!(flags, [false, true, false]);
-    assert!((x_of(&harness, "S1.feed") - 3.5).abs() < 1e-9);
+    assert!(
+        (x_of(&harness, "S1.feed") - 3.5).abs() < 1e-9,
+        "1.0 + 1.5 + 1.0 m"
+    );
 }
 
 #[test]
@@ -228,8 +231,15 @@ proptest! {
                 prop_assert!((x - run.corners[0].x - fraction * run.length).abs() < 1e-6);
             }
         }
-        for path in &harness.paths[..harness.feed_paths] {
-            let xs: Vec<f64> = path.iter().filter_map(|p| harness.place(p)).map(|p| p.x).collect();
+        for lead in harness.leads.iter().filter(|lead| lead.group == Group::Feed) {
+            let xs: Vec<f64> = lead.points.iter().filter_map(|p| harness.place(p)).map(|p| p.x).collect();
+            prop_assert!(xs.windows(2).all(|w| w[0] <= w[1]));
+        }
+        for point in harness.points.keys().filter(|p| p.part.starts_with('X')) {
+            let way = harness.way_to(point);
+            prop_assert_eq!(way.first(), Some(&self::point("M1.feed")));
+            prop_assert_eq!(way.last(), Some(point));
+            let xs: Vec<f64> = way.iter().filter_map(|p| harness.place(p)).map(|p| p.x).collect();
             prop_assert!(xs.windows(2).all(|w| w[0] <= w[1]));
         }
     }

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::{
     graph::{Edge, Graph, Via, Walk, drawn_length, walk},
-    harness::{Group, Harness, Lane, Place, Run, Scale},
+    harness::{Group, Harness, Lane, Lead, Place, Run, Scale},
     lanes::{Sides, pack},
     paths::paths,
     returns::spread,
@@ -47,7 +47,6 @@ pub(super) fn assemble(circuit: &Circuit, room: f64) -> Harness {
         first_block: true,
         harness: Harness::default(),
     };
-    let mut feeds = Vec::new();
     for supply in &circuit.supplies {
         let pins: Vec<usize> = (1..=supply.feed_pins.max(1))
             .filter_map(|pin| {
@@ -57,27 +56,22 @@ pub(super) fn assemble(circuit: &Circuit, room: f64) -> Harness {
             })
             .collect();
         // Returns follow their own feed, so each supply is walked and laid before the next one.
-        feeds.extend(sheet.lay(&pins, Group::Feed));
+        sheet.lay(&pins, Group::Feed);
         let back = sheet.graph.find(&Point::new(&supply.id, Terminal::Return));
         let back: Vec<usize> = back.into_iter().collect();
-        let returns = sheet.lay(&back, Group::Return);
-        sheet.harness.paths.extend(returns);
+        sheet.lay(&back, Group::Return);
     }
     sheet.returns_to_ground();
     sheet.strays();
-    sheet.harness.feed_paths = feeds.len();
-    feeds.append(&mut sheet.harness.paths);
-    sheet.harness.paths = feeds;
     sheet.finish()
 }
 
 impl Sheet<'_> {
     /// Walks from the roots, packs the walk into lanes below what is there, and records places and runs.
-    /// Answers the paths as lists of points.
-    fn lay(&mut self, roots: &[usize], group: Group) -> Vec<Vec<Point>> {
+    fn lay(&mut self, roots: &[usize], group: Group) {
         let walk = walk(&self.graph, roots, &mut self.taken);
         if walk.order.is_empty() {
-            return Vec::new();
+            return;
         }
         let x: HashMap<usize, f64> = match group {
             Group::Feed => walk.metres.clone(),
@@ -151,13 +145,14 @@ impl Sheet<'_> {
         for (wire, turn, lanes) in hairpins {
             self.hairpin(wire, turn, lanes.map(|lane| lane + shift), group);
         }
-        paths
-            .iter()
-            .map(|path| {
-                let nodes = path.attach.iter().chain(&path.nodes);
-                nodes.map(|&n| self.graph.points[n].clone()).collect()
-            })
-            .collect()
+        for path in &paths {
+            let nodes = path.attach.iter().chain(&path.nodes);
+            self.harness.leads.push(Lead {
+                points: nodes.map(|&n| self.graph.points[n].clone()).collect(),
+                branches_off: path.attach.is_some(),
+                group,
+            });
+        }
     }
 
     fn tree_runs(&mut self, walk: &Walk, group: Group) {
@@ -286,8 +281,7 @@ impl Sheet<'_> {
             .filter(|&&n| edges(n).all(|edge| edge.b != n))
             .min();
         let root = ground.or(head).copied().unwrap_or(node);
-        let laid = self.lay(&[root], group);
-        self.harness.paths.extend(laid);
+        self.lay(&[root], group);
     }
 
     fn finish(mut self) -> Harness {
@@ -307,6 +301,15 @@ impl Sheet<'_> {
             }
         }
         harness.points = symbols::points(&self, &harness.parts);
+        for lead in &mut harness.leads {
+            lead.points
+                .retain(|point| harness.points.contains_key(point));
+        }
+        // What runs to the end of a load that sits elsewhere has nothing of its own left.
+        harness
+            .leads
+            .retain(|lead| lead.points.len() > usize::from(lead.branches_off));
+        harness.leads.sort_by_key(|lead| lead.group);
         harness.runs = self.runs.into_iter().flatten().collect();
         harness.lanes.sort_by_key(|lane| lane.lane);
         let corners = harness.runs.iter().flat_map(|run| &run.corners);

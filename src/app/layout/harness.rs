@@ -165,6 +165,17 @@ pub struct Lane {
     pub span: (f64, f64),
 }
 
+/// The points along one run of a lane, from the supply outwards.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Lead {
+    /// The points in order; where it branches off, the first one lies on another lead.
+    pub points: Vec<Point>,
+    /// Whether it branches off another lead.
+    pub branches_off: bool,
+    /// What it carries.
+    pub group: Group,
+}
+
 /// A harness drawn to scale.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Harness {
@@ -178,10 +189,8 @@ pub struct Harness {
     pub lanes: Vec<Lane>,
     /// Every point of the sketch.
     pub points: BTreeMap<Point, Place>,
-    /// Points from the supply to the end, one list per lane run: the trunk first, every branch from its splice on.
-    pub paths: Vec<Vec<Point>>,
-    /// How many of [`Harness::paths`] belong to the feed side; the others are returns and strays.
-    pub feed_paths: usize,
+    /// The points along each lane's run: feeds first, and of each the trunk first.
+    pub leads: Vec<Lead>,
     /// Largest metre in use.
     pub x_max: f64,
 }
@@ -200,6 +209,28 @@ impl Harness {
     /// The wire with a designation.
     pub fn run(&self, id: &str) -> Option<&Run> {
         self.runs.iter().find(|run| run.id == id)
+    }
+
+    /// The points on the feed's way from its supply to a point, both included; empty for a point that is not on it.
+    pub fn way_to(&self, point: &Point) -> Vec<Point> {
+        let mut way: Vec<Point> = Vec::new();
+        let mut end = point;
+        // Every turn goes over to the lead that this one branches off, so there are at most as many turns as leads.
+        for _ in &self.leads {
+            let found = self.leads.iter().find_map(|lead| {
+                let own = usize::from(lead.branches_off);
+                let at = lead.points.get(own..)?.iter().position(|p| p == end)? + own;
+                (lead.group == Group::Feed).then_some((lead, at))
+            });
+            let Some((lead, at)) = found else { break };
+            let tail = if way.is_empty() { at + 1 } else { at };
+            way.splice(0..0, lead.points[..tail].iter().cloned());
+            match lead.points.first() {
+                Some(first) if lead.branches_off => end = first,
+                _ => break,
+            }
+        }
+        way
     }
 
     /// Lowest and highest lane number.

@@ -11,7 +11,9 @@ mod paths;
 mod returns;
 mod symbols;
 
-pub use harness::{Group, Harness, Lane, PartKind, PinPlace, Place, PlacedPart, Run, Scale, Stub};
+pub use harness::{
+    Group, Harness, Lane, Lead, PartKind, PinPlace, Place, PlacedPart, Run, Scale, Stub,
+};
 
 use crate::circuit::Circuit;
 

@@ -1,6 +1,6 @@
 //! Parts, stubs and points from the places of the nodes.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::{
     assemble::Sheet,
@@ -163,7 +163,24 @@ pub(super) fn points(sheet: &Sheet<'_>, parts: &[PlacedPart]) -> BTreeMap<Point,
         .map(|part| (part.id.as_str(), part.at))
         .collect();
     let mut points = BTreeMap::new();
+    // A load that sits at another part's point has no end of its own to probe.
+    let elsewhere: HashSet<Point> = sheet
+        .circuit
+        .loads
+        .iter()
+        .flat_map(|load| {
+            [
+                (Point::new(&load.id, Terminal::Feed(1)), &load.feed),
+                (Point::new(&load.id, Terminal::Return), &load.ret),
+            ]
+        })
+        .filter(|(own, at)| own != *at)
+        .map(|(own, _)| own)
+        .collect();
     for (node, point) in sheet.graph.points.iter().enumerate() {
+        if elsewhere.contains(point) {
+            continue;
+        }
         let place = sheet.place[node].map(|(place, _)| place);
         let place = place.or_else(|| standing.get(point.part.as_str()).copied());
         if let (Some(place), false) = (place, point.is_battery_negative()) {
