@@ -218,9 +218,9 @@ pub fn walk(sheet: &Sheet<'_>) -> Vec<Selected> {
             walk.push(what);
         }
     };
-    for path in &sheet.harness.paths {
+    for lead in &sheet.harness.leads {
         let mut before: Option<&Point> = None;
-        for point in path {
+        for point in &lead.points {
             if let Some(before) = before {
                 let wire = sheet.circuit.wires.iter().find(|wire| {
                     (&wire.from, &wire.to) == (before, point)
