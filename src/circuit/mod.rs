@@ -11,6 +11,7 @@ pub mod point;
 pub mod quick;
 pub mod remove;
 pub mod stock;
+pub mod tree;
 pub mod wire;
 
 pub use check::{Complaint, check};
@@ -23,4 +24,5 @@ pub use part::{
 };
 pub use point::{Point, PointError, Terminal};
 pub use quick::quick_feed;
+pub use tree::FeedTree;
 pub use wire::{ConductorSize, Wire};
