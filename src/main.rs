@@ -1,20 +1,19 @@
-//! The program: the window when nothing else was asked for.
+//! The program: the window when nothing else was asked for, else the command line.
 
 use std::process::ExitCode;
 
-#[cfg(feature = "gui")]
-fn main() -> ExitCode {
-    match pinchpoint::ui::run(pinchpoint::ui::Options::default()) {
-        Ok(()) => ExitCode::SUCCESS,
-        Err(error) => {
-            eprintln!("pinchpoint: {error}");
-            ExitCode::FAILURE
-        }
-    }
-}
+use pinchpoint::cli;
 
-#[cfg(not(feature = "gui"))]
 fn main() -> ExitCode {
-    eprintln!("pinchpoint: this build has no window; build it with the feature `gui`");
-    ExitCode::FAILURE
+    match cli::parse(std::env::args_os().skip(1)) {
+        #[cfg(feature = "gui")]
+        Ok(cli::Request::Window(file)) => {
+            match pinchpoint::ui::run(pinchpoint::ui::Options { file }) {
+                Ok(()) => ExitCode::SUCCESS,
+                Err(error) => cli::fail(&error),
+            }
+        }
+        Ok(request) => cli::run(&request),
+        Err(error) => cli::refuse(&error),
+    }
 }

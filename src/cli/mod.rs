@@ -1,1 +1,11 @@
-//! The command line.
+//! The command line: the same engine for scripts, without a display.
+
+pub mod args;
+mod json;
+mod run;
+mod table;
+mod text;
+mod words;
+
+pub use args::{Request, Source, UsageError, parse};
+pub use run::{fail, refuse, run};

@@ -4,10 +4,12 @@ pub mod file;
 pub mod job;
 mod layout;
 pub mod lexis;
+pub mod problems;
 pub mod save;
 pub mod trouble;
 
 pub use file::{Opened, VERSION, format_job, parse_job, read_job};
 pub use job::Job;
+pub use problems::problems;
 pub use save::write_job;
 pub use trouble::{Cause, FileError};

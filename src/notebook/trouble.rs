@@ -82,21 +82,25 @@ impl fmt::Display for FileError {
 
 impl std::error::Error for FileError {}
 
-/// A text made safe to repeat: shortened, and with control and direction marks shown by their numbers.
-pub fn excerpt(text: &str) -> String {
-    let mut short = String::new();
-    for (count, c) in text.chars().enumerate() {
-        if count == EXCERPT {
-            short.push('…');
-            break;
-        }
+/// A text made safe to show: control and direction marks stand as their numbers.
+pub fn visible(text: &str) -> String {
+    let mut shown = String::new();
+    for c in text.chars() {
         if c.is_control() || is_direction_mark(c) {
-            short.extend(c.escape_unicode());
+            shown.extend(c.escape_unicode());
         } else {
-            short.push(c);
+            shown.push(c);
         }
     }
-    short
+    shown
+}
+
+/// The beginning of a text, made safe to show.
+pub fn excerpt(text: &str) -> String {
+    match text.char_indices().nth(EXCERPT) {
+        Some((end, _)) => visible(&text[..end]) + "…",
+        None => visible(text),
+    }
 }
 
 /// Unicode's invisible marks that turn the writing direction, which could make a text read as another.

@@ -1,0 +1,56 @@
+//! One line of JSON per job: `{"file", "title", "findings"}`, or `{"file", "error"}` when there are none.
+
+use serde::Serialize;
+
+use crate::{diagnosis::Findings, notebook::FileError};
+
+#[derive(Serialize)]
+struct Answer<'a> {
+    file: &'a str,
+    title: &'a str,
+    findings: &'a Findings,
+}
+
+#[derive(Serialize)]
+struct Failure<'a> {
+    file: &'a str,
+    error: Told<'a>,
+}
+
+#[derive(Serialize)]
+struct Told<'a> {
+    line: Option<u32>,
+    column: Option<u32>,
+    field: &'a str,
+    what: &'a str,
+    remedy: &'a str,
+}
+
+/// The findings of a job.
+///
+/// # Errors
+/// Only what the JSON writer says.
+pub fn answer(file: &str, title: &str, findings: &Findings) -> serde_json::Result<String> {
+    serde_json::to_string(&Answer {
+        file,
+        title,
+        findings,
+    })
+}
+
+/// Why there are no findings.
+///
+/// # Errors
+/// Only what the JSON writer says.
+pub fn failure(file: &str, error: &FileError) -> serde_json::Result<String> {
+    serde_json::to_string(&Failure {
+        file,
+        error: Told {
+            line: error.place.map(|(line, _)| line),
+            column: error.place.map(|(_, column)| column),
+            field: &error.field,
+            what: &error.what,
+            remedy: &error.remedy,
+        },
+    })
+}

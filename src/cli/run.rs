@@ -1,0 +1,171 @@
+//! Carrying out what was asked for in a terminal.
+
+use std::{
+    io::{self, Read, Write},
+    process::ExitCode,
+};
+
+use super::{Request, Source, UsageError, args::HELP, json, text};
+use crate::{
+    diagnosis::diagnose,
+    notebook::{FileError, Opened, file::LARGEST, parse_job, problems, read_job, trouble},
+};
+
+/// Everything was computed.
+const FINE: u8 = 0;
+/// Something could not be read or computed.
+const FAILED: u8 = 1;
+/// Wrongly typed.
+const USAGE: u8 = 2;
+
+/// Carries out a request and gives the program's exit code: 0 fine, 1 could not be computed, 2 wrongly typed.
+///
+/// A window cannot be opened from here; asking for it says so.
+pub fn run(request: &Request) -> ExitCode {
+    let mut out = io::stdout().lock();
+    let result = match request {
+        Request::Help => write!(out, "{HELP}").map(|()| FINE),
+        Request::Version => {
+            writeln!(out, "pinchpoint {}", env!("CARGO_PKG_VERSION")).map(|()| FINE)
+        }
+        Request::Diagnose { sources, json } => each(sources, &mut out, |source, out| {
+            diagnose_one(source, *json, out)
+        }),
+        Request::Check(sources) => each(sources, &mut out, check_one),
+        Request::Window(_) => {
+            tell("this build has no window; “pinchpoint --help” lists what it can do");
+            Ok(USAGE)
+        }
+    };
+    match result.and_then(|code| out.flush().map(|()| code)) {
+        Ok(code) => ExitCode::from(code),
+        // Whoever reads has had enough, as in “pinchpoint diagnose … | head”.
+        Err(error) if error.kind() == io::ErrorKind::BrokenPipe => ExitCode::from(FINE),
+        Err(error) => {
+            tell(&format!("the output could not be written: {error}"));
+            ExitCode::from(FAILED)
+        }
+    }
+}
+
+/// Says what was wrongly typed, and gives the exit code for it.
+pub fn refuse(error: &UsageError) -> ExitCode {
+    tell(&error.to_string());
+    ExitCode::from(USAGE)
+}
+
+/// Says why something failed, and gives the exit code for it.
+pub fn fail(what: &impl std::fmt::Display) -> ExitCode {
+    tell(&what.to_string());
+    ExitCode::from(FAILED)
+}
+
+/// A line on standard error; there is nobody left to tell if that fails.
+fn tell(what: &str) {
+    let _ = writeln!(io::stderr(), "pinchpoint: {what}");
+}
+
+/// Does all, and gives the worst code.
+fn each<W: Write>(
+    sources: &[Source],
+    out: &mut W,
+    mut one: impl FnMut(&Source, &mut W) -> io::Result<u8>,
+) -> io::Result<u8> {
+    let mut worst = FINE;
+    for (index, source) in sources.iter().enumerate() {
+        worst = worst.max(one(source, out)?);
+        if index + 1 < sources.len() {
+            out.flush()?;
+        }
+    }
+    Ok(worst)
+}
+
+fn name(source: &Source) -> String {
+    match source {
+        Source::File(path) => path.display().to_string(),
+        Source::Standard => "-".to_owned(),
+    }
+}
+
+fn open(source: &Source) -> Result<Opened, FileError> {
+    match source {
+        Source::File(path) => read_job(path),
+        Source::Standard => {
+            let mut bytes = Vec::new();
+            io::stdin()
+                .lock()
+                .take(LARGEST as u64 + 1)
+                .read_to_end(&mut bytes)
+                .map_err(|error| trouble::disk("-", &error))?;
+            parse_job("-", &bytes)
+        }
+    }
+}
+
+fn diagnose_one<W: Write>(source: &Source, json: bool, out: &mut W) -> io::Result<u8> {
+    let file = name(source);
+    let job = match open(source) {
+        Ok(opened) => opened.job,
+        Err(error) => {
+            tell(&error.to_string());
+            if json {
+                writeln!(out, "{}", json::failure(&file, &error)?)?;
+            }
+            return Ok(FAILED);
+        }
+    };
+    let mut findings = diagnose(&job.question());
+    for problem in problems(&job) {
+        if !findings.problems.contains(&problem) {
+            findings.problems.push(problem);
+        }
+    }
+    if json {
+        writeln!(out, "{}", json::answer(&file, &job.title, &findings)?)?;
+    } else {
+        writeln!(out, "{}", text::findings(&job, &findings))?;
+    }
+    Ok(if findings.problems.iter().any(|problem| problem.fatal) {
+        FAILED
+    } else {
+        FINE
+    })
+}
+
+fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
+    let file = trouble::visible(&name(source));
+    let opened = match open(source) {
+        Ok(opened) => opened,
+        Err(error) => {
+            writeln!(out, "{error}")?;
+            return Ok(FAILED);
+        }
+    };
+    let problems = problems(&opened.job);
+    for problem in &problems {
+        writeln!(out, "{file}: {}", text::problem(problem))?;
+    }
+    if let Some(version) = opened.newer {
+        writeln!(
+            out,
+            "{file}: the file is of version {version}, newer than this program; it is left as it is"
+        )?;
+    }
+    if problems.is_empty() {
+        let circuit = &opened.job.circuit;
+        writeln!(
+            out,
+            "{file}: fine, {} wires, {} connectors, {} sensors, {} lines in the log",
+            circuit.wires.len(),
+            circuit.connectors.len(),
+            circuit.loads.len(),
+            opened.job.log.len()
+        )?;
+    }
+    Ok(if problems.iter().any(|problem| problem.fatal) {
+        FAILED
+    } else {
+        FINE
+    })
+}

@@ -1,0 +1,231 @@
+//! Findings as text for a terminal.
+
+use std::fmt::Write as _;
+
+use super::{table::table, words};
+use crate::{
+    diagnosis::{Findings, Predicted, Problem},
+    notebook::{Job, trouble::visible},
+    quantity::{
+        Unit,
+        format::{percent, si},
+    },
+    reading::Entry,
+};
+
+/// Suspects that are listed; the rest have next to no probability.
+const LISTED: usize = 8;
+/// Probability of a mistake from which a reading is flagged.
+const FLAGGED: f64 = 0.5;
+
+/// What always holds (common practice, no source).
+const CAUTION: &str = "Ohms only with the supply off; never battery voltage or a lamp on a feed. The maker's procedure comes first.";
+
+/// Everything about one job.
+pub fn findings(job: &Job, findings: &Findings) -> String {
+    let mut text = String::new();
+    for heading in [&job.title, &job.vehicle] {
+        if !heading.is_empty() {
+            text.push_str(&visible(heading));
+            text.push('\n');
+        }
+    }
+    paragraph(&mut text, "", &format!("{}\n", sentence(findings)));
+    paragraph(&mut text, "Suspects", &suspects(findings));
+    paragraph(&mut text, "Readings", &readings(job, findings));
+    let modules: String = findings
+        .modules
+        .iter()
+        .map(|verdict| format!("  {}\n", words::module(verdict)))
+        .collect();
+    paragraph(&mut text, "Module", &modules);
+    let problems: String = findings
+        .problems
+        .iter()
+        .map(|problem| format!("  {}\n", self::problem(problem)))
+        .collect();
+    paragraph(&mut text, "To mend or know", &problems);
+    paragraph(&mut text, "", &format!("{CAUTION}\n"));
+    text
+}
+
+/// A problem in one line.
+pub fn problem(problem: &Problem) -> String {
+    visible(&format!(
+        "{}: {}. {}.",
+        problem.place,
+        problem.what.trim_end_matches('.'),
+        problem.remedy.trim_end_matches('.')
+    ))
+}
+
+fn paragraph(text: &mut String, heading: &str, body: &str) {
+    if body.is_empty() {
+        return;
+    }
+    if !text.is_empty() {
+        text.push('\n');
+    }
+    if !heading.is_empty() {
+        text.push_str(heading);
+        text.push('\n');
+    }
+    text.push_str(body);
+}
+
+/// The answer in one sentence.
+fn sentence(findings: &Findings) -> String {
+    if findings.problems.iter().any(|problem| problem.fatal) {
+        return "No answer could be computed; see below.".to_owned();
+    }
+    if findings.fit.readings == 0 {
+        return "No readings yet: nothing can be said.".to_owned();
+    }
+    let top = findings.suspects.first();
+    let likeliest = top.map_or(0.0, |suspect| suspect.probability);
+    if findings.unexplained > likeliest.max(findings.healthy) {
+        "Nothing on this sketch explains these readings.".to_owned()
+    } else if findings.healthy > likeliest {
+        format!(
+            "Probably nothing is wrong here ({}).",
+            percent(findings.healthy)
+        )
+    } else {
+        top.map_or_else(String::new, |suspect| {
+            format!(
+                "Likeliest ({}): {}.",
+                percent(suspect.probability),
+                words::clause(suspect)
+            )
+        })
+    }
+}
+
+fn suspects(findings: &Findings) -> String {
+    let listed = &findings.suspects[..findings.suspects.len().min(LISTED)];
+    let rows: Vec<Vec<String>> = listed
+        .iter()
+        .map(|suspect| {
+            vec![
+                percent(suspect.probability),
+                suspect.site.to_string(),
+                words::kind(suspect.kind).to_owned(),
+                words::ohms(suspect),
+                words::position(suspect),
+            ]
+        })
+        .collect();
+    let mut text = table(&rows);
+    for group in &findings.groups {
+        let members: Vec<String> = group
+            .members
+            .iter()
+            .filter(|&&member| member < LISTED)
+            .filter_map(|&member| findings.suspects.get(member))
+            .map(|suspect| format!("{} ({})", suspect.site, words::kind(suspect.kind)))
+            .collect();
+        if members.len() > 1 {
+            let _ = writeln!(
+                text,
+                "  No reachable test tells these apart: {}.",
+                members.join(", ")
+            );
+        }
+    }
+    for combination in &findings.combinations {
+        if combination.faults.len() > 1 && combination.probability > 0.1 {
+            let faults: Vec<String> = combination
+                .faults
+                .iter()
+                .map(|(site, kind)| format!("{} at {site}", words::kind(*kind)))
+                .collect();
+            let _ = writeln!(
+                text,
+                "  Together ({}): {}.",
+                percent(combination.probability),
+                faults.join(" and ")
+            );
+        }
+    }
+    if !text.is_empty() {
+        let _ = writeln!(
+            text,
+            "  {}; {}",
+            words::chance(findings.healthy, "nothing wrong"),
+            words::chance(findings.unexplained, "nothing on this sketch explains it")
+        );
+    }
+    text
+}
+
+fn readings(job: &Job, findings: &Findings) -> String {
+    let mut rows = vec![
+        [
+            "line",
+            "point",
+            "state",
+            "reads",
+            "should read",
+            "under the top suspect",
+        ]
+        .map(str::to_owned)
+        .to_vec(),
+    ];
+    let mut flags = String::new();
+    for (index, entry) in job.log.iter().enumerate() {
+        let line = (index + 1).to_string();
+        let reading = match entry {
+            Entry::Reading(reading) => reading,
+            Entry::Repair(repair) => {
+                let done = if repair.replaced {
+                    "replaced"
+                } else {
+                    "repaired"
+                };
+                rows.push(vec![line, format!("{} {done}", visible(&repair.part))]);
+                continue;
+            }
+        };
+        let unit = words::unit(reading.kind);
+        let finding = findings.readings.iter().find(|f| f.entry == index);
+        let mut row = vec![
+            line,
+            words::leads(reading),
+            visible(&words::state(&reading.state)),
+            words::value(reading),
+        ];
+        match finding {
+            Some(finding) => {
+                row.push(predicted(finding.healthy, unit));
+                row.push(
+                    finding
+                        .suspected
+                        .map_or_else(String::new, |value| predicted(value, unit)),
+                );
+                if finding.mistaken > FLAGGED {
+                    let reason = finding.mistake.as_ref().map_or_else(
+                        || "take it again".to_owned(),
+                        |mistake| words::mistake(mistake, unit),
+                    );
+                    let _ = writeln!(
+                        flags,
+                        "  Line {} contradicts the others: {}.",
+                        index + 1,
+                        visible(&reason)
+                    );
+                }
+            }
+            None if reading.set_aside => row.push("set aside".to_owned()),
+            None => row.push("not used".to_owned()),
+        }
+        rows.push(row);
+    }
+    if rows.len() == 1 {
+        return String::new();
+    }
+    table(&rows) + &flags
+}
+
+fn predicted(value: Predicted, unit: Unit) -> String {
+    si(value.mean, unit)
+}

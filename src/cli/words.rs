@@ -1,0 +1,158 @@
+//! The trade's words for what the findings hold.
+
+use crate::{
+    diagnosis::{Mistake, ModuleVerdict, Suspect},
+    fault::FaultKind,
+    quantity::{
+        Unit,
+        format::{as_read, interval, percent, si},
+    },
+    reading::{Kind, Reading, State, Value},
+};
+
+/// A kind of fault.
+pub fn kind(kind: FaultKind) -> &'static str {
+    match kind {
+        FaultKind::ShortToGround => "short to ground",
+        FaultKind::ShortToRail => "short to another rail",
+        FaultKind::ShortBetween => "short between two wires",
+        FaultKind::Open => "open",
+        FaultKind::HighResistance => "high resistance",
+        FaultKind::DrawsTooMuch => "draws too much",
+        FaultKind::DrawsNothing => "draws nothing",
+        FaultKind::SupplyDead => "gives nothing",
+        FaultKind::SupplyLow => "gives too little",
+        FaultKind::LimitsEarly => "limits too early",
+        FaultKind::UndrawnShort => "short on a member that is not drawn",
+    }
+}
+
+/// Ohms of a suspect, with what they are, or nothing.
+pub fn ohms(suspect: &Suspect) -> String {
+    suspect.resistance.map_or_else(String::new, |ohms| {
+        interval(ohms.low, ohms.high, Unit::Ohms)
+    })
+}
+
+/// Where along its wire a suspect is, or nothing.
+pub fn position(suspect: &Suspect) -> String {
+    suspect.position.as_ref().map_or_else(String::new, |at| {
+        format!(
+            "{} from {} (of {})",
+            interval(at.metres.low, at.metres.high, Unit::Metres),
+            at.from,
+            si(at.length, Unit::Metres)
+        )
+    })
+}
+
+/// A suspect in one clause.
+pub fn clause(suspect: &Suspect) -> String {
+    let mut clause = format!("{} at {}", kind(suspect.kind), suspect.site);
+    for detail in [ohms(suspect), position(suspect)] {
+        if !detail.is_empty() {
+            clause.push_str(", ");
+            clause.push_str(&detail);
+        }
+    }
+    clause
+}
+
+/// Unit of a reading's value.
+pub fn unit(kind: Kind) -> Unit {
+    match kind {
+        Kind::Volts => Unit::Volts,
+        Kind::Ohms => Unit::Ohms,
+        Kind::Amperes => Unit::Amperes,
+    }
+}
+
+/// What the display showed.
+pub fn value(reading: &Reading) -> String {
+    let unit = unit(reading.kind);
+    match reading.value {
+        Value::Exactly(value) => as_read(value, unit),
+        Value::OverRange { above: None } => "OL".to_owned(),
+        Value::OverRange { above: Some(top) } => format!("OL (over {})", as_read(top, unit)),
+        Value::Between(low, high) => {
+            format!("{} to {}", as_read(low, unit), as_read(high, unit))
+        }
+    }
+}
+
+/// Where the leads were.
+pub fn leads(reading: &Reading) -> String {
+    if reading.black.is_battery_negative() {
+        reading.red.to_string()
+    } else {
+        format!("{} to {}", reading.red, reading.black)
+    }
+}
+
+/// How the circuit stood.
+pub fn state(state: &State) -> String {
+    let list = |names: &std::collections::BTreeSet<String>| {
+        names.iter().cloned().collect::<Vec<_>>().join(" ")
+    };
+    let mut parts = Vec::new();
+    if !state.unplugged.is_empty() {
+        parts.push(format!("{} unplugged", list(&state.unplugged)));
+    }
+    if !state.unknown.is_empty() {
+        parts.push(format!("{} unknown", list(&state.unknown)));
+    }
+    if state.supply_off {
+        parts.push("supply off".to_owned());
+    }
+    for load in &state.attached {
+        parts.push(format!("load {} to {}", load.from, load.to));
+    }
+    if parts.is_empty() {
+        "all plugged".to_owned()
+    } else {
+        parts.join(", ")
+    }
+}
+
+/// What probably went wrong with a reading.
+pub fn mistake(mistake: &Mistake, unit: Unit) -> String {
+    match mistake {
+        Mistake::UnitSlip { should_be } => format!(
+            "a slip of the unit: {} would fit",
+            as_read(*should_be, unit)
+        ),
+        Mistake::NoContact => "the probe did not touch".to_owned(),
+        Mistake::PlugState { connectors } => {
+            format!("{} probably stood the other way", connectors.join(" "))
+        }
+        Mistake::Unexplained => "it fits nothing; take it again".to_owned(),
+    }
+}
+
+/// Whether a module can be accused.
+pub fn module(verdict: &ModuleVerdict) -> String {
+    match verdict {
+        ModuleVerdict::Cleared {
+            supply,
+            entry,
+            volts,
+        } => format!(
+            "{supply} is not accused: with the harness off, its pin read {} (line {}).",
+            as_read(*volts, Unit::Volts),
+            entry + 1
+        ),
+        ModuleVerdict::NotTested { supply, unplug } => format!(
+            "{supply} cannot be accused yet: read its pin alone, with {} unplugged.",
+            unplug.join(" ")
+        ),
+        ModuleVerdict::Accused { supply, entry } => format!(
+            "{supply} is accused: with the harness off, its pin read wrong (line {}).",
+            entry + 1
+        ),
+    }
+}
+
+/// A probability in front of what it is of.
+pub fn chance(probability: f64, of: &str) -> String {
+    format!("{of}: {}", percent(probability))
+}
