@@ -55,6 +55,23 @@ fn help_and_version_print_and_succeed() {
 }
 
 #[test]
+fn the_licences_name_what_ships() {
+    let licences = pinchpoint(&["--licences"]);
+    assert_eq!(licences.status.code(), Some(0));
+    let manifest = include_str!("../Cargo.toml");
+    let dependencies = manifest
+        .lines()
+        .skip_while(|line| *line != "[dependencies]")
+        .skip(1)
+        .take_while(|line| !line.starts_with('['))
+        .filter_map(|line| line.split_once(" = "));
+    for (name, _) in dependencies {
+        assert!(out(&licences).contains(name), "{name} is not listed");
+    }
+    assert!(out(&licences).contains("B612"));
+}
+
+#[test]
 fn what_is_wrongly_typed_is_named_and_gives_2() {
     for args in [
         &["--nonsense"][..],

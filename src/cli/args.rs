@@ -31,6 +31,8 @@ pub enum Request {
     Help,
     /// Print the version.
     Version,
+    /// Print the licences of everything that ships.
+    Licences,
 }
 
 /// Something typed that cannot be done.
@@ -43,10 +45,12 @@ pub const HELP: &str = "\
 Pinchpoint finds the short, open or bad joint in a sensor feed circuit, and says what each point should read.
 
   pinchpoint [FILE]                   open the window, on a job if one is named
-  pinchpoint diagnose [--json] FILE...  print what the readings of each job say
+  pinchpoint diagnose [--json] FILE...
+                                      print what the readings of each job say
   pinchpoint check FILE...            say what is wrong with each job file, if anything
   pinchpoint --help                   print this
   pinchpoint --version                print the version
+  pinchpoint --licences               print the licences of everything that ships
 
 FILE is a job file (.ron); “-” reads standard input. With --json each job gives one line.
 Exit code: 0 fine, 1 something could not be read or computed, 2 wrongly typed.
@@ -76,6 +80,7 @@ where
         match argument {
             Long("help") | Short('h') => return Ok(Request::Help),
             Long("version") | Short('V') => return Ok(Request::Version),
+            Long("licences") => return Ok(Request::Licences),
             Long("json") => json = true,
             Value(word) if command.is_none() && sources.is_empty() => match word.to_str() {
                 Some("diagnose") => command = Some(Command::Diagnose),

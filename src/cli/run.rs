@@ -28,6 +28,9 @@ pub fn run(request: &Request) -> ExitCode {
         Request::Version => {
             writeln!(out, "pinchpoint {}", env!("CARGO_PKG_VERSION")).map(|()| FINE)
         }
+        Request::Licences => {
+            write!(out, "{}", include_str!("../../assets/LICENCES.md")).map(|()| FINE)
+        }
         Request::Diagnose { sources, json } => each(sources, &mut out, |source, out| {
             diagnose_one(source, *json, out)
         }),
