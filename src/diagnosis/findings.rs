@@ -227,3 +227,27 @@ pub struct Findings {
     /// One per supply.
     pub modules: Vec<ModuleVerdict>,
 }
+
+impl Findings {
+    /// No answer: something stands in its way.
+    pub fn unanswered(problems: Vec<Problem>) -> Self {
+        Self {
+            problems,
+            suspects: Vec::new(),
+            groups: Vec::new(),
+            combinations: Vec::new(),
+            healthy: 0.5,
+            unexplained: 0.5,
+            fit: Fit {
+                tail: 0.5,
+                chi_squared: 0.0,
+                readings: 0,
+            },
+            readings: Vec::new(),
+            points: Vec::new(),
+            densities: Vec::new(),
+            resistance: Vec::new(),
+            modules: Vec::new(),
+        }
+    }
+}

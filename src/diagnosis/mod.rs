@@ -1,27 +1,346 @@
 //! The one data path: circuit and readings in, findings out. Pure: same input, same answer, to the bit.
 
+pub mod alike;
 pub mod findings;
+pub mod module;
+pub mod problems;
 
 pub use findings::*;
 
-/// Answers a question.
-pub fn diagnose(_question: &Question<'_>) -> Findings {
-    Findings {
-        problems: Vec::new(),
-        suspects: Vec::new(),
-        groups: Vec::new(),
-        combinations: Vec::new(),
-        healthy: 0.5,
-        unexplained: 0.5,
-        fit: Fit {
+use crate::{
+    circuit::{Circuit, Point},
+    fault::Site,
+    infer::{
+        candidate::{Candidate, candidates},
+        lower::Model,
+        outlook::Outlook,
+        posterior::{Marginal, Posterior, posterior, quantile},
+        search::{Hypothesis, Search, search, tail},
+        weigh::{SizePrior, Weigher},
+    },
+    reading::{Entry, Kind, Reading, State},
+};
+
+/// Suspects below this probability are not listed.
+const WORTH_LISTING: f64 = 5e-4;
+/// Combinations that are listed.
+const COMBINATIONS: usize = 12;
+
+/// Answers a question. Never fails: what stands in the way is named in `problems`.
+pub fn diagnose(question: &Question<'_>) -> Findings {
+    let problems = problems::problems(question);
+    if problems.iter().any(|p| p.fatal) {
+        return Findings::unanswered(problems);
+    }
+    let circuit = question.circuit;
+    let probes = probes(circuit);
+    let model = Model::new(circuit, question.meter, question.log, &[]);
+    let list = candidates(circuit, &model);
+    let found = search(&model, &list);
+    let post = posterior(&found, &list, model.repairs.len(), model.measured.len());
+    // The same model with a probe at every point, to say what each should read now.
+    let mut log = question.log.to_vec();
+    log.extend(probes.iter().map(|point| {
+        let state = State {
+            unknown: std::collections::BTreeSet::new(),
+            supply_off: false,
+            ..question.now.clone()
+        };
+        Entry::Reading(Reading {
+            state,
+            ..Reading::volts(point.clone(), 0.0)
+        })
+    }));
+    let wide = Model::new(circuit, question.meter, &log, &alike::states(question));
+    let mut weigher = Weigher::new(&wide);
+    let idle = vec![[0.0; 4]; wide.sources.len()];
+    let before = weigher.before(&[], &idle);
+    let real = model.measured.len();
+    let ranked = rank(&found, &post);
+    let after = ranked.first().and_then(|best| {
+        let free: Vec<Option<SizePrior>> = best.faults.iter().map(|&f| list[f].size).collect();
+        let fit = &best.robust.best;
+        let fitted = weigher.fit(&fit.faults, &free, &fit.used, &fit.deviations)?;
+        Some(weigher.after(&fitted, &free))
+    });
+    let suspects = suspects(circuit, &post);
+    let groups = alike::groups(&mut weigher, &list, &ranked, &suspects);
+    let mut findings = Findings {
+        problems,
+        combinations: combinations(&found, &post, &list, wide.repairs.len()),
+        healthy: post.healthy,
+        unexplained: post.unexplained,
+        fit: fit(&ranked, real),
+        readings: readings(&model, &post, &ranked, &list, &before, after.as_deref()),
+        points: probes
+            .iter()
+            .zip(&before[real..])
+            .enumerate()
+            .map(|(index, (point, healthy))| PointFinding {
+                point: point.clone(),
+                healthy: predicted(healthy),
+                suspected: after.as_ref().map(|after| predicted(&after[real + index])),
+            })
+            .collect(),
+        densities: densities(circuit, &post),
+        resistance: post.marginals.first().map(resistance).unwrap_or_default(),
+        modules: module::verdicts(question, &model),
+        suspects,
+        groups,
+    };
+    for (index, group) in findings.groups.iter().enumerate() {
+        for &member in &group.members {
+            findings.suspects[member].group = index;
+        }
+    }
+    findings
+}
+
+/// Points that a probe can reach, without battery negative.
+fn probes(circuit: &Circuit) -> Vec<Point> {
+    circuit
+        .points()
+        .into_iter()
+        .filter(|point| !point.is_battery_negative())
+        .collect()
+}
+
+fn predicted(outlook: &Outlook) -> Predicted {
+    Predicted {
+        mean: outlook.mean,
+        sd: outlook.sd,
+    }
+}
+
+/// Hypotheses, likeliest first.
+fn rank<'s>(found: &'s Search, post: &Posterior) -> Vec<&'s Hypothesis> {
+    let mut order: Vec<usize> = (0..found.hypotheses.len()).collect();
+    order.sort_by(|&a, &b| post.hypothesis[b].total_cmp(&post.hypothesis[a]));
+    order.into_iter().map(|i| &found.hypotheses[i]).collect()
+}
+
+fn fit(ranked: &[&Hypothesis], readings: usize) -> Fit {
+    match ranked.first() {
+        Some(best) if readings > 0 => Fit {
+            tail: tail(&best.robust.best),
+            chi_squared: best.robust.best.chi_squared,
+            readings,
+        },
+        _ => Fit {
             tail: 0.5,
             chi_squared: 0.0,
-            readings: 0,
+            readings,
         },
-        readings: Vec::new(),
-        points: Vec::new(),
-        densities: Vec::new(),
-        resistance: Vec::new(),
-        modules: Vec::new(),
+    }
+}
+
+fn interval(points: &[(f64, f64)], map: impl Fn(f64) -> f64) -> Option<Interval> {
+    Some(Interval {
+        low: map(quantile(points, 0.05)?),
+        median: map(quantile(points, 0.5)?),
+        high: map(quantile(points, 0.95)?),
+    })
+}
+
+fn suspects(circuit: &Circuit, post: &Posterior) -> Vec<Suspect> {
+    use crate::fault::FaultKind::{LimitsEarly, SupplyLow};
+    post.marginals
+        .iter()
+        .filter(|m| m.probability >= WORTH_LISTING)
+        .map(|m| Suspect {
+            site: m.site.clone(),
+            kind: m.kind,
+            probability: m.probability,
+            resistance: match m.kind {
+                SupplyLow | LimitsEarly => None,
+                _ => interval(&m.sizes, f64::exp),
+            },
+            position: position(circuit, m),
+            group: 0,
+        })
+        .collect()
+}
+
+fn position(circuit: &Circuit, marginal: &Marginal) -> Option<Position> {
+    let (wire, cells) = marginal.cells.as_ref()?;
+    let wire = circuit.wires.get(*wire)?;
+    let length = wire.length_or_assumed();
+    let step = length / cells.len() as f64;
+    let points: Vec<(f64, f64)> = cells
+        .iter()
+        .enumerate()
+        .map(|(i, &p)| ((i as f64 + 0.5) * step, p))
+        .collect();
+    Some(Position {
+        from: wire.from.clone(),
+        to: wire.to.clone(),
+        metres: interval(&points, |x| x.clamp(0.0, length))?,
+        length,
+    })
+}
+
+fn densities(circuit: &Circuit, post: &Posterior) -> Vec<WireDensity> {
+    post.marginals
+        .iter()
+        .filter_map(|m| {
+            let (wire, cells) = m.cells.as_ref()?;
+            Some(WireDensity {
+                wire: circuit.wires.get(*wire)?.id.clone(),
+                cells: cells.clone(),
+            })
+        })
+        .collect()
+}
+
+/// Density per decade on a grid of a twentieth of a decade.
+fn resistance(marginal: &Marginal) -> Vec<(f64, f64)> {
+    const STEP: f64 = std::f64::consts::LN_10 / 20.0;
+    let total: f64 = marginal.sizes.iter().map(|s| s.1).sum();
+    let (Some(first), Some(last)) = (marginal.sizes.first(), marginal.sizes.last()) else {
+        return Vec::new();
+    };
+    let bins = (((last.0 - first.0) / STEP).ceil() as usize + 1).min(400);
+    let mut density = vec![0.0; bins + 1];
+    for &(at, mass) in &marginal.sizes {
+        let place = ((at - first.0) / STEP).clamp(0.0, bins as f64);
+        let low = place.floor() as usize;
+        let share = place - low as f64;
+        density[low] += (1.0 - share) * mass;
+        density[(low + 1).min(bins)] += share * mass;
+    }
+    density
+        .into_iter()
+        .enumerate()
+        .map(|(i, mass)| {
+            (
+                (first.0 + i as f64 * STEP).exp(),
+                20.0 * mass / total.max(1e-300),
+            )
+        })
+        .collect()
+}
+
+fn combinations(
+    found: &Search,
+    post: &Posterior,
+    list: &[Candidate],
+    repairs: usize,
+) -> Vec<Combination> {
+    let mut all: Vec<Combination> = Vec::new();
+    for (hypothesis, &probability) in found.hypotheses.iter().zip(&post.hypothesis) {
+        let mut faults: Vec<_> = hypothesis
+            .faults
+            .iter()
+            .filter(|&&f| list[f].fault(0.0).present(repairs))
+            .map(|&f| (list[f].site.clone(), list[f].kind))
+            .collect();
+        faults.sort();
+        match all.iter_mut().find(|c| c.faults == faults) {
+            Some(same) => same.probability += probability,
+            None => all.push(Combination {
+                faults,
+                probability,
+            }),
+        }
+    }
+    all.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    all.truncate(COMBINATIONS);
+    for combination in &mut all {
+        combination.probability = combination.probability.clamp(1e-6, 1.0 - 1e-6);
+    }
+    all
+}
+
+/// The likeliest hypothesis and the likeliest one that blames something else.
+fn rivals<'h>(
+    ranked: &[&'h Hypothesis],
+    list: &[Candidate],
+) -> Option<(&'h Hypothesis, &'h Hypothesis)> {
+    let sites = |h: &Hypothesis| {
+        h.faults
+            .iter()
+            .map(|&f| &list[f].site)
+            .cloned()
+            .collect::<Vec<Site>>()
+    };
+    let best = *ranked.first()?;
+    let own = sites(best);
+    let rival = ranked.iter().copied().find(|h| sites(h) != own)?;
+    Some((best, rival))
+}
+
+fn readings(
+    model: &Model,
+    post: &Posterior,
+    ranked: &[&Hypothesis],
+    list: &[Candidate],
+    before: &[Outlook],
+    after: Option<&[Outlook]>,
+) -> Vec<ReadingFinding> {
+    let own = |hypothesis: &Hypothesis| {
+        let fit = &hypothesis.robust.best;
+        let single = Weigher::leave_one_out(fit);
+        let mut all = vec![None; model.measured.len()];
+        for (&m, log) in fit.used.iter().zip(single) {
+            all[m] = Some(log);
+        }
+        all
+    };
+    let pair = rivals(ranked, list).map(|(a, b)| (own(a), own(b)));
+    model
+        .measured
+        .iter()
+        .enumerate()
+        .map(|(m, measured)| {
+            let bits = pair.as_ref().map_or(0.0, |(a, b)| match (a[m], b[m]) {
+                (Some(a), Some(b)) => (a - b) / std::f64::consts::LN_2,
+                _ => 0.0,
+            });
+            ReadingFinding {
+                entry: measured.entry,
+                healthy: predicted(&before[m]),
+                suspected: after.map(|after| predicted(&after[m])),
+                bits: bits.clamp(-99.0, 99.0),
+                mistaken: post.mistaken[m],
+                mistake: (post.mistaken[m] > 0.5)
+                    .then(|| guess(measured.value, after.map(|a| a[m]), measured.sd)),
+            }
+        })
+        .collect()
+}
+
+/// How a reading that fits nothing most likely went wrong.
+fn guess(value: f64, expected: Option<Outlook>, sd: f64) -> Mistake {
+    let Some(expected) = expected else {
+        return Mistake::Unexplained;
+    };
+    let near = |would: f64| {
+        let scale = (expected.sd.powi(2) + sd * sd)
+            .sqrt()
+            .max(0.01 * expected.mean.abs());
+        (would - expected.mean).abs() < 3.0 * scale
+    };
+    if near(value * 1000.0) {
+        Mistake::UnitSlip {
+            should_be: value * 1000.0,
+        }
+    } else if near(value / 1000.0) && value.abs() > 1.0 {
+        Mistake::UnitSlip {
+            should_be: value / 1000.0,
+        }
+    } else if value.abs() < 0.01 && expected.mean.abs() > 0.05 {
+        Mistake::NoContact
+    } else {
+        Mistake::Unexplained
+    }
+}
+
+/// Whether an entry of the log is a reading of volts.
+pub(crate) fn volts_of(entry: &Entry) -> Option<&Reading> {
+    match entry {
+        Entry::Reading(reading) if reading.kind == Kind::Volts && !reading.set_aside => {
+            Some(reading)
+        }
+        _ => None,
     }
 }

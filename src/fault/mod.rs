@@ -1,5 +1,7 @@
 //! What can be wrong: kinds of fault and the places where each can sit.
 
 pub mod kind;
+pub mod prior;
 
 pub use kind::{FaultKind, Site};
+pub use prior::{PRIORS, Priors};

@@ -1,1 +1,12 @@
 //! Weighing faults by the readings.
+
+pub mod candidate;
+pub mod gauss;
+pub mod lower;
+pub mod outlook;
+pub mod posterior;
+pub mod predict;
+pub mod robust;
+pub mod search;
+pub mod solve;
+pub mod weigh;

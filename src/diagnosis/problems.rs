@@ -1,0 +1,74 @@
+//! What stands in the way of an answer, or limits it: from the sketch, the log and the states.
+
+use super::{Problem, Question};
+use crate::{
+    circuit::check::check,
+    infer::lower::Model,
+    quantity::units::as_volts,
+    reading::{Entry, Kind, Value},
+};
+
+/// Lists problems; a fatal one means that nothing can be computed.
+pub fn problems(question: &Question<'_>) -> Vec<Problem> {
+    let mut found: Vec<Problem> = check(question.circuit)
+        .into_iter()
+        .map(|complaint| Problem {
+            place: complaint.part,
+            what: complaint.what,
+            remedy: complaint.remedy,
+            fatal: complaint.fatal,
+        })
+        .collect();
+    if found.iter().any(|problem| problem.fatal) {
+        return found;
+    }
+    let model = Model::new(question.circuit, question.meter, question.log, &[]);
+    for (entry, why) in &model.unusable {
+        found.push(Problem {
+            place: format!("log line {}", entry + 1),
+            what: format!("this reading is not used: {why}"),
+            remedy: "correct its point or plug state, or set it aside".to_owned(),
+            fatal: false,
+        });
+    }
+    found.extend(impossible(question, model.most_volts));
+    found
+}
+
+/// Readings that no circuit with these sources allows.
+fn impossible(question: &Question<'_>, most_volts: f64) -> Vec<Problem> {
+    let supplies = &question.circuit.supplies;
+    let highest = supplies
+        .iter()
+        .map(|s| as_volts(s.nominal) * (1.0 + s.tolerance_percent / 100.0))
+        .fold(most_volts, f64::max);
+    let mut found = Vec::new();
+    for (index, entry) in question.log.iter().enumerate() {
+        let Entry::Reading(reading) = entry else {
+            continue;
+        };
+        let Value::Exactly(value) = reading.value else {
+            continue;
+        };
+        let problem = match reading.kind {
+            Kind::Volts if value.abs() > 1.1 * highest => Some((
+                format!("{value} V is more than any source on the sketch gives ({highest:.2} V)"),
+                "check the unit, or draw the rail that the feed may be touching",
+            )),
+            Kind::Ohms if value < -0.5 => Some((
+                "a negative resistance means that the circuit was live".to_owned(),
+                "read ohms with the supply off, the battery disconnected and the modules asleep",
+            )),
+            _ => None,
+        };
+        if let Some((what, remedy)) = problem {
+            found.push(Problem {
+                place: format!("log line {}", index + 1),
+                what,
+                remedy: remedy.to_owned(),
+                fatal: false,
+            });
+        }
+    }
+    found
+}

@@ -1,0 +1,247 @@
+//! How well given faults explain the readings: the evidence, with every spread integrated out.
+//!
+//! Around the best-fitting parameters the readings are jointly Gaussian with covariance S = D + J Λ Jᵀ; the fit is
+//! found by iterating that linearisation (Gauss–Newton), and the density at the fit is Laplace's approximation of
+//! the evidence. Source: B. M. Bell and F. W. Cathey, IEEE Transactions on Automatic Control 38 (1993).
+
+use std::f64::consts::PI;
+
+use super::{
+    gauss::{Cholesky, log_normal_cdf},
+    lower::Model,
+    predict::{Prediction, Predictor},
+    solve::{Deviations, Fault},
+};
+
+/// Normal prior of the logarithm of a fault's size: mean and standard deviation.
+pub type SizePrior = (f64, f64);
+
+/// Most iterations of a fit, and when it is good enough (standard deviations; natural logarithms of size).
+const ITERATIONS: usize = 14;
+const CLOSE: f64 = 0.02;
+/// Longest step of a deviation, and of a logarithm of size.
+const DEVIATION_STEP: f64 = 1.5;
+const SIZE_STEP: f64 = 1.6;
+
+/// A fit of given faults.
+#[derive(Clone, Debug)]
+pub struct Fitted {
+    /// Natural logarithm of the evidence density of the used readings.
+    pub log_evidence: f64,
+    /// Sum of squared standardised residuals.
+    pub chi_squared: f64,
+    /// Deviations of the sources at the fit.
+    pub deviations: Vec<Deviations>,
+    /// The faults with their sizes at the fit.
+    pub faults: Vec<Fault>,
+    /// Standard deviation of each free logarithm of size; 0 for fixed ones.
+    pub size_sd: Vec<f64>,
+    /// Indices of the used readings.
+    pub used: Vec<usize>,
+    /// S⁻¹ r of the used readings.
+    pub pull: Vec<f64>,
+    /// Factor of S.
+    pub cholesky: Cholesky,
+    /// Whether the iteration came to rest and every state settled.
+    pub settled: bool,
+}
+
+/// Weighs faults by the readings of one model.
+#[derive(Clone, Debug)]
+pub struct Weigher<'m> {
+    /// The predictor.
+    pub predictor: Predictor<'m>,
+    /// The last prediction with its sensitivities.
+    pub prediction: Prediction,
+}
+
+impl<'m> Weigher<'m> {
+    /// A weigher over a model.
+    pub fn new(model: &'m Model) -> Self {
+        Self {
+            predictor: Predictor::new(model),
+            prediction: Prediction::default(),
+        }
+    }
+
+    /// The model.
+    pub fn model(&self) -> &'m Model {
+        self.predictor.bench.model
+    }
+
+    /// Fits faults to the readings in `used`. A fault whose entry in `free` is a prior has its size fitted and
+    /// integrated out under that prior. `None` when no density can be computed.
+    pub fn fit(
+        &mut self,
+        faults: &[Fault],
+        free: &[Option<SizePrior>],
+        used: &[usize],
+        start: &[Deviations],
+    ) -> Option<Fitted> {
+        let model = self.model();
+        let total = model.measured.len();
+        let mut deviations = start.to_vec();
+        let mut faults = faults.to_vec();
+        let exact: Vec<usize> = used
+            .iter()
+            .copied()
+            .filter(|&m| !model.measured[m].over)
+            .collect();
+        let mut last = None;
+        for iteration in 0..ITERATIONS {
+            self.predictor
+                .predict(&faults, &deviations, true, &mut self.prediction);
+            let p = &self.prediction;
+            let residual: Vec<f64> = exact
+                .iter()
+                .map(|&m| {
+                    let mut r = model.measured[m].value - p.value[m];
+                    for (s, deviation) in deviations.iter().enumerate() {
+                        for (k, value) in deviation.iter().enumerate() {
+                            r += p.lean[(4 * s + k) * total + m] * value;
+                        }
+                    }
+                    for (f, prior) in free.iter().enumerate() {
+                        if let Some((mean, _)) = prior {
+                            r += p.by_size[f * total + m] * (faults[f].log_size - mean);
+                        }
+                    }
+                    r
+                })
+                .collect();
+            if residual.iter().any(|r| !r.is_finite()) {
+                return last;
+            }
+            let cholesky = Cholesky::new(exact.len(), covariance(model, p, free, &exact))?;
+            let mut pull = residual.clone();
+            cholesky.solve(&mut pull);
+            let chi_squared: f64 = residual.iter().zip(&pull).map(|(r, q)| r * q).sum();
+            let mut log_evidence =
+                -0.5 * (chi_squared + cholesky.log_det() + exact.len() as f64 * (2.0 * PI).ln());
+            log_evidence += censored(model, p, used);
+            let mut moved = 0.0f64;
+            for (s, deviation) in deviations.iter_mut().enumerate() {
+                for (k, value) in deviation.iter_mut().enumerate() {
+                    let row = &p.lean[(4 * s + k) * total..];
+                    let target: f64 = exact.iter().zip(&pull).map(|(&m, q)| row[m] * q).sum();
+                    let step = (target - *value).clamp(-DEVIATION_STEP, DEVIATION_STEP);
+                    moved = moved.max(step.abs());
+                    *value = (*value + step).clamp(-6.0, 6.0);
+                }
+            }
+            let mut size_sd = vec![0.0; faults.len()];
+            let was = faults.clone();
+            for (f, prior) in free.iter().enumerate() {
+                let Some((mean, sd)) = prior else { continue };
+                let row = &p.by_size[f * total..];
+                let target: f64 = mean
+                    + sd * sd
+                        * exact
+                            .iter()
+                            .zip(&pull)
+                            .map(|(&m, q)| row[m] * q)
+                            .sum::<f64>();
+                let mut column: Vec<f64> = exact.iter().map(|&m| row[m]).collect();
+                cholesky.forward(&mut column);
+                let known: f64 = column.iter().map(|x| x * x).sum();
+                size_sd[f] = sd * (1.0 - sd * sd * known).max(1e-12).sqrt();
+                let step = (target - faults[f].log_size).clamp(-SIZE_STEP, SIZE_STEP);
+                moved = moved.max(step.abs() / size_sd[f].max(0.02));
+                // Later steps are shortened, so that a fit that swings between two regimes comes to rest.
+                let gain = if iteration < 6 { 1.0 } else { 0.6 };
+                let (least, most) = (mean - 4.0 * sd, mean + 4.0 * sd);
+                faults[f].log_size = (faults[f].log_size + gain * step).clamp(least, most);
+            }
+            let resting = moved < CLOSE;
+            let fitted = Fitted {
+                log_evidence,
+                chi_squared,
+                deviations: deviations.clone(),
+                faults: was,
+                size_sd,
+                used: exact.clone(),
+                pull,
+                cholesky,
+                settled: p.settled && (resting || iteration + 1 < ITERATIONS),
+            };
+            last = Some(fitted);
+            if resting {
+                break;
+            }
+        }
+        last
+    }
+
+    /// Leave-one-out log densities of the used readings of a fit: ln p(yᵢ | all others).
+    pub fn leave_one_out(fitted: &Fitted) -> Vec<f64> {
+        fitted
+            .cholesky
+            .inverse_diagonal()
+            .iter()
+            .zip(&fitted.pull)
+            .map(|(precision, pull)| -0.5 * ((2.0 * PI / precision).ln() + pull * pull / precision))
+            .collect()
+    }
+}
+
+/// S = D + J Λ Jᵀ over the given readings, lower triangle filled.
+fn covariance(
+    model: &Model,
+    p: &Prediction,
+    free: &[Option<SizePrior>],
+    exact: &[usize],
+) -> Vec<f64> {
+    let total = model.measured.len();
+    let order = exact.len();
+    let mut s = vec![0.0; order * order];
+    for (i, &m) in exact.iter().enumerate() {
+        // The floor keeps a display of infinite resolution from making S singular.
+        s[i * order + i] = model.measured[m].sd.powi(2) + 1e-14;
+    }
+    let mut row = vec![0.0; order];
+    let mut add = |lean: &[f64], scale: f64| {
+        for (entry, &m) in row.iter_mut().zip(exact) {
+            *entry = lean[m] * scale;
+        }
+        for i in 0..order {
+            let x = row[i];
+            if x != 0.0 {
+                for (entry, y) in s[i * order..i * order + i + 1].iter_mut().zip(&row) {
+                    *entry += x * y;
+                }
+            }
+        }
+    };
+    for lean in p.lean.chunks_exact(total.max(1)) {
+        add(lean, 1.0);
+    }
+    for (lean, prior) in p.by_size.chunks_exact(total.max(1)).zip(free) {
+        if let Some((_, sd)) = prior {
+            add(lean, *sd);
+        }
+    }
+    s
+}
+
+/// Log probability that every over-range reading is over its range.
+fn censored(model: &Model, p: &Prediction, used: &[usize]) -> f64 {
+    let total = model.measured.len();
+    used.iter()
+        .filter(|&&m| model.measured[m].over)
+        .map(|&m| {
+            let variance: f64 = p
+                .lean
+                .iter()
+                .skip(m)
+                .step_by(total)
+                .map(|x| x * x)
+                .sum::<f64>()
+                + (0.01 * model.measured[m].value).powi(2);
+            let excess = match model.measured[m].what {
+                super::lower::Quantity::Volts(_) => p.value[m].abs() - model.measured[m].value,
+                _ => p.value[m] - model.measured[m].value,
+            };
+            log_normal_cdf(excess / variance.sqrt()).max(-40.0)
+        })
+        .sum()
+}
