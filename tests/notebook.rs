@@ -8,7 +8,9 @@ use pinchpoint::{
         Circuit, Colour, ConductorSize, Connector, DamageZone, Fuse, Ground, LimitMode, Load,
         LoadModel, Pin, Point, Rail, Splice, Supply, Terminal, Wire,
     },
-    notebook::{Cause, Job, format_job, parse_job, read_job, save::previous_name, write_job},
+    notebook::{
+        Cause, Job, format_job, parse_job, read_job, save::previous_name, save_job, write_job,
+    },
     quantity::units::as_milliamperes,
     quantity::units::{metres, milliamperes, minutes, ohms, square_millimetres, volts},
     reading::{Attached, Entry, Kind, Reading, Repair, State, Value},
@@ -407,8 +409,53 @@ fn saving_replaces_the_file_and_keeps_the_previous_save() {
     };
     write_job(&path, &second).expect("saved again");
     assert_eq!(saved(&path), second);
-    assert_eq!(saved(&previous_name(&path)), first);
+    assert_eq!(saved(&previous_name(&path, 1)), first);
     assert_eq!(files_in(folder.path()), ["job.bak.ron", "job.ron"]);
+}
+
+#[test]
+fn several_saves_are_kept_and_saving_the_same_again_costs_none() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("CT-4471.v2.ron");
+    let job = |title: &str| Job {
+        title: title.into(),
+        ..Job::default()
+    };
+    for title in ["1", "2", "3", "4", "5", "5", "5"] {
+        write_job(&path, &job(title)).expect("saved");
+    }
+    assert_eq!(saved(&path).title, "5");
+    for (generation, title) in [(1, "4"), (2, "3"), (3, "2")] {
+        assert_eq!(saved(&previous_name(&path, generation)).title, title);
+    }
+    assert_eq!(files_in(folder.path()).len(), 4);
+}
+
+#[test]
+fn of_two_programs_on_one_file_the_later_one_saves_a_copy_beside_it() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("job.ron");
+    let job = |title: &str| Job {
+        title: title.into(),
+        ..Job::default()
+    };
+    let first = save_job(&path, &job("mine"), None).expect("saved");
+    assert_eq!(first.stamp, read_job(&path).expect("reads").stamp);
+    write_job(&path, &job("theirs")).expect("saved by the other program");
+    for copy in ["job.conflict.ron", "job.conflict2.ron"] {
+        let kept = save_job(&path, &job(copy), Some(first.stamp)).expect("saved beside");
+        assert!(kept.conflict);
+        assert_eq!(kept.path, folder.path().join(copy));
+        assert_eq!(saved(&kept.path).title, copy);
+    }
+    assert_eq!(saved(&path).title, "theirs");
+    let seen = read_job(&path).expect("reads").stamp;
+    let after = save_job(&path, &job("both"), Some(seen)).expect("saved");
+    assert!(!after.conflict);
+    assert_eq!(saved(&path).title, "both");
+    fs::remove_file(&path).expect("somebody deletes it");
+    let anew = save_job(&path, &job("anew"), Some(seen)).expect("saved");
+    assert!(!anew.conflict);
 }
 
 #[test]
@@ -419,7 +466,7 @@ fn a_damaged_file_is_put_aside_and_the_good_previous_save_stays() {
     write_job(&path, &Job::default()).expect("saved");
     fs::write(&path, "half a fi").expect("damaged");
     write_job(&path, &Job::default()).expect("saved over it");
-    assert_eq!(saved(&previous_name(&path)), full_job());
+    assert_eq!(saved(&previous_name(&path, 1)), full_job());
     let aside = fs::read_to_string(folder.path().join("job.unreadable.ron"));
     assert_eq!(aside.expect("put aside"), "half a fi");
 }

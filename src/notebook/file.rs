@@ -7,7 +7,7 @@ use std::{fs::File, io::Read, path::Path};
 
 use serde::{Deserialize, de::IgnoredAny};
 
-use super::{Cause, FileError, Job, lexis};
+use super::{Cause, FileError, Job, lexis, save::Stamp};
 
 /// Version of the shape that this program writes.
 pub const VERSION: u32 = 1;
@@ -26,6 +26,8 @@ pub struct Opened {
     pub newer: Option<u32>,
     /// Whether a checksum was there (and fitted).
     pub sealed: bool,
+    /// What the file held, for saving over it later.
+    pub stamp: Stamp,
 }
 
 /// What stands before the body; enough to know whether the body can be read.
@@ -124,7 +126,12 @@ pub fn parse_job(name: &str, bytes: &[u8]) -> Result<Opened, FileError> {
     }
     let newer = (newer > VERSION).then_some(newer);
     match (parse_document(name, text), newer) {
-        (Ok(job), newer) => Ok(Opened { job, newer, sealed }),
+        (Ok(job), newer) => Ok(Opened {
+            job,
+            newer,
+            sealed,
+            stamp: Stamp::of(bytes),
+        }),
         (Err(_), Some(version)) => Err(FileError::new(
             name,
             Cause::Newer(version),

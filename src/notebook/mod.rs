@@ -11,5 +11,5 @@ pub mod trouble;
 pub use file::{Opened, VERSION, format_job, parse_job, read_job};
 pub use job::Job;
 pub use problems::problems;
-pub use save::write_job;
+pub use save::{Saved, Stamp, save_job, write_job};
 pub use trouble::{Cause, FileError};

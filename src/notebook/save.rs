@@ -8,43 +8,105 @@ use std::{
 
 use super::{Cause, FileError, Job, VERSION, format_job, parse_job, read_job, trouble::disk};
 
-/// Writes a job over a file, or anew, keeping the previous save beside it as `name.bak.ron`.
+/// Saves before the last one that are kept beside a file.
+const GENERATIONS: usize = 3;
+
+/// What a file held at a moment; two programs on one file are told apart by it, not by the clock.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Stamp {
+    length: usize,
+    checksum: u32,
+}
+
+impl Stamp {
+    /// The stamp of a file's bytes.
+    pub fn of(bytes: &[u8]) -> Self {
+        Self {
+            length: bytes.len(),
+            checksum: crc32fast::hash(bytes),
+        }
+    }
+}
+
+/// Where a job went.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Saved {
+    /// The file.
+    pub path: PathBuf,
+    /// What it holds now.
+    pub stamp: Stamp,
+    /// Whether it is a copy beside the wanted file, because that was changed by somebody else meanwhile.
+    pub conflict: bool,
+}
+
+/// Writes a job over a file, or anew, whoever wrote it last; see [`save_job`].
+///
+/// # Errors
+/// As [`save_job`].
+pub fn write_job(path: &Path, job: &Job) -> Result<(), FileError> {
+    save_job(path, job, None).map(|_| ())
+}
+
+/// Writes a job over a file, or anew, keeping the saves before it beside it as `name.bak.ron`, `name.bak2.ron` …
 ///
 /// The text goes to a temporary file in the same folder, is synced, read back and compared; then it takes the
-/// file's place in one step.
+/// file's place in one step. Where the file no longer holds what was `seen` in it, it is left alone and the job
+/// goes to `name.conflict.ron` beside it (or `conflict2` …).
 ///
 /// # Errors
 /// What the disk says (full, write-protected, not allowed, a folder in the way), a file of a newer version in
 /// the way, or a job that does not read back as it was written. The old file is untouched in every case.
-pub fn write_job(path: &Path, job: &Job) -> Result<(), FileError> {
+pub fn save_job(path: &Path, job: &Job, seen: Option<Stamp>) -> Result<Saved, FileError> {
     let name = path.display().to_string();
-    let on_disk = |error: io::Error| disk(&name, &error);
     let text = format_job(&name, job)?;
     // Through a link, so that the link stays and the file behind it is replaced.
     let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
     if target.is_dir() {
-        return Err(on_disk(io::ErrorKind::IsADirectory.into()));
+        return Err(disk(&name, &io::ErrorKind::IsADirectory.into()));
     }
-    let old = old_file(&target, &name)?;
+    let stamp = Stamp::of(text.as_bytes());
+    let found = fs::read(&target).ok().map(|bytes| Stamp::of(&bytes));
+    let saved = |path, conflict| Saved {
+        path,
+        stamp,
+        conflict,
+    };
+    if found == Some(stamp) {
+        return Ok(saved(path.to_path_buf(), false));
+    }
+    if seen.is_some() && found.is_some() && found != seen {
+        let copy = free_name(&target);
+        replace(&copy, &copy.display().to_string(), &text)?;
+        return Ok(saved(copy, true));
+    }
+    replace(&target, &name, &text)?;
+    Ok(saved(path.to_path_buf(), false))
+}
+
+fn replace(target: &Path, name: &str, text: &str) -> Result<(), FileError> {
+    let on_disk = |error: io::Error| disk(name, &error);
+    let old = old_file(target, name)?;
     let (Some(folder), Some(temporary), Some(spare)) = (
-        folder_of(&target),
-        beside(&target, "tmp"),
-        beside(&target, "old"),
+        folder_of(target),
+        beside(target, "tmp"),
+        beside(target, "old"),
     ) else {
         return Err(FileError::new(
-            &name,
+            name,
             Cause::Disk,
             "this is no name for a file",
             "Add a file name to the path",
         ));
     };
-    let result = write_and_compare(&temporary, &name, &text).and_then(|()| {
+    let result = write_and_compare(&temporary, name, text).and_then(|()| {
         match old {
             Old::None => Ok(()),
-            Old::Job => keep(&target, &spare, &previous_name(&target)),
-            Old::Unreadable => keep(&target, &spare, &target.with_extension("unreadable.ron")),
+            Old::Job => {
+                make_room(target).and_then(|()| keep(target, &spare, &previous_name(target, 1)))
+            }
+            Old::Unreadable => keep(target, &spare, &sibling(target, "unreadable")),
         }
-        .and_then(|()| fs::rename(&temporary, &target))
+        .and_then(|()| fs::rename(&temporary, target))
         .map_err(on_disk)
     });
     if result.is_err() {
@@ -56,9 +118,41 @@ pub fn write_job(path: &Path, job: &Job) -> Result<(), FileError> {
     sync_folder(&folder).map_err(on_disk)
 }
 
-/// Name under which the previous save of a file is kept.
-pub fn previous_name(path: &Path) -> PathBuf {
-    path.with_extension("bak.ron")
+/// Name of a save before the last one: 1 is the newest of them.
+pub fn previous_name(path: &Path, generation: usize) -> PathBuf {
+    match generation {
+        0 | 1 => sibling(path, "bak"),
+        older => sibling(path, &format!("bak{older}")),
+    }
+}
+
+/// Moves every kept save one generation back; the oldest goes.
+fn make_room(path: &Path) -> io::Result<()> {
+    for generation in (1..GENERATIONS).rev() {
+        let from = previous_name(path, generation);
+        if from.exists() {
+            fs::rename(from, previous_name(path, generation + 1))?;
+        }
+    }
+    Ok(())
+}
+
+/// The first name for a conflict copy that is not taken.
+fn free_name(path: &Path) -> PathBuf {
+    let mut name = sibling(path, "conflict");
+    let mut count = 1usize;
+    while name.exists() {
+        count += 1;
+        name = sibling(path, &format!("conflict{count}"));
+    }
+    name
+}
+
+/// `name.word.ron` for `name.ron`.
+fn sibling(path: &Path, word: &str) -> PathBuf {
+    let file = path.file_name().unwrap_or_default().to_string_lossy();
+    let stem = file.strip_suffix(".ron").unwrap_or(&file);
+    path.with_file_name(format!("{stem}.{word}.ron"))
 }
 
 fn folder_of(path: &Path) -> Option<PathBuf> {
