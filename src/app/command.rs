@@ -4,6 +4,7 @@ use std::{path::PathBuf, sync::Arc};
 
 use super::{
     model::{Page, Theme},
+    sketch::{QuickStart, Sketch},
     words,
 };
 use crate::{
@@ -20,6 +21,8 @@ pub enum Command {
     Bench(Bench),
     /// Changes the log.
     Log(Log),
+    /// Changes the sketch.
+    Sketch(Sketch),
     /// Changes what is written about the job.
     Note(Note),
     /// Opens, saves, leaves.
@@ -127,7 +130,9 @@ pub enum Note {
 pub enum Leave {
     /// An empty job.
     New,
-    /// A job that is not on disk: a sample, a quick start, a recovered one.
+    /// A tidy feed from a few answers.
+    Quick(QuickStart),
+    /// A job that is not on disk: a sample, a recovered one.
     Start(Box<Job>),
     /// A job on disk.
     Open(PathBuf),
@@ -222,7 +227,7 @@ macro_rules! into_command {
         })*
     };
 }
-into_command!(Bench from Bench, Log from Log, Note from Note, File from FileCommand, Screen from Screen, Engine from EngineReport);
+into_command!(Bench from Bench, Log from Log, Note from Note, Sketch from Sketch, File from FileCommand, Screen from Screen, Engine from EngineReport);
 
 impl Command {
     /// What the command does in plain words; the name of the step in the list of what can be taken back.
@@ -231,6 +236,7 @@ impl Command {
             Self::Bench(bench) => bench.name(),
             Self::Log(log) => log.name(),
             Self::Note(note) => note.name(),
+            Self::Sketch(sketch) => sketch.name(),
             Self::File(file) => file.name(),
             Self::Screen(screen) => screen.name(),
             Self::Engine(_) => "Show findings".to_owned(),
@@ -245,6 +251,7 @@ impl Command {
         match self {
             Self::Note(Note::Set(field, _)) => Some(format!("text {field:?}")),
             Self::Log(Log::SetNote(index, _)) => Some(format!("note {index}")),
+            Self::Sketch(sketch) => sketch.gesture(),
             _ => None,
         }
     }
@@ -314,6 +321,7 @@ impl FileCommand {
     fn name(&self) -> String {
         match self {
             Self::Leave(Leave::New) => "New job".to_owned(),
+            Self::Leave(Leave::Quick(_)) => "Quick start".to_owned(),
             Self::Leave(Leave::Start(job)) => format!("Start {}", job.title),
             Self::Leave(Leave::Open(path)) => format!("Open {}", words::file(path)),
             Self::Leave(Leave::Quit) => "Quit".to_owned(),

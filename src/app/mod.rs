@@ -8,6 +8,7 @@ pub mod layout;
 pub mod model;
 pub mod points;
 pub mod session;
+pub mod sketch;
 pub mod update;
 pub mod words;
 
@@ -15,4 +16,5 @@ pub use command::{Bench, Command, FileCommand, Log, Note, Screen};
 pub use cut_off::cut_off;
 pub use model::Model;
 pub use session::Session;
+pub use sketch::{PartData, QuickStart, Sketch};
 pub use update::{Effect, update};

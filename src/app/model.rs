@@ -9,7 +9,12 @@ use super::{
     history::History,
     layout::{END_ROOM_M, Harness, layout},
 };
-use crate::{circuit::Point, diagnosis::Findings, notebook::Job, reading::Kind};
+use crate::{
+    circuit::{Complaint, Point, check},
+    diagnosis::Findings,
+    notebook::Job,
+    reading::Kind,
+};
 
 /// A page of the window.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -209,6 +214,8 @@ pub struct Model {
     pub path: Option<PathBuf>,
     /// Its file is of this newer version and is left as it is.
     pub newer_file: Option<u32>,
+    /// What is wrong or odd about its sketch.
+    pub complaints: Arc<Vec<Complaint>>,
     /// Its circuit, laid out.
     pub harness: Arc<Harness>,
     /// Steps that can be taken back.
@@ -249,6 +256,7 @@ impl Model {
         let job = Arc::new(job);
         Self {
             harness: Arc::new(layout(&job.circuit, END_ROOM_M)),
+            complaints: Arc::new(check(&job.circuit)),
             saved: Arc::clone(&job),
             job,
             revision: 0,
@@ -287,6 +295,7 @@ impl Model {
     pub(super) fn replace_job(&mut self, job: Arc<Job>) {
         if job.circuit != self.job.circuit {
             self.harness = Arc::new(layout(&job.circuit, END_ROOM_M));
+            self.complaints = Arc::new(check(&job.circuit));
         }
         self.job = job;
         self.revision += 1;

@@ -116,6 +116,7 @@ fn go(model: &mut Model, then: Leave) -> Vec<Effect> {
     model.guard = None;
     match then {
         Leave::New => bring(model, Job::default(), None),
+        Leave::Quick(answers) => bring(model, answers.job(), None),
         Leave::Start(job) => bring(model, *job, None),
         // The job on the bench stays until the file has been read.
         Leave::Open(path) => return vec![Effect::Open(path)],

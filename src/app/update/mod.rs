@@ -4,6 +4,7 @@ mod bench;
 mod files;
 mod log;
 mod screen;
+mod sketch;
 
 use std::{path::PathBuf, sync::Arc};
 
@@ -31,7 +32,9 @@ pub enum Effect {
 /// Carries a command out and answers what the world outside has to do.
 pub fn update(model: &mut Model, command: Command) -> Vec<Effect> {
     match command {
-        Command::Bench(_) | Command::Log(_) | Command::Note(_) => change(model, command),
+        Command::Bench(_) | Command::Log(_) | Command::Note(_) | Command::Sketch(_) => {
+            change(model, command);
+        }
         Command::Screen(screen) => return screen::screen(model, screen),
         Command::File(file) => return files::file(model, file),
         Command::Engine(report) => engine(model, report),
@@ -66,9 +69,11 @@ fn try_change(model: &mut Model, command: Command) -> Result<(), Refusal> {
     };
     let (name, gesture) = (command.name(), command.gesture());
     let mut job = Job::clone(&model.job);
+    let mut follow = sketch::Follow::default();
     match &command {
         Command::Bench(bench) => bench::bench(&mut job, bench)?,
         Command::Log(log) => log::log(model, &mut job, log)?,
+        Command::Sketch(command) => follow = sketch::sketch(&mut job, command)?,
         Command::Note(Note::Set(field, text)) => *text_of(&mut job, *field) = text.clone(),
         Command::Note(Note::SetMeter(meter)) => job.meter = meter.clone(),
         Command::Screen(_)
@@ -84,6 +89,12 @@ fn try_change(model: &mut Model, command: Command) -> Result<(), Refusal> {
         model.replace_job(Arc::new(job));
     }
     log::after(model, &command);
+    if follow.choose.is_some() {
+        model.selection.part = follow.choose;
+    }
+    if !follow.set_aside.is_empty() {
+        model.tell(Weight::News, sketch::about_set_aside(&follow.set_aside));
+    }
     Ok(())
 }
 

@@ -1,0 +1,197 @@
+//! Commands on the sketch, as data.
+
+use super::words;
+use crate::{
+    circuit::{
+        Circuit, Connector, DamageZone, Fuse, Ground, Load, Point, Rail, Splice, Supply, Wire,
+        edit::{Addition, Inline},
+        quick_feed,
+    },
+    notebook::Job,
+    quantity::{
+        Unit,
+        format::as_read,
+        units::{as_volts, volts},
+    },
+};
+
+/// A part with all that is noted of it.
+#[derive(Clone, Debug, PartialEq)]
+#[allow(
+    missing_docs,
+    reason = "the variants are the classes of part of a circuit"
+)]
+pub enum PartData {
+    Supply(Supply),
+    Wire(Wire),
+    Connector(Connector),
+    Splice(Splice),
+    Ground(Ground),
+    Fuse(Fuse),
+    Load(Load),
+    Rail(Rail),
+}
+
+impl PartData {
+    /// Its designation.
+    pub fn id(&self) -> &str {
+        match self {
+            Self::Supply(part) => &part.id,
+            Self::Wire(part) => &part.id,
+            Self::Connector(part) => &part.id,
+            Self::Splice(part) => &part.id,
+            Self::Ground(part) => &part.id,
+            Self::Fuse(part) => &part.id,
+            Self::Load(part) => &part.id,
+            Self::Rail(part) => &part.id,
+        }
+    }
+
+    /// A copy of a part of a circuit.
+    pub fn of(circuit: &Circuit, id: &str) -> Option<Self> {
+        use crate::circuit::PartRef;
+        Some(match circuit.part(id)? {
+            PartRef::Supply(part) => Self::Supply(part.clone()),
+            PartRef::Wire(part) => Self::Wire(part.clone()),
+            PartRef::Connector(part) => Self::Connector(part.clone()),
+            PartRef::Splice(part) => Self::Splice(part.clone()),
+            PartRef::Ground(part) => Self::Ground(part.clone()),
+            PartRef::Fuse(part) => Self::Fuse(part.clone()),
+            PartRef::Load(part) => Self::Load(part.clone()),
+            PartRef::Rail(part) => Self::Rail(part.clone()),
+        })
+    }
+}
+
+/// Answers from which a tidy feed is drawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct QuickStart {
+    /// Nominal volts of the feed.
+    pub nominal_v: f64,
+    /// How many sensors.
+    pub sensors: u8,
+    /// Whether there is an inline connector.
+    pub inline: bool,
+    /// Whether returns run back to the module rather than to the body.
+    pub separate_return: bool,
+}
+
+impl Default for QuickStart {
+    /// The commonest case: 5 V, four sensors, an inline connector, returns to the module.
+    fn default() -> Self {
+        Self {
+            nominal_v: 5.0,
+            sensors: 4,
+            inline: true,
+            separate_return: true,
+        }
+    }
+}
+
+impl QuickStart {
+    /// The job that they make.
+    pub fn job(&self) -> Job {
+        Job {
+            circuit: quick_feed(
+                volts(self.nominal_v),
+                self.sensors,
+                self.inline,
+                self.separate_return,
+            ),
+            ..Job::default()
+        }
+    }
+}
+
+/// Changes of the sketch.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Sketch {
+    /// Puts something downstream of a point.
+    Add(Point, Addition),
+    /// Draws a wire between two points.
+    Connect(Point, Point),
+    /// Adds a rail of so many volts that the feed could touch.
+    AddRail(f64),
+    /// Adds a module's output of so many volts.
+    AddSupply(f64),
+    /// Adds a pin to a connector.
+    AddPin(String),
+    /// Parts a wire at a fraction of its length and puts something in between.
+    Insert(String, f64, Inline),
+    /// Removes a part and closes the gap.
+    Remove(String),
+    /// Gives a part another designation, in the log as well.
+    Rename {
+        /// Designation so far.
+        old: String,
+        /// New one.
+        new: String,
+    },
+    /// Sets the metres of a wire, or forgets them.
+    SetLength(String, Option<f64>),
+    /// Replaces all that is noted of a part, its designation apart.
+    Replace(PartData),
+    /// Replaces the damage zones.
+    SetZones(Vec<DamageZone>),
+    /// Takes over a whole circuit, e.g. from an earlier job.
+    SetCircuit(Box<Circuit>),
+}
+
+impl Sketch {
+    /// What the command does in plain words.
+    pub(super) fn name(&self) -> String {
+        match self {
+            Self::Add(after, addition) => {
+                let what = match addition {
+                    Addition::Connector => "a connector",
+                    Addition::Splice => "a splice",
+                    Addition::Sensor { .. } => "a sensor",
+                    Addition::Fuse => "a fuse",
+                    Addition::Ground { .. } => "a ground point",
+                };
+                format!("Add {what} after {}", words::point(after))
+            }
+            Self::Connect(from, to) => {
+                format!("Wire {} to {}", words::point(from), words::point(to))
+            }
+            Self::AddRail(v) => format!("Add a rail of {}", as_read(*v, Unit::Volts)),
+            Self::AddSupply(v) => format!("Add a module of {}", as_read(*v, Unit::Volts)),
+            Self::AddPin(id) => format!("Add a pin to {id}"),
+            Self::Insert(wire, _, inline) => {
+                let what = match inline {
+                    Inline::Connector => "a connector",
+                    Inline::Splice => "a splice",
+                    Inline::Fuse => "a fuse",
+                };
+                format!("Put {what} into {wire}")
+            }
+            Self::Remove(id) => format!("Remove {id}"),
+            Self::Rename { old, new } => format!("Rename {old} to {new}"),
+            Self::SetLength(wire, Some(m)) => {
+                format!("Set {wire} to {}", as_read(*m, Unit::Metres))
+            }
+            Self::SetLength(wire, None) => format!("Set the length of {wire} to not known"),
+            Self::Replace(part) => format!("Edit {}", part.id()),
+            Self::SetZones(_) => "Edit what was hit, wet or opened".to_owned(),
+            Self::SetCircuit(_) => "Take over a circuit".to_owned(),
+        }
+    }
+
+    /// Key of a drag or of typing in the fields of a part.
+    pub(super) fn gesture(&self) -> Option<String> {
+        match self {
+            Self::SetLength(wire, _) => Some(format!("length {wire}")),
+            Self::Replace(part) => Some(format!("part {}", part.id())),
+            Self::SetZones(_) => Some("zones".to_owned()),
+            _ => None,
+        }
+    }
+}
+
+/// Nominal volts that are offered for a quick start.
+pub const NOMINALS: [f64; 4] = [5.0, 8.0, 9.0, 12.0];
+
+/// Nominal volts of a circuit's first supply, for a start like it.
+pub fn nominal_of(circuit: &Circuit) -> f64 {
+    as_volts(circuit.nominal_or_5())
+}

@@ -1,0 +1,202 @@
+//! Changes of the sketch, and what follows from them in the log and on the bench.
+
+use std::collections::HashSet;
+
+use crate::{
+    app::{
+        model::Refusal,
+        sketch::{PartData, Sketch},
+        words,
+    },
+    circuit::{
+        Circuit, Point, check,
+        edit::{self, EditError},
+        remove::remove,
+    },
+    notebook::Job,
+    quantity::units::{metres, volts},
+    reading::{Entry, Reading, State},
+};
+
+/// What a change of the sketch leaves to do on the screen.
+#[derive(Default)]
+pub(super) struct Follow {
+    /// A part to choose.
+    pub choose: Option<String>,
+    /// Lines of the log (from 1) that were set aside because what they name is gone.
+    pub set_aside: Vec<usize>,
+}
+
+/// Changes the sketch of a job. What would leave more faults in the sketch than before is refused.
+pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal> {
+    let before = fatal(&job.circuit);
+    let mut follow = Follow::default();
+    let circuit = &mut job.circuit;
+    let refused = |place: &str, error: EditError| {
+        let text = error.to_string();
+        let (what, remedy) = text.split_once(": ").unwrap_or((&text, ""));
+        Refusal::new(place, what, remedy)
+    };
+    match command {
+        Sketch::Add(after, addition) => {
+            let added =
+                edit::add(circuit, after, addition).map_err(|e| refused(&after.to_string(), e))?;
+            follow.choose = Some(added.part);
+        }
+        Sketch::Connect(from, to) => {
+            let wire =
+                edit::connect(circuit, from, to).map_err(|e| refused(&from.to_string(), e))?;
+            follow.choose = Some(wire);
+        }
+        Sketch::AddRail(v) => follow.choose = Some(edit::add_rail(circuit, volts(*v))),
+        Sketch::AddSupply(v) => follow.choose = Some(edit::add_supply(circuit, volts(*v))),
+        Sketch::AddPin(id) => {
+            edit::add_pin(circuit, id).map_err(|e| refused(id, e))?;
+        }
+        Sketch::Insert(wire, fraction, inline) => {
+            let added =
+                edit::insert(circuit, wire, *fraction, *inline).map_err(|e| refused(wire, e))?;
+            follow.choose = Some(added.part);
+        }
+        Sketch::Remove(id) => {
+            remove(circuit, id).map_err(|e| refused(id, e))?;
+        }
+        Sketch::Rename { old, new } => {
+            edit::rename(circuit, old, new).map_err(|e| refused(old, e))?;
+            rename_in_log(job, old, new);
+            follow.choose = Some(new.clone());
+        }
+        Sketch::SetLength(wire, length) => {
+            edit::set_length(circuit, wire, length.map(metres)).map_err(|e| refused(wire, e))?;
+        }
+        Sketch::Replace(part) => replace(circuit, part)?,
+        Sketch::SetZones(zones) => circuit.damage_zones.clone_from(zones),
+        Sketch::SetCircuit(new) => circuit.clone_from(new),
+    }
+    let after = fatal(&job.circuit);
+    if after.len() > before.len()
+        && let Some(worse) = after.into_iter().find(|c| !before.contains(c))
+    {
+        return Err(Refusal::new(worse.part, worse.what, worse.remedy));
+    }
+    follow.set_aside = retire(job);
+    Ok(follow)
+}
+
+fn fatal(circuit: &Circuit) -> Vec<check::Complaint> {
+    let mut complaints = check::check(circuit);
+    complaints.retain(|complaint| complaint.fatal);
+    complaints
+}
+
+fn replace(circuit: &mut Circuit, part: &PartData) -> Result<(), Refusal> {
+    macro_rules! put {
+        ($($class:ident in $list:ident),*) => {
+            match part {
+                $(PartData::$class(new) => circuit
+                    .$list
+                    .iter_mut()
+                    .find(|old| old.id == new.id)
+                    .map(|old| old.clone_from(new)),)*
+            }
+        };
+    }
+    put!(
+        Supply in supplies, Wire in wires, Connector in connectors, Splice in splices,
+        Ground in grounds, Fuse in fuses, Load in loads, Rail in rails
+    )
+    .ok_or_else(|| {
+        Refusal::new(
+            part.id(),
+            format!("there is no such part {} on this sketch", part.id()),
+            "Choose the part on the drawing",
+        )
+    })
+}
+
+fn rename_in_log(job: &mut Job, old: &str, new: &str) {
+    let text = |text: &mut String| {
+        if text == old {
+            new.clone_into(text);
+        }
+    };
+    let point = |point: &mut Point| text(&mut point.part);
+    let state = |state: &mut State| {
+        for set in [&mut state.unplugged, &mut state.unknown] {
+            if set.remove(old) {
+                set.insert(new.to_owned());
+            }
+        }
+        for load in &mut state.attached {
+            point(&mut load.from);
+            point(&mut load.to);
+        }
+    };
+    state(&mut job.now);
+    for entry in &mut job.log {
+        match entry {
+            Entry::Reading(reading) => {
+                point(&mut reading.red);
+                point(&mut reading.black);
+                state(&mut reading.state);
+            }
+            Entry::Repair(repair) => text(&mut repair.part),
+        }
+    }
+}
+
+/// Sets readings aside that name a point or connector which is gone, and clears such connectors from the bench.
+/// Answers the lines, from 1.
+fn retire(job: &mut Job) -> Vec<usize> {
+    let points: HashSet<Point> = job.circuit.points().into_iter().collect();
+    let connectors: HashSet<&str> = job
+        .circuit
+        .connectors
+        .iter()
+        .map(|c| c.id.as_str())
+        .collect();
+    let there = |state: &State| {
+        let mut named = state.unplugged.iter().chain(&state.unknown);
+        let mut ends = state
+            .attached
+            .iter()
+            .flat_map(|load| [&load.from, &load.to]);
+        named.all(|id| connectors.contains(id.as_str())) && ends.all(|end| points.contains(end))
+    };
+    let whole = |reading: &Reading| {
+        points.contains(&reading.red) && points.contains(&reading.black) && there(&reading.state)
+    };
+    let mut lines = Vec::new();
+    for (index, entry) in job.log.iter_mut().enumerate() {
+        if let Entry::Reading(reading) = entry
+            && !reading.set_aside
+            && !whole(reading)
+        {
+            reading.set_aside = true;
+            lines.push(index + 1);
+        }
+    }
+    let now = &mut job.now;
+    now.unplugged.retain(|id| connectors.contains(id.as_str()));
+    now.unknown.retain(|id| connectors.contains(id.as_str()));
+    now.attached
+        .retain(|load| points.contains(&load.from) && points.contains(&load.to));
+    lines
+}
+
+/// The sentence about lines that were set aside.
+pub(super) fn about_set_aside(lines: &[usize]) -> Refusal {
+    let numbers = words::list(lines.iter().map(ToString::to_string));
+    let (noun, verb) = if lines.len() == 1 {
+        ("line", "was")
+    } else {
+        ("lines", "were")
+    };
+    Refusal::new(
+        format!("{noun} {numbers}"),
+        format!(
+            "{noun} {numbers} of the log {verb} set aside: what they name is no longer on the sketch"
+        ),
+        "Take the step back if that was not meant",
+    )
+}
