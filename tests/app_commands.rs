@@ -13,41 +13,11 @@ use pinchpoint::{
         session::WindowRequest,
         update::{Effect, update},
     },
-    circuit::Point,
-    notebook::Job,
+    notebook::{Job, Saved, Stamp},
     reading::{Entry, Kind, State, Value},
 };
 use proptest::prelude::*;
-use support::circuits::tender;
-
-fn job() -> Job {
-    Job {
-        title: "Ride-height feed, all four corners read low".to_owned(),
-        vehicle: "Corran Tender 2.2".to_owned(),
-        circuit: tender(),
-        ..Job::default()
-    }
-}
-
-fn point(text: &str) -> Point {
-    text.parse().expect("a point of the fixture")
-}
-
-fn typing(red: &str, text: &str) -> Typing {
-    Typing {
-        kind: Kind::Volts,
-        red: point(red),
-        black: Point::battery_negative(),
-        text: text.to_owned(),
-    }
-}
-
-fn replay(model: &mut Model, commands: Vec<Command>) -> Vec<Effect> {
-    commands
-        .into_iter()
-        .flat_map(|c| update(model, c))
-        .collect()
-}
+use support::jobs::{job, point, replay, typing};
 
 fn values(model: &Model) -> Vec<Value> {
     let readings = model.job.log.iter().filter_map(|entry| match entry {
@@ -262,9 +232,18 @@ fn leaving_asks_to_reconnect_and_then_to_save() {
     let effects = replay(&mut model, vec![FileCommand::SaveAs("a.ron".into()).into()]);
     assert_eq!(
         effects,
-        [Effect::Save("a.ron".into(), Arc::clone(&model.job))]
+        [Effect::Save {
+            path: "a.ron".into(),
+            job: Arc::clone(&model.job),
+            seen: None,
+        }]
     );
-    let done = FileCommand::Saved("a.ron".into(), Arc::clone(&model.job), Box::new(Ok(())));
+    let saved = Saved {
+        path: "a.ron".into(),
+        stamp: Stamp::of(b""),
+        conflict: false,
+    };
+    let done = FileCommand::Saved("a.ron".into(), Arc::clone(&model.job), Box::new(Ok(saved)));
     assert_eq!(replay(&mut model, vec![done.into()]), [Effect::Left]);
     assert_eq!((model.job.title.as_str(), ask(&model)), ("", None));
 }

@@ -10,7 +10,7 @@ use super::{
 use crate::{
     circuit::Point,
     diagnosis::Findings,
-    notebook::{FileError, Job, Opened},
+    notebook::{FileError, Job, Opened, Saved},
     reading::{Attached, Kind, Meter, State},
 };
 
@@ -171,7 +171,7 @@ pub enum FileCommand {
     /// A file was read.
     Opened(PathBuf, Box<Result<Opened, FileError>>),
     /// A file was written with this job.
-    Saved(PathBuf, Arc<Job>, Box<Result<(), FileError>>),
+    Saved(PathBuf, Arc<Job>, Box<Result<Saved, FileError>>),
     /// The place to save at was not chosen.
     SaveCancelled,
 }

@@ -10,9 +10,9 @@ use super::{
     layout::{END_ROOM_M, Harness, layout},
 };
 use crate::{
-    circuit::{Complaint, Point, check},
-    diagnosis::Findings,
-    notebook::Job,
+    circuit::Point,
+    diagnosis::{Findings, Problem},
+    notebook::{Job, Stamp, problems},
     reading::Kind,
 };
 
@@ -212,10 +212,12 @@ pub struct Model {
     pub saved: Arc<Job>,
     /// Its file.
     pub path: Option<PathBuf>,
+    /// What its file held when it was read or written last.
+    pub stamp: Option<Stamp>,
     /// Its file is of this newer version and is left as it is.
     pub newer_file: Option<u32>,
-    /// What is wrong or odd about its sketch.
-    pub complaints: Arc<Vec<Complaint>>,
+    /// What is wrong or doubtful in its sketch and log.
+    pub problems: Arc<Vec<Problem>>,
     /// Its circuit, laid out.
     pub harness: Arc<Harness>,
     /// Steps that can be taken back.
@@ -256,11 +258,12 @@ impl Model {
         let job = Arc::new(job);
         Self {
             harness: Arc::new(layout(&job.circuit, END_ROOM_M)),
-            complaints: Arc::new(check(&job.circuit)),
+            problems: Arc::new(problems(&job)),
             saved: Arc::clone(&job),
             job,
             revision: 0,
             path: None,
+            stamp: None,
             newer_file: None,
             history: History::default(),
             selection: Selection::default(),
@@ -295,8 +298,8 @@ impl Model {
     pub(super) fn replace_job(&mut self, job: Arc<Job>) {
         if job.circuit != self.job.circuit {
             self.harness = Arc::new(layout(&job.circuit, END_ROOM_M));
-            self.complaints = Arc::new(check(&job.circuit));
         }
+        self.problems = Arc::new(problems(&job));
         self.job = job;
         self.revision += 1;
         self.forget_what_is_gone();

@@ -1,16 +1,15 @@
 //! Finding a point by what a person types for it.
 
-use super::layout::Harness;
-use crate::circuit::{Point, Terminal};
+use crate::circuit::{Circuit, Point, Terminal};
 
 /// The point that a text means: `C1.2n`, in either case; a part alone means its first feed-side point, a connector
-/// its pin 1 near side; `C1.2` and `c1 2` the near side of pin 2.
-pub fn find(harness: &Harness, text: &str) -> Option<Point> {
-    matches(harness, text).into_iter().next()
+/// its pin 1 near side, a sensor its feed end; `C1.2` and `c1 2` the near side of pin 2.
+pub fn find(circuit: &Circuit, text: &str) -> Option<Point> {
+    matches(circuit, text).into_iter().next()
 }
 
 /// All points that a text could mean, best first.
-pub fn matches(harness: &Harness, text: &str) -> Vec<Point> {
+pub fn matches(circuit: &Circuit, text: &str) -> Vec<Point> {
     let wanted: String = text
         .trim()
         .chars()
@@ -28,9 +27,11 @@ pub fn matches(harness: &Harness, text: &str) -> Vec<Point> {
     if wanted == "bn" {
         return vec![Point::battery_negative()];
     }
-    let mut found: Vec<(u8, &Point)> = harness
-        .points
-        .keys()
+    let loads = circuit.loads.iter();
+    let plugged = loads.filter(|load| load.id.eq_ignore_ascii_case(&wanted));
+    let mut found: Vec<(u8, Point)> = circuit
+        .points()
+        .into_iter()
         .filter_map(|point| {
             let name = point.to_string().to_ascii_lowercase();
             let part = point.part.to_ascii_lowercase();
@@ -49,9 +50,12 @@ pub fn matches(harness: &Harness, text: &str) -> Vec<Point> {
             };
             Some((rank, point))
         })
+        .chain(plugged.map(|load| (1, load.feed.clone())))
         .collect();
     found.sort();
-    found.into_iter().map(|(_, point)| point.clone()).collect()
+    let mut points: Vec<Point> = found.into_iter().map(|(_, point)| point).collect();
+    points.dedup();
+    points
 }
 
 /// Which of a part's points is meant first.

@@ -10,7 +10,7 @@ use super::{
 };
 use crate::{
     diagnosis::{Findings, Question, diagnose},
-    notebook::{Job, read_job, write_job},
+    notebook::{Job, Stamp, read_job, save_job},
 };
 
 /// What only the window can do.
@@ -24,7 +24,7 @@ pub enum WindowRequest {
 
 enum DiskRequest {
     Open(PathBuf),
-    Save(PathBuf, Arc<Job>),
+    Save(PathBuf, Arc<Job>, Option<Stamp>),
 }
 
 /// The model and the threads beside it.
@@ -91,7 +91,9 @@ impl Session {
         for effect in update(&mut self.model, command.into()) {
             match effect {
                 Effect::Open(path) => self.disk_queue.push(DiskRequest::Open(path)),
-                Effect::Save(path, job) => self.disk_queue.push(DiskRequest::Save(path, job)),
+                Effect::Save { path, job, seen } => {
+                    self.disk_queue.push(DiskRequest::Save(path, job, seen));
+                }
                 Effect::AskWhereToSave => self.window.push(WindowRequest::AskWhereToSave),
                 Effect::Left => {}
                 Effect::Quit => self.window.push(WindowRequest::Close),
@@ -154,10 +156,10 @@ impl Session {
 fn carry_out(request: &DiskRequest) -> FileCommand {
     match request {
         DiskRequest::Open(path) => FileCommand::Opened(path.clone(), Box::new(read_job(path))),
-        DiskRequest::Save(path, job) => FileCommand::Saved(
+        DiskRequest::Save(path, job, seen) => FileCommand::Saved(
             path.clone(),
             Arc::clone(job),
-            Box::new(write_job(path, job)),
+            Box::new(save_job(path, job, *seen)),
         ),
     }
 }
@@ -174,7 +176,7 @@ fn broken(request: &DiskRequest, text: &str) -> FileCommand {
     };
     match request {
         DiskRequest::Open(path) => FileCommand::Opened(path.clone(), Box::new(Err(error(path)))),
-        DiskRequest::Save(path, job) => {
+        DiskRequest::Save(path, job, _) => {
             FileCommand::Saved(path.clone(), Arc::clone(job), Box::new(Err(error(path))))
         }
     }

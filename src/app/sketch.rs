@@ -8,11 +8,7 @@ use crate::{
         quick_feed,
     },
     notebook::Job,
-    quantity::{
-        Unit,
-        format::as_read,
-        units::{as_volts, volts},
-    },
+    quantity::{Unit, format::as_read, units::volts},
 };
 
 /// A part with all that is noted of it.
@@ -190,8 +186,3 @@ impl Sketch {
 
 /// Nominal volts that are offered for a quick start.
 pub const NOMINALS: [f64; 4] = [5.0, 8.0, 9.0, 12.0];
-
-/// Nominal volts of a circuit's first supply, for a start like it.
-pub fn nominal_of(circuit: &Circuit) -> f64 {
-    as_volts(circuit.nominal_or_5())
-}

@@ -1,3 +1,4 @@
 //! Fixtures that several test files share. The vehicle and its parts are invented.
 
 pub mod circuits;
+pub mod jobs;

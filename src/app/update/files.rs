@@ -1,6 +1,9 @@
 //! Opening, saving and leaving; nothing is lost or left unplugged without a question.
 
-use std::{path::PathBuf, sync::Arc};
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
 
 use super::{Effect, change};
 use crate::{
@@ -9,7 +12,7 @@ use crate::{
         model::{Ask, Guard, Model, RECENT, Refusal, Weight},
         words,
     },
-    notebook::{FileError, Job},
+    notebook::{FileError, Job, Saved},
 };
 
 pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
@@ -17,13 +20,19 @@ pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
         FileCommand::Leave(then) => depart(model, then, false),
         FileCommand::Answer(answer) => answered(model, answer),
         FileCommand::Save => save(model),
-        FileCommand::SaveAs(path) => vec![Effect::Save(path, Arc::clone(&model.job))],
+        FileCommand::SaveAs(path) => {
+            // Another file than the present one is written over on purpose; the dialog has asked.
+            let seen = model.stamp.filter(|_| model.path.as_ref() == Some(&path));
+            let job = Arc::clone(&model.job);
+            vec![Effect::Save { path, job, seen }]
+        }
         FileCommand::SaveCancelled => {
             model.guard = None;
             Vec::new()
         }
         FileCommand::Duplicate => {
             model.path = None;
+            model.stamp = None;
             model.newer_file = None;
             model.saved = Arc::new(Job::default());
             let title = format!("{} (copy)", model.job.title);
@@ -35,6 +44,7 @@ pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
             match *result {
                 Ok(opened) => {
                     bring(model, opened.job, Some(path.clone()));
+                    model.stamp = Some(opened.stamp);
                     model.newer_file = opened.newer;
                     if let Some(version) = opened.newer {
                         model.tell(
@@ -53,34 +63,55 @@ pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
             }
             Vec::new()
         }
-        FileCommand::Saved(path, job, result) => saved(model, path, job, *result),
+        FileCommand::Saved(path, job, result) => saved(model, &path, job, *result),
     }
 }
 
 fn save(model: &mut Model) -> Vec<Effect> {
     match (&model.path, model.newer_file) {
-        (Some(path), None) => vec![Effect::Save(path.clone(), Arc::clone(&model.job))],
+        (Some(path), None) => vec![Effect::Save {
+            path: path.clone(),
+            job: Arc::clone(&model.job),
+            seen: model.stamp,
+        }],
         _ => vec![Effect::AskWhereToSave],
     }
 }
 
 fn saved(
     model: &mut Model,
-    path: PathBuf,
+    wanted: &Path,
     job: Arc<Job>,
-    result: Result<(), FileError>,
+    result: Result<Saved, FileError>,
 ) -> Vec<Effect> {
-    if let Err(error) = result {
-        if model.guard.as_ref().is_some_and(|g| g.ask == Ask::Saving) {
-            model.guard = None;
+    let saved = match result {
+        Ok(saved) => saved,
+        Err(error) => {
+            if model.guard.as_ref().is_some_and(|g| g.ask == Ask::Saving) {
+                model.guard = None;
+            }
+            tell_file_error(model, &error);
+            return Vec::new();
         }
-        tell_file_error(model, &error);
-        return Vec::new();
+    };
+    if saved.conflict {
+        model.tell(
+            Weight::Trouble,
+            Refusal::new(
+                words::file(wanted),
+                format!(
+                    "another program saved this file meanwhile; yours went to {}",
+                    words::file(&saved.path)
+                ),
+                "Compare the two and keep what is right",
+            ),
+        );
     }
     model.saved = job;
     model.newer_file = None;
-    model.path = Some(path.clone());
-    remember(model, path);
+    model.stamp = Some(saved.stamp);
+    model.path = Some(saved.path.clone());
+    remember(model, saved.path);
     match model.guard.take() {
         Some(guard) if guard.ask == Ask::Saving => depart(model, guard.then, guard.plugs_decided),
         other => {
@@ -158,6 +189,7 @@ fn bring(model: &mut Model, job: Job, path: Option<PathBuf>) {
     model.answer = None;
     model.notices.clear();
     model.path = path;
+    model.stamp = None;
     model.newer_file = None;
 }
 

@@ -6,7 +6,6 @@ use crate::{
         model::{Entry as EntryBox, Model, Refusal},
         words,
     },
-    circuit::Point,
     notebook::Job,
     quantity::{Typed, typed},
     reading::{Entry, Kind, Reading, Repair, State, Value},
@@ -115,7 +114,7 @@ pub(super) fn after(model: &mut Model, command: &Command) {
 fn read(model: &Model, typing: &Typing) -> Result<Reading, Refusal> {
     let place = words::point(&typing.red);
     for point in [&typing.red, &typing.black] {
-        if !on_sheet(model, point) {
+        if !model.job.circuit.has_point(point) {
             return Err(Refusal::new(
                 point.to_string(),
                 format!("there is no point {point} on this sketch"),
@@ -153,10 +152,6 @@ fn read(model: &Model, typing: &Typing) -> Result<Reading, Refusal> {
         },
         ..Reading::volts(typing.red.clone(), 0.0)
     })
-}
-
-fn on_sheet(model: &Model, point: &Point) -> bool {
-    point.is_battery_negative() || model.harness.points.contains_key(point)
 }
 
 fn line(job: &mut Job, index: usize) -> Result<&mut Entry, Refusal> {

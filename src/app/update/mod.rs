@@ -12,7 +12,7 @@ use super::{
     command::{Command, EngineReport, Field, Note},
     model::{Answer, Model, Refusal, Weight},
 };
-use crate::notebook::Job;
+use crate::notebook::{Job, Stamp};
 
 /// What a command asks of the world outside.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,7 +20,14 @@ pub enum Effect {
     /// Read a job file and report it as `FileCommand::Opened`.
     Open(PathBuf),
     /// Write a job file and report it as `FileCommand::Saved`.
-    Save(PathBuf, Arc<Job>),
+    Save {
+        /// Where to.
+        path: PathBuf,
+        /// What.
+        job: Arc<Job>,
+        /// What the file held when this program saw it last; `None` to write over whatever is there.
+        seen: Option<Stamp>,
+    },
     /// Ask where to save; answered by `FileCommand::SaveAs` or `FileCommand::SaveCancelled`.
     AskWhereToSave,
     /// The job on the bench was left; what was kept for its recovery can go.

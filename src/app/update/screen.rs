@@ -18,7 +18,7 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
                 point.filter(|p| model.harness.points.contains_key(p) || p.is_battery_negative());
             model.entry.error = None;
         }
-        Screen::TypePoint(text) => match points::find(&model.harness, &text) {
+        Screen::TypePoint(text) => match points::find(&model.job.circuit, &text) {
             Some(point) => {
                 model.selection.point = Some(point);
                 model.entry.error = None;

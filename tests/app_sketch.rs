@@ -1,0 +1,216 @@
+//! Sketch commands and what they do to log and bench.
+
+mod support;
+
+use std::sync::Arc;
+
+use pinchpoint::{
+    app::{
+        Bench, Command, FileCommand, Log, Model, PartData, QuickStart, Sketch, command::Leave,
+        update::update,
+    },
+    circuit::{
+        check,
+        edit::{Addition, Inline},
+    },
+    notebook::Job,
+    quantity::units::{as_metres, ohms},
+    reading::Entry,
+};
+use proptest::prelude::*;
+use support::jobs::{job, point, replay, typing};
+
+fn aside(model: &Model) -> Vec<bool> {
+    let of = |entry: &Entry| matches!(entry, Entry::Reading(r) if r.set_aside);
+    model.job.log.iter().map(of).collect()
+}
+
+#[test]
+fn dragging_a_length_is_one_step_with_a_name() {
+    let mut model = Model::new(job());
+    let drag = |m: f64| Command::from(Sketch::SetLength("W7".into(), Some(m)));
+    replay(
+        &mut model,
+        vec![
+            drag(2.5),
+            drag(2.6),
+            drag(2.7),
+            Command::EndGesture,
+            drag(3.0),
+        ],
+    );
+    assert_eq!(model.history.depth(), 2);
+    assert_eq!(model.history.undo_name(), Some("Set W7 to 3 m"));
+    let x = model.harness.place(&point("X3.1n")).expect("drawn").x;
+    assert!((x - 8.1).abs() < 1e-9, "1.4 + 0.9 + 2.2 + 0.6 + 3.0 m");
+    replay(&mut model, vec![Command::Undo]);
+    let wire = model.job.circuit.wires.iter().find(|w| w.id == "W7");
+    assert_eq!(wire.and_then(|w| w.length).map(as_metres), Some(2.7));
+}
+
+#[test]
+fn adding_chooses_the_new_part() {
+    let mut model = Model::new(job());
+    let sensor = Addition::Sensor {
+        plug: true,
+        back: None,
+    };
+    replay(&mut model, vec![Sketch::Add(point("SP2"), sensor).into()]);
+    assert_eq!(model.selection.part.as_deref(), Some("S6"));
+    replay(
+        &mut model,
+        vec![Sketch::Insert("W1".into(), 0.5, Inline::Splice).into()],
+    );
+    assert_eq!(model.selection.part.as_deref(), Some("SP3"));
+    assert_eq!(model.history.undo_name(), Some("Put a splice into W1"));
+}
+
+#[test]
+fn renaming_keeps_log_and_bench_true() {
+    let mut model = Model::new(job());
+    replay(
+        &mut model,
+        vec![
+            Bench::Unplug("C2".into()).into(),
+            Log::Add(typing("C2.1n", "8.9")).into(),
+            Log::MarkRepaired {
+                part: "C2".into(),
+                replaced: true,
+                note: String::new(),
+            }
+            .into(),
+            Sketch::Rename {
+                old: "C2".into(),
+                new: "C20".into(),
+            }
+            .into(),
+        ],
+    );
+    let [Entry::Reading(reading), Entry::Repair(repair)] = &model.job.log[..] else {
+        panic!("a reading and a repair");
+    };
+    assert_eq!(reading.red, point("C20.1n"));
+    assert!(reading.state.unplugged.contains("C20"));
+    assert_eq!(repair.part, "C20");
+    assert!(model.job.now.unplugged.contains("C20"));
+    assert_eq!(aside(&model), [false, false]);
+}
+
+#[test]
+fn removing_a_part_sets_its_readings_aside_and_says_so() {
+    let mut model = Model::new(job());
+    replay(
+        &mut model,
+        vec![
+            Log::Add(typing("C1.1n", "8.9")).into(),
+            Log::Add(typing("C2.1n", "8.8")).into(),
+            Bench::Unplug("C2".into()).into(),
+            Log::Add(typing("C1.1n", "9")).into(),
+            Sketch::Remove("C2".into()).into(),
+        ],
+    );
+    assert_eq!(aside(&model), [false, true, true]);
+    assert!(model.job.now.unplugged.is_empty());
+    assert_eq!(
+        model.notices.last().map(|n| n.place.as_str()),
+        Some("lines 2 and 3")
+    );
+    replay(&mut model, vec![Command::Undo]);
+    assert_eq!(aside(&model), [false, false, false]);
+    assert!(model.job.now.unplugged.contains("C2"));
+}
+
+#[test]
+fn a_change_that_would_break_the_sketch_is_refused() {
+    let mut model = Model::new(job());
+    let before = Arc::clone(&model.job);
+    let Some(PartData::Connector(mut connector)) = PartData::of(&model.job.circuit, "X3") else {
+        panic!("a connector");
+    };
+    connector.pins.clear();
+    let fewer = Sketch::Replace(PartData::Connector(connector.clone()));
+    connector.pins = vec![pinchpoint::circuit::Pin {
+        contact: ohms(-1.0),
+    }];
+    let negative = Sketch::Replace(PartData::Connector(connector));
+    let rename = Sketch::Rename {
+        old: "X3".into(),
+        new: "X4".into(),
+    };
+    let far = Sketch::SetLength("W7".into(), Some(f64::NAN));
+    for command in [fewer, negative, rename, far, Sketch::Remove("M1".into())] {
+        let notices = model.notices.len();
+        replay(&mut model, vec![command.clone().into()]);
+        assert_eq!(
+            model.notices.len(),
+            notices + 1,
+            "{command:?} {:?}",
+            model.notices
+        );
+    }
+    assert_eq!(model.job, before);
+    assert_eq!(model.history.depth(), 0);
+}
+
+#[test]
+fn a_quick_start_is_a_clean_job_of_its_own() {
+    let mut model = Model::new(Job::default());
+    let answers = QuickStart {
+        sensors: 6,
+        ..QuickStart::default()
+    };
+    replay(
+        &mut model,
+        vec![FileCommand::Leave(Leave::Quick(answers)).into()],
+    );
+    assert_eq!(model.job.circuit.loads.len(), 6);
+    assert_eq!(*model.problems, []);
+    assert!(
+        !model.is_dirty(),
+        "nothing of the person's own is in it yet"
+    );
+}
+
+fn any_edit() -> impl Strategy<Value = Sketch> {
+    let id = || {
+        let ids = vec!["W1", "W5", "C1", "C2", "X3", "SP1", "SP2", "S4", "M1", "Q9"];
+        prop::sample::select(ids).prop_map(str::to_owned)
+    };
+    let at = || prop::sample::select(vec!["M1.feed", "SP1", "C2.1f", "X3.1n", "BN", "Q9"]);
+    let addition = prop_oneof![
+        Just(Addition::Connector),
+        Just(Addition::Splice),
+        Just(Addition::Fuse),
+        any::<bool>().prop_map(|wire| Addition::Ground { wire }),
+        any::<bool>().prop_map(|plug| Addition::Sensor { plug, back: None }),
+    ];
+    prop_oneof![
+        (at(), addition).prop_map(|(at, what)| Sketch::Add(point(at), what)),
+        (at(), at()).prop_map(|(a, b)| Sketch::Connect(point(a), point(b))),
+        (id(), -0.1f64..1.1).prop_map(|(id, f)| Sketch::Insert(id, f, Inline::Connector)),
+        id().prop_map(Sketch::Remove),
+        (id(), id()).prop_map(|(old, new)| Sketch::Rename { old, new }),
+        (id(), prop::option::of(-1.0f64..9.0)).prop_map(|(id, m)| Sketch::SetLength(id, m)),
+        id().prop_map(Sketch::AddPin),
+        (0.0f64..30.0).prop_map(Sketch::AddRail),
+    ]
+}
+
+proptest! {
+    #[test]
+    fn sketching_never_breaks_a_sound_sketch_and_undo_leads_back(edits in prop::collection::vec(any_edit(), 1..25)) {
+        let mut model = Model::new(job());
+        update(&mut model, Bench::Unplug("C2".into()).into());
+        update(&mut model, Log::Add(typing("X3.1n", "8.9")).into());
+        let start = Arc::clone(&model.job);
+        for edit in edits {
+            update(&mut model, edit.into());
+            let fatal = check(&model.job.circuit).into_iter().find(|c| c.fatal);
+            prop_assert_eq!(fatal, None);
+        }
+        while model.history.depth() > 2 {
+            update(&mut model, Command::Undo);
+        }
+        prop_assert_eq!(&model.job, &start);
+    }
+}
