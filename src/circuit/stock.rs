@@ -20,6 +20,8 @@ pub const PLUG_MINUTES: f64 = 3.0;
 pub const WIRE_MM2: f64 = 0.5;
 /// Milliamperes that an electronic sensor draws.
 pub const SENSOR_MA: f64 = 8.0;
+/// Spread of a sensor's draw, percent; also the default of the files.
+pub const SPREAD_PERCENT: f64 = 10.0;
 /// Milliamperes at which a new fuse is rated.
 pub const FUSE_MA: f64 = 5000.0;
 
@@ -119,7 +121,7 @@ pub fn sensor(id: impl Into<String>, feed: Point, ret: Point, nominal: Volts) ->
         feed,
         ret,
         model: electronic(SENSOR_MA, nominal),
-        spread_percent: 10.0,
+        spread_percent: SPREAD_PERCENT,
         signal_fraction: None,
         blocks_ohmmeter: false,
     }
@@ -129,8 +131,13 @@ pub fn sensor(id: impl Into<String>, feed: Point, ret: Point, nominal: Volts) ->
 pub fn electronic(draw_ma: f64, nominal: Volts) -> LoadModel {
     LoadModel::Electronic {
         draw: milliamperes(draw_ma),
-        knee: volts(as_volts(nominal) / 2.0),
+        knee: knee(nominal),
     }
+}
+
+/// Volts above which an electronic sensor draws its constant current: half of nominal.
+pub fn knee(nominal: Volts) -> Volts {
+    volts(as_volts(nominal) / 2.0)
 }
 
 /// A rail of another origin.

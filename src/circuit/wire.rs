@@ -73,6 +73,11 @@ pub struct Wire {
 }
 
 impl Wire {
+    /// Whether its ends are these two points, in either order.
+    pub fn joins(&self, a: &Point, b: &Point) -> bool {
+        (self.from == *a && self.to == *b) || (self.from == *b && self.to == *a)
+    }
+
     /// Length, or the assumed one when unknown.
     pub fn length_or_assumed(&self) -> f64 {
         self.length.map_or(UNKNOWN_LENGTH_M, as_metres)
