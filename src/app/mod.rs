@@ -10,6 +10,7 @@ pub mod points;
 pub mod session;
 pub mod sketch;
 pub mod update;
+pub mod verdict;
 pub mod words;
 
 pub use command::{Bench, Command, FileCommand, Log, Note, Screen};

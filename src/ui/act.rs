@@ -1,18 +1,30 @@
 //! What draw functions ask for; carried out after the frame, in order.
 
-use crate::circuit::Point;
+use crate::{app::Command, circuit::Point};
 
-use super::bench::{sheet::Selected, view::Chosen};
+use super::{bench::view::Chosen, dialog::Dialog};
 
 /// One request of a draw function.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug)]
 pub enum Act {
-    /// Select a thing, or nothing.
-    Select(Option<Selected>),
-    /// Part a connector or mate it.
-    TogglePlug(String),
+    /// Something that the window's state does.
+    Do(Command),
     /// Show another piece of the sheet.
     Look(Chosen),
-    /// Put the keyboard on the value box, for a reading at this point.
+    /// Choose a point and put the keyboard on the value box.
     ReadAt(Point),
+    /// Put a question in front of everything.
+    Ask(Dialog),
+    /// Take it away.
+    Close,
+    /// Let the desktop ask for a file to open.
+    BrowseOpen,
+    /// Let the desktop ask where to save.
+    BrowseSave,
+}
+
+impl<C: Into<Command>> From<C> for Act {
+    fn from(command: C) -> Self {
+        Self::Do(command.into())
+    }
 }

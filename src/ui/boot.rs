@@ -113,7 +113,7 @@ pub fn run(options: Options) -> Result<(), BootError> {
             Box::new(move |creation| {
                 panic::set_hook(quiet);
                 flag.store(true, Ordering::Relaxed);
-                Ok(Box::new(Shell::new(&creation.egui_ctx, &options)))
+                Ok(Box::new(Shell::new(&creation.egui_ctx, &options)?))
             }),
         )
     }));

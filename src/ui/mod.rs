@@ -1,11 +1,18 @@
 //! The window: the only room that draws. Draw functions end in `_ui`, take state by shared reference and push commands.
 
 pub mod act;
+mod banner;
 pub mod bench;
 mod boot;
+pub mod dialog;
+mod files;
+mod job;
 pub mod kit;
-mod shell;
+mod notices;
+mod samples;
+pub mod shell;
 pub mod theme;
 mod words;
 
 pub use boot::{BootError, Options, run};
+pub use shell::Shell;

@@ -1,118 +1,222 @@
-//! The window's frame loop: banner, page, and what was asked for carried out after each frame.
+//! The window's frame loop: banner, page, questions, and what was asked for carried out after each frame.
 
-use std::collections::BTreeSet;
+use std::{path::PathBuf, sync::Arc, time::Duration};
 
-use eframe::egui::{CentralPanel, Context, Frame, Margin, Panel, Ui};
+use eframe::egui::{
+    CentralPanel, Context, Frame, Key, KeyboardShortcut, Margin, Modifiers, Ui, ViewportCommand,
+};
 
 use super::{
     act::Act,
-    bench::{
-        harness_ui,
-        sheet::{Selected, Sheet},
-        view::Chosen,
-    },
+    banner::{banner_ui, tools_ui},
+    bench::{bench_ui, value_box, view::Chosen},
     boot::Options,
-    kit,
+    dialog::{Dialog, dialog_ui},
+    files::{Files, Picked},
+    job::job_ui,
+    notices::notices_ui,
+    samples::SAMPLES,
     theme::{self, Theme},
 };
 use crate::{
     app::{
-        cut_off,
-        layout::{END_ROOM_M, layout},
+        Command, FileCommand, Model, Screen, Session,
+        command::Leave,
+        model::{Page, Theme as Light},
+        session::WindowRequest,
     },
     notebook::{Job, parse_job},
 };
 
-/// The sample that a newcomer finds on the bench.
-const FIRST_SAMPLE: &str = include_str!("../../sample_circuits/01-ride-height.ron");
-
 /// The window.
 pub struct Shell {
+    session: Session,
     theme: Theme,
-    job: Job,
-    selected: Option<Selected>,
     chosen: Chosen,
+    dialog: Option<Dialog>,
+    files: Files,
+    read_at: bool,
+    closing: bool,
 }
 
 impl Shell {
     /// Opens on a file, or on the first sample.
-    pub fn new(ctx: &Context, options: &Options) -> Self {
+    ///
+    /// # Errors
+    /// The system refuses a thread.
+    pub fn new(ctx: &Context, options: &Options) -> std::io::Result<Self> {
+        let first = parse_job("first sample", SAMPLES[0].1.as_bytes());
+        let job = first.map_or_else(|_| Job::default(), |opened| opened.job);
+        let mut shell = Self::with_job(ctx, job)?;
+        if let Some(path) = &options.file {
+            shell
+                .session
+                .send(FileCommand::Leave(Leave::Open(path.clone())));
+        }
+        Ok(shell)
+    }
+
+    /// Opens on a job.
+    ///
+    /// # Errors
+    /// The system refuses a thread.
+    pub fn with_job(ctx: &Context, job: Job) -> std::io::Result<Self> {
         let theme = Theme::new(false, false);
         theme::install(ctx, &theme);
-        let job = options
-            .file
-            .as_ref()
-            .and_then(|path| crate::notebook::read_job(path).ok())
-            .or_else(|| parse_job("sample", FIRST_SAMPLE.as_bytes()).ok())
-            .map(|opened| opened.job)
-            .unwrap_or_default();
-        Self {
+        let waker = ctx.clone();
+        let session = Session::start(job, Arc::new(move || waker.request_repaint()))?;
+        Ok(Self {
+            session,
             theme,
-            job,
-            selected: None,
             chosen: Chosen::default(),
+            dialog: None,
+            files: Files::new(),
+            read_at: false,
+            closing: false,
+        })
+    }
+
+    /// The state behind the window.
+    pub fn model(&self) -> &Model {
+        self.session.model()
+    }
+
+    /// Waits until nothing is being computed, read or written.
+    pub fn settle(&mut self) {
+        self.session.settle();
+    }
+
+    /// Carries a request out.
+    pub fn carry_out(&mut self, ctx: &Context, act: Act) {
+        match act {
+            Act::Do(command) => self.session.send(command),
+            Act::Look(chosen) => self.chosen = chosen,
+            Act::ReadAt(point) => {
+                self.session.send(Screen::SelectPart(None));
+                self.session.send(Screen::SelectPoint(Some(point)));
+                self.read_at = true;
+            }
+            Act::Ask(dialog) => self.dialog = Some(dialog),
+            Act::Close => self.dialog = None,
+            Act::BrowseOpen => self.files.browse_open(ctx),
+            Act::BrowseSave => {
+                let name = match Dialog::save(self.session.model()) {
+                    Dialog::Save { path } => path,
+                    _ => String::new(),
+                };
+                self.files.browse_save(ctx, name);
+            }
         }
     }
 
-    fn carry_out(&mut self, act: Act) {
-        match act {
-            Act::Select(what) => self.selected = what,
-            Act::TogglePlug(id) => {
-                if !self.job.now.unplugged.remove(&id) {
-                    self.job.now.unplugged.insert(id);
+    fn follow_model(&mut self, ctx: &Context) {
+        let look = self.session.model().look;
+        let theme = Theme::new(look.theme == Light::Dim, look.glove);
+        if theme != self.theme {
+            self.theme = theme;
+            theme::restyle(ctx, &theme);
+        }
+        let zoom = f32::from(look.scale) / 100.0;
+        if (ctx.zoom_factor() - zoom).abs() > 1e-3 {
+            ctx.set_zoom_factor(zoom);
+        }
+    }
+
+    fn follow_files(&mut self, ctx: &Context) {
+        while let Some(picked) = self.files.answer() {
+            match picked {
+                Picked::Open(path) => self.session.send(FileCommand::Leave(Leave::Open(path))),
+                Picked::Save(path) => self.session.send(FileCommand::SaveAs(path)),
+                Picked::NoOpen => self.dialog = Some(Dialog::open()),
+                Picked::NoSave => self.dialog = Some(Dialog::save(self.session.model())),
+            }
+        }
+        for request in self.session.window_requests() {
+            match request {
+                WindowRequest::AskWhereToSave => {
+                    self.dialog = Some(Dialog::save(self.session.model()));
+                }
+                WindowRequest::Close => {
+                    self.closing = true;
+                    ctx.send_viewport_cmd(ViewportCommand::Close);
                 }
             }
-            Act::Look(chosen) => self.chosen = chosen,
-            Act::ReadAt(_) => {}
         }
+        let dropped: Vec<PathBuf> = ctx.input(|input| {
+            let files = input.raw.dropped_files.iter();
+            files.map(|file| file.path().to_path_buf()).collect()
+        });
+        if let Some(path) = dropped.into_iter().next() {
+            self.session.send(FileCommand::Leave(Leave::Open(path)));
+        }
+        if ctx.input(|input| input.viewport().close_requested()) && !self.closing {
+            ctx.send_viewport_cmd(ViewportCommand::CancelClose);
+            self.session.send(FileCommand::Leave(Leave::Quit));
+        }
+    }
+
+    fn shortcuts(&mut self, ctx: &Context, acts: &mut Vec<Act>) {
+        if self.dialog.is_some() || self.session.model().guard.is_some() {
+            return;
+        }
+        let shift = Modifiers::COMMAND | Modifiers::SHIFT;
+        let mut on = |modifiers: Modifiers, key: Key, act: Act| {
+            let shortcut = KeyboardShortcut::new(modifiers, key);
+            if ctx.input_mut(|input| input.consume_shortcut(&shortcut)) {
+                acts.push(act);
+            }
+        };
+        // The longer shortcut first: the shorter one would match it too.
+        on(shift, Key::Z, Act::Do(Command::Redo));
+        on(Modifiers::COMMAND, Key::Z, Act::Do(Command::Undo));
+        on(Modifiers::COMMAND, Key::Y, Act::Do(Command::Redo));
+        on(Modifiers::COMMAND, Key::S, FileCommand::Save.into());
+        on(Modifiers::COMMAND, Key::O, Act::Ask(Dialog::open()));
+        on(Modifiers::COMMAND, Key::N, Act::Ask(Dialog::quick_start()));
     }
 }
 
 impl eframe::App for Shell {
+    fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
+        self.session.poll();
+        self.follow_files(ctx);
+        self.follow_model(ctx);
+    }
+
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
+        let ctx = ui.ctx().clone();
         let mut acts = Vec::new();
+        self.shortcuts(&ctx, &mut acts);
         let theme = self.theme;
-        let c = &theme.colour;
-        Panel::top("banner")
-            .exact_size(theme.size.banner)
-            .show_separator_line(false)
-            .frame(
-                Frame::new()
-                    .fill(c.banner)
-                    .inner_margin(Margin::symmetric(20, 0)),
-            )
-            .show(ui, |ui| {
-                ui.horizontal_centered(|ui| {
-                    kit::label_ui(ui, &self.job.vehicle, theme.title(), c.banner_ink);
-                    kit::line_ui(ui, &self.job.title, theme.body(), c.banner_muted);
-                });
-            });
+        let model = self.session.model();
+        banner_ui(ui, &theme, model, &mut acts);
+        tools_ui(ui, &theme, model, &mut acts);
+        notices_ui(ui, &theme, model, &mut acts);
+        let frame = Frame::new().fill(theme.colour.desk).inner_margin(Margin {
+            left: 14,
+            right: 14,
+            top: 2,
+            bottom: 14,
+        });
         CentralPanel::no_frame()
-            .frame(Frame::new().fill(c.desk).inner_margin(Margin::same(14)))
-            .show(ui, |ui| {
-                let harness = layout(&self.job.circuit, END_ROOM_M);
-                let gone = cut_off(&self.job.circuit, &self.job.now.unplugged);
-                let sheet = Sheet {
-                    circuit: &self.job.circuit,
-                    harness: &harness,
-                    findings: None,
-                    log: &self.job.log,
-                    now: &self.job.now,
-                    cut_off: &gone as &BTreeSet<_>,
-                    selected: self.selected.as_ref(),
-                };
-                kit::card_ui(
-                    ui,
-                    &theme,
-                    "Harness, to scale",
-                    "metres from the module; click a connector to part it, a point to read it",
-                    |ui| {
-                        harness_ui(ui, &theme, &sheet, &self.chosen, &mut acts);
-                    },
-                );
+            .frame(frame)
+            .show(ui, |ui| match model.page {
+                Page::Bench | Page::Practice => {
+                    bench_ui(ui, &theme, model, &self.chosen, &mut acts)
+                }
+                Page::Job => job_ui(ui, &theme, model, &mut acts),
             });
+        dialog_ui(&ctx, &theme, model, &mut self.dialog, &mut acts);
+        if std::mem::take(&mut self.read_at) {
+            ctx.memory_mut(|memory| memory.request_focus(value_box()));
+        }
+        let busy = !acts.is_empty();
         for act in acts {
-            self.carry_out(act);
+            self.carry_out(&ctx, act);
+        }
+        if busy {
+            // What was asked for shows in the next frame.
+            ctx.request_repaint_after(Duration::ZERO);
         }
     }
 }

@@ -2,43 +2,17 @@
 
 use crate::{
     app::layout::PartKind,
-    circuit::{Circuit, Point, Terminal},
+    circuit::Circuit,
+    diagnosis::Mistake,
+    fault::FaultKind,
     quantity::{
         Unit,
-        format::{as_read, interval},
+        format::{as_read, interval, si},
     },
     reading::Value,
 };
 
-/// A point, e.g. `C2 pin 1, near side`.
-pub fn point_name(circuit: &Circuit, point: &Point) -> String {
-    let part = &point.part;
-    let single = circuit
-        .connectors
-        .iter()
-        .any(|connector| connector.id == *part && connector.pins.len() == 1);
-    let pin = |n: u8| {
-        if single {
-            String::new()
-        } else {
-            format!(" pin {n}")
-        }
-    };
-    match point.terminal {
-        Terminal::Only if point.is_battery_negative() => "battery negative".to_owned(),
-        Terminal::Only => part.clone(),
-        Terminal::Feed(1) => format!("{part} feed"),
-        Terminal::Feed(n) => format!("{part} feed {n}"),
-        Terminal::Return => format!("{part} return"),
-        Terminal::Signal => format!("{part} signal"),
-        Terminal::Near(n) => format!("{part}{}, near side", pin(n)),
-        Terminal::Far(n) => format!("{part}{}, far side", pin(n)),
-        Terminal::In => format!("{part}, near side"),
-        Terminal::Out => format!("{part}, far side"),
-    }
-}
-
-/// What a connector is to people: on a load, or inline.
+/// What a connector is to people: on a sensor, or inline.
 pub fn connector_kind(circuit: &Circuit, id: &str) -> String {
     circuit
         .loads
@@ -72,16 +46,32 @@ pub fn value(value: Value, unit: Unit) -> String {
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+/// What is wrong with a thing, in a word or two.
+pub fn fault(kind: FaultKind) -> &'static str {
+    match kind {
+        FaultKind::ShortToGround => "short to ground",
+        FaultKind::ShortToRail => "short to another rail",
+        FaultKind::ShortBetween => "short between two",
+        FaultKind::Open => "open",
+        FaultKind::HighResistance => "high resistance",
+        FaultKind::DrawsTooMuch => "draws too much",
+        FaultKind::DrawsNothing => "draws nothing",
+        FaultKind::SupplyDead => "gives nothing",
+        FaultKind::SupplyLow => "gives too little",
+        FaultKind::LimitsEarly => "limits early",
+        FaultKind::UndrawnShort => "a member that is not drawn is shorted",
+    }
+}
 
-    #[test]
-    fn points_are_named_by_face() {
-        let circuit = Circuit::default();
-        let name = |text: &str| point_name(&circuit, &text.parse().unwrap());
-        assert_eq!(name("C2.1n"), "C2 pin 1, near side");
-        assert_eq!(name("M1.feed2"), "M1 feed 2");
-        assert_eq!(name("BN"), "battery negative");
+/// How a reading probably went wrong.
+pub fn mistake(mistake: &Mistake, unit: Unit) -> String {
+    match mistake {
+        Mistake::UnitSlip { should_be } => format!("unit slip? {} would fit", si(*should_be, unit)),
+        Mistake::NoContact => "the probe probably did not touch".to_owned(),
+        Mistake::PlugState { connectors } => {
+            let list = crate::app::words::list(connectors);
+            format!("fits if {list} stood the other way")
+        }
+        Mistake::Unexplained => "fits nothing that is known here".to_owned(),
     }
 }

@@ -7,24 +7,32 @@ use egui::{EventFilter, Id, Key, Rect, Response, Sense, Ui, WidgetInfo, accesski
 use super::{
     sheet::{Selected, Sheet},
     spot::{BRACKET, pin_middle, point_at, symbol_rect},
-    view::View,
+    view::{Chosen, View},
 };
 use crate::{
-    app::layout::PartKind,
-    circuit::{Point, Terminal},
+    app::{Bench, Screen, layout::PartKind},
+    circuit::Point,
     quantity::{Unit, format::si, units::as_metres},
     ui::{act::Act, theme::Theme, words},
 };
 
 /// Lays the clickable places over the drawing; wires first, then parts, points on top.
-pub fn hands_ui(ui: &Ui, theme: &Theme, sheet: &Sheet<'_>, view: &View, acts: &mut Vec<Act>) {
+pub fn hands_ui(
+    ui: &Ui,
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    view: &View,
+    chosen: &Chosen,
+    acts: &mut Vec<Act>,
+) {
     let walk = walk(sheet);
-    let holder = sheet
-        .selected
-        .filter(|selected| walk.contains(selected))
-        .or(walk.first())
-        .cloned();
-    let mut hold = |what: Selected, rect: Rect, name: &str, role: Role| -> Option<Response> {
+    let held = sheet.held();
+    let holder = held
+        .clone()
+        .filter(|held| walk.contains(held))
+        .or_else(|| walk.first().cloned());
+    let mut next: Option<Selected> = None;
+    let mut hold = |what: Selected, rect: Rect, name: &str| -> Option<Response> {
         let rect = rect.intersect(view.rect);
         let holds = holder.as_ref() == Some(&what);
         if !rect.is_positive() && !holds {
@@ -33,20 +41,16 @@ pub fn hands_ui(ui: &Ui, theme: &Theme, sheet: &Sheet<'_>, view: &View, acts: &m
         // Only one place of the drawing takes part in the Tab order; the arrow keys move on from it.
         let sense = if holds { Sense::click() } else { Sense::CLICK };
         let response = ui.interact(rect, id_of(ui, &what), sense);
-        let chosen = sheet.selected == Some(&what);
-        response.widget_info(|| {
-            let mut info = WidgetInfo::labeled(role, true, name);
-            info.selected = (role == Role::CheckBox).then_some(chosen);
-            info
-        });
-        if response.gained_focus() && !chosen {
-            acts.push(Act::Select(Some(what.clone())));
+        let here = held.as_ref() == Some(&what);
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+        if response.gained_focus() && !here {
+            select(&what, acts);
         }
         if response.has_focus() {
-            keys_ui(ui, sheet, view, theme, &walk, &what, &response, acts);
+            next = keyed(ui, sheet, view, theme, &walk, &what, &response);
         }
         if response.secondary_clicked() {
-            acts.push(Act::Select(Some(what)));
+            select(&what, acts);
         }
         Some(response)
     };
@@ -56,7 +60,7 @@ pub fn hands_ui(ui: &Ui, theme: &Theme, sheet: &Sheet<'_>, view: &View, acts: &m
         let (a, b) = (view.at(a), view.at(b));
         let rect = Rect::from_two_pos(a, b).expand2(vec2(0.0, 8.0));
         let what = Selected::Part(run.id.clone());
-        if hold(what.clone(), rect, &wire_name(sheet, &run.id), Role::Button)
+        if hold(what.clone(), rect, &wire_name(sheet, &run.id))
             .is_some_and(|response| response.clicked())
         {
             clicked.push((what, false));
@@ -73,7 +77,7 @@ pub fn hands_ui(ui: &Ui, theme: &Theme, sheet: &Sheet<'_>, view: &View, acts: &m
         let name = part_name(sheet, &part.id, part.kind);
         let rect = symbol_rect(theme, sheet, view, part);
         let rect = if connector { grown(rect, theme) } else { rect };
-        if hold(what.clone(), rect, &name, Role::Button).is_some_and(|r| r.clicked()) {
+        if hold(what.clone(), rect, &name).is_some_and(|r| r.clicked()) {
             clicked.push((what.clone(), connector));
         }
         for pin in part.pins.iter().skip(1).filter(|_| connector) {
@@ -99,18 +103,38 @@ pub fn hands_ui(ui: &Ui, theme: &Theme, sheet: &Sheet<'_>, view: &View, acts: &m
         let reach = theme.size.reach;
         let what = Selected::Point(point.clone());
         let rect = Rect::from_center_size(at, vec2(2.0 * reach, 2.0 * reach));
-        if hold(what.clone(), rect, &point_words(sheet, point), Role::Button)
+        if hold(what.clone(), rect, &point_words(sheet, point))
             .is_some_and(|response| response.clicked())
         {
             clicked.push((what, false));
         }
     }
+    if let Some(next) = next {
+        select(&next, acts);
+        // Asked for at the end: a place that cannot hold the keyboard yet would give it away again.
+        ui.memory_mut(|memory| memory.request_focus(id_of(ui, &next)));
+        let by = centre(sheet, view, theme, &next).map(|at| into_sight(view, at));
+        if let Some(by) = by.filter(|by| *by != egui::Vec2::ZERO) {
+            acts.push(Act::Look(view.moved(chosen, by, sheet.harness)));
+        }
+    }
     for (what, toggles) in clicked {
-        acts.push(Act::Select(Some(what.clone())));
+        select(&what, acts);
         match what {
-            Selected::Part(id) if toggles => acts.push(Act::TogglePlug(id)),
+            Selected::Part(id) if toggles => acts.push(Bench::TogglePlug(id).into()),
             Selected::Point(point) => acts.push(Act::ReadAt(point)),
             Selected::Part(_) => {}
+        }
+    }
+}
+
+/// Chooses a thing; a point lets go of the part, so that the part it belongs to is what is shown beside.
+fn select(what: &Selected, acts: &mut Vec<Act>) {
+    match what {
+        Selected::Part(id) => acts.push(Screen::SelectPart(Some(id.clone())).into()),
+        Selected::Point(point) => {
+            acts.push(Screen::SelectPart(None).into());
+            acts.push(Screen::SelectPoint(Some(point.clone())).into());
         }
     }
 }
@@ -132,8 +156,8 @@ fn id_of(ui: &Ui, what: &Selected) -> Id {
     }
 }
 
-#[expect(clippy::too_many_arguments, reason = "the state of one frame")]
-fn keys_ui(
+/// Where a key leads from here.
+fn keyed(
     ui: &Ui,
     sheet: &Sheet<'_>,
     view: &View,
@@ -141,8 +165,7 @@ fn keys_ui(
     walk: &[Selected],
     here: &Selected,
     response: &Response,
-    acts: &mut Vec<Act>,
-) {
+) -> Option<Selected> {
     let filter = EventFilter {
         horizontal_arrows: true,
         vertical_arrows: true,
@@ -166,10 +189,13 @@ fn keys_ui(
     } else {
         None
     };
-    if let Some(next) = next.filter(|next| *next != here) {
-        acts.push(Act::Select(Some(next.clone())));
-        ui.memory_mut(|memory| memory.request_focus(id_of(ui, next)));
-    }
+    next.filter(|next| *next != here).cloned()
+}
+
+/// How far the sheet has to move so that a place is in sight.
+fn into_sight(view: &View, at: egui::Pos2) -> egui::Vec2 {
+    let seen = view.rect.shrink(40.0);
+    seen.clamp(at) - at
 }
 
 /// The nearest thing on a lane above or below.
@@ -288,16 +314,7 @@ fn wire_name(sheet: &Sheet<'_>, id: &str) -> String {
 }
 
 fn point_words(sheet: &Sheet<'_>, point: &Point) -> String {
-    let mut name = format!("Point {}", words::point_name(sheet.circuit, point));
-    if matches!(point.terminal, Terminal::Only) && sheet.harness.part(&point.part).is_some() {
-        let kind = sheet.harness.part(&point.part).map(|part| part.kind);
-        name.push_str(kind.map_or("", |kind| match kind {
-            PartKind::Splice => ", splice",
-            PartKind::Ground => ", ground point",
-            PartKind::Rail => ", other rail",
-            _ => "",
-        }));
-    }
+    let mut name = format!("Point {}", sheet.circuit.point_label(point));
     if let Some(reading) = sheet.reads(point) {
         name.push_str(&format!(
             ", reads {}",

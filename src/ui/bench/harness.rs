@@ -6,14 +6,17 @@ use super::{
     draw::{self, Look, wire_path},
     hands::hands_ui,
     place::Taken,
-    sheet::{Selected, Sheet},
+    sheet::Sheet,
     spot::{BRACKET, pin_middle, point_at, symbol_rect},
     suspicion::{ring_ui, suspicion_of, swellings_ui},
     tag::tags_ui,
     view::{Chosen, View},
 };
 use crate::{
-    app::layout::{Group, PartKind, PlacedPart, Run, Scale},
+    app::{
+        Screen,
+        layout::{Group, PartKind, PlacedPart, Run, Scale},
+    },
     quantity::{
         Unit,
         format::si,
@@ -39,17 +42,17 @@ pub fn harness_ui(
     let painter = ui.painter_at(rect);
     metres_ui(&painter, theme, &view);
     lanes_ui(&painter, theme, sheet, &view);
-    swellings_ui(&painter, theme, sheet, &view);
     let mut taken = Taken::new(rect.shrink(2.0));
+    swellings_ui(&painter, theme, sheet, &view, &mut taken);
     wires_ui(&painter, theme, sheet, &view, &mut taken);
     legs_ui(&painter, theme, sheet, &view);
     symbols_ui(&painter, theme, sheet, &view, &mut taken);
     points_ui(&painter, theme, sheet, &view);
-    names_ui(&painter, theme, sheet, &view, &mut taken);
     tags_ui(&painter, theme, sheet, &view, &mut taken);
+    names_ui(&painter, theme, sheet, &view, &mut taken);
     wire_names_ui(&painter, theme, sheet, &view, &mut taken);
     move_ui(ui, sheet, &view, chosen, &ground, acts);
-    hands_ui(ui, theme, sheet, &view, acts);
+    hands_ui(ui, theme, sheet, &view, chosen, acts);
     view
 }
 
@@ -105,8 +108,8 @@ fn lanes_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
             Stroke::new(LINE, c.grid),
         );
         painter.text(
-            pos2(view.rect.left() + 4.0, y + 3.0),
-            Align2::LEFT_TOP,
+            pos2(view.rect.right() - 10.0, y + 4.0),
+            Align2::RIGHT_TOP,
             text,
             theme.small(),
             c.muted,
@@ -445,7 +448,7 @@ fn move_ui(
         let wire = ground
             .interact_pointer_pos()
             .and_then(|at| nearest_wire(sheet, view, at));
-        acts.push(Act::Select(wire.map(Selected::Part)));
+        acts.push(Screen::SelectPart(wire).into());
     }
 }
 

@@ -1,13 +1,20 @@
 //! The bench page: the harness, what it reads, what that means, and what to do next.
 
+mod answer;
+mod chance;
 mod draw;
+mod entry;
 mod hands;
 mod harness;
+mod harness_card;
+mod page;
 mod place;
+mod readings;
 pub mod sheet;
 mod spot;
 mod suspicion;
 mod tag;
 pub mod view;
 
-pub use harness::harness_ui;
+pub use entry::value_box;
+pub use page::bench_ui;

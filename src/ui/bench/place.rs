@@ -39,18 +39,25 @@ impl Taken {
         Some(rect)
     }
 
-    /// Places above and below a point, nearest first, each also pushed left and right.
+    /// Places above and below a point, the nearest to it first.
     pub fn around(at: Pos2, size: Vec2, clear: f32) -> Vec<Pos2> {
-        let mut centres = Vec::with_capacity(42);
-        for ring in 0..3 {
-            let dy = clear + size.y / 2.0 + ring as f32 * (size.y + 4.0);
+        let mut centres = Vec::with_capacity(2 * 23 * 16);
+        for ring in 0..16 {
+            let dy = clear + size.y / 2.0 + 8.0 * ring as f32;
             for sign in [-1.0, 1.0] {
-                for dx in [0.0, 0.35, -0.35, 0.6, -0.6, 1.08, -1.08] {
-                    centres.push(pos2(at.x + dx * size.x, at.y + sign * dy));
+                for aside in 0..23 {
+                    let steps = (aside + 1) / 2 * if aside % 2 == 0 { 1 } else { -1 };
+                    let dx = steps as f32 * 0.1 * size.x;
+                    centres.push((
+                        (dx.abs() * 0.8).hypot(dy),
+                        pos2(at.x + dx, at.y + sign * dy),
+                    ));
                 }
             }
         }
-        centres
+        // Stable: of equals, above comes before below and the middle before the sides.
+        centres.sort_by(|a, b| a.0.total_cmp(&b.0));
+        centres.into_iter().map(|(_, centre)| centre).collect()
     }
 }
 

@@ -3,13 +3,13 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    app::layout::Harness,
+    app::{Model, layout::Harness, model::Selection},
     circuit::{Circuit, Point},
     diagnosis::{Findings, PointFinding},
     reading::{Entry, Kind, Reading, State},
 };
 
-/// What is selected on the bench.
+/// A thing on the drawing that can be chosen.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Selected {
     /// A part or a wire, by designation.
@@ -33,19 +33,38 @@ pub struct Sheet<'a> {
     pub now: &'a State,
     /// Points that nothing joins to the module now.
     pub cut_off: &'a BTreeSet<Point>,
-    /// What is selected.
-    pub selected: Option<&'a Selected>,
+    /// What is chosen.
+    pub selection: &'a Selection,
 }
 
 impl<'a> Sheet<'a> {
+    /// Gathers what the drawing needs from the window's state.
+    pub fn new(model: &'a Model, cut_off: &'a BTreeSet<Point>) -> Self {
+        Self {
+            circuit: &model.job.circuit,
+            harness: &model.harness,
+            findings: model.answer.as_ref().map(|answer| answer.findings.as_ref()),
+            log: &model.job.log,
+            now: &model.job.now,
+            cut_off,
+            selection: &model.selection,
+        }
+    }
+
+    /// What the keyboard stands on: the chosen part, else the chosen point.
+    pub fn held(&self) -> Option<Selected> {
+        let part = self.selection.part.clone().map(Selected::Part);
+        part.or_else(|| self.selection.point.clone().map(Selected::Point))
+    }
+
     /// Whether a part is selected.
     pub fn part_selected(&self, id: &str) -> bool {
-        matches!(self.selected, Some(Selected::Part(part)) if part == id)
+        self.selection.part.as_deref() == Some(id)
     }
 
     /// Whether a point is selected.
     pub fn point_selected(&self, point: &Point) -> bool {
-        matches!(self.selected, Some(Selected::Point(selected)) if selected == point)
+        self.selection.point.as_ref() == Some(point)
     }
 
     /// Whether a connector is parted.

@@ -2,7 +2,7 @@
 
 use egui::{CornerRadius, Painter, Rect, Stroke, StrokeKind, pos2, vec2};
 
-use super::{draw::hatch_ui, sheet::Sheet, view::View};
+use super::{draw::hatch_ui, place::Taken, sheet::Sheet, view::View};
 use crate::{app::layout::Run, diagnosis::Findings, fault::FaultKind, ui::theme::Theme};
 
 /// Least width of one step of a swelling, in points.
@@ -13,7 +13,13 @@ const SWELL: f32 = 25.0;
 const FAINT: f64 = 0.004;
 
 /// Draws the swellings of wires; call before the wires.
-pub fn swellings_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
+pub fn swellings_ui(
+    painter: &Painter,
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    view: &View,
+    taken: &mut Taken,
+) {
     let Some(findings) = sheet.findings else {
         return;
     };
@@ -45,6 +51,7 @@ pub fn swellings_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &
             let rect = Rect::from_two_pos(pos2(a.x, b.y - height), pos2(b.x, b.y + height));
             let seen = rect.intersect(view.rect);
             if seen.is_positive() {
+                taken.take(seen);
                 hatch_ui(
                     painter,
                     seen,

@@ -22,7 +22,10 @@ pub fn card_ui<R>(
         .show(ui, |ui| {
             ui.set_width(ui.available_width());
             ui.spacing_mut().item_spacing = vec2(theme.size.gap, 6.0);
+            let target = ui.spacing().interact_size.y;
+            ui.spacing_mut().interact_size.y = 20.0;
             if !title.is_empty() {
+                // A title is no target: its row is as low as its letters.
                 ui.horizontal(|ui| {
                     label_ui(ui, title, theme.heading(), c.ink);
                     if !beside.is_empty() {
@@ -30,6 +33,7 @@ pub fn card_ui<R>(
                     }
                 });
             }
+            ui.spacing_mut().interact_size.y = target;
             content(ui)
         })
 }

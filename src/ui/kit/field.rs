@@ -48,6 +48,8 @@ pub fn field_ui(ui: &mut Ui, theme: &Theme, text: &mut String, field: &Field<'_>
                 .font(font.clone())
                 .hint_text(field.hint)
                 .char_limit(LIMIT)
+                .min_size(egui::vec2(0.0, theme.size.target - 2.0))
+                .align(egui::Align2::LEFT_CENTER)
                 .desired_width(inner)
                 .layouter(&mut lay);
             if let Some(id) = field.id {
@@ -99,8 +101,8 @@ fn labelled(
     ui.vertical(|ui| {
         ui.set_width(width);
         ui.spacing_mut().item_spacing.y = 2.0;
-        label_ui(ui, field.name, theme.label(), theme.colour.muted);
-        content(ui, width).accessible_name(field.name)
+        let name = label_ui(ui, field.name, theme.label(), theme.colour.muted);
+        content(ui, width).labelled_by(name.id)
     })
     .inner
 }
@@ -124,7 +126,9 @@ fn framed(
     let response = {
         let ui = &mut frame.content_ui;
         ui.set_width(inner);
-        ui.horizontal(|ui| {
+        let row = egui::vec2(inner, line - 2.0);
+        let layout = egui::Layout::left_to_right(egui::Align::Center);
+        ui.allocate_ui_with_layout(row, layout, |ui| {
             ui.set_min_height(line - 2.0);
             let unit = (!field.unit.is_empty()).then(|| {
                 ui.painter()

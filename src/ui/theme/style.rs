@@ -31,8 +31,12 @@ fn apply(style: &mut Style, theme: &Theme) {
     style.spacing.button_padding = vec2(12.0, 6.0);
     style.spacing.interact_size = vec2(theme.size.target, theme.size.target);
     style.spacing.window_margin = Margin::same(16);
-    style.spacing.scroll.floating = false;
-    style.spacing.scroll.bar_width = theme.size.reach.min(14.0);
+    let scroll = &mut style.spacing.scroll;
+    scroll.floating = false;
+    scroll.foreground_color = false;
+    scroll.bar_width = theme.size.reach.min(14.0) - 5.0;
+    scroll.bar_inner_margin = 5.0;
+    scroll.bar_outer_margin = 0.0;
     visuals(&mut style.visuals, theme);
 }
 
@@ -77,5 +81,9 @@ fn visuals(visuals: &mut Visuals, theme: &Theme) {
     widgets.inactive = state(c.sheet, Stroke::new(LINE, c.edge), c.ink);
     widgets.hovered = state(c.band, Stroke::new(LINE, c.ink), c.ink);
     widgets.active = state(c.selected, Stroke::new(STRONG, c.focus), c.ink);
+    // Only the handles of scroll bars wear this ground.
+    widgets.inactive.bg_fill = c.edge;
+    widgets.hovered.bg_fill = c.muted;
+    widgets.active.bg_fill = c.muted;
     widgets.open = state(c.band, Stroke::new(LINE, c.ink), c.ink);
 }

@@ -1,0 +1,207 @@
+//! The banner of every page: whose vehicle, which job, what is unplugged, the pages; and the row of tools below it.
+
+use egui::{Align, Frame, Layout, Margin, Panel, Stroke, Ui};
+
+use super::{
+    act::Act,
+    dialog::Dialog,
+    kit::{Tone, button_ui, label_ui, line_ui, pill_ui},
+    theme::{STRONG, Theme},
+};
+use crate::app::{
+    Bench, Command, FileCommand, Model, Screen,
+    model::{Page, SCALE_RANGE, Theme as Light},
+    words,
+};
+
+/// Pages that can be gone to.
+pub const PAGES: [Page; 2] = [Page::Bench, Page::Job];
+/// Percent by which one press changes the size of everything.
+const SCALE_STEP: u16 = 10;
+
+/// The banner.
+pub fn banner_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let c = &theme.colour;
+    Panel::top("banner")
+        .exact_size(theme.size.banner)
+        .show_separator_line(false)
+        .frame(
+            Frame::new()
+                .fill(c.banner)
+                .inner_margin(Margin::symmetric(20, 0)),
+        )
+        .show(ui, |ui| {
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                for page in PAGES.into_iter().rev() {
+                    page_ui(ui, theme, model, page, acts);
+                }
+                ui.add_space(theme.size.gap);
+                unplugged_ui(ui, theme, model, acts);
+                ui.add_space(theme.size.gap);
+                ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+                    let vehicle = match model.job.vehicle.trim() {
+                        "" => "Vehicle not named",
+                        vehicle => vehicle,
+                    };
+                    if ui.available_width() > 380.0 {
+                        label_ui(
+                            ui,
+                            &super::kit::shortened(vehicle, 28),
+                            theme.title(),
+                            c.banner_ink,
+                        );
+                        line_ui(ui, &model.job.title, theme.body(), c.banner_muted);
+                    } else {
+                        line_ui(ui, vehicle, theme.heading(), c.banner_ink);
+                    }
+                });
+            });
+        });
+}
+
+fn page_ui(ui: &mut Ui, theme: &Theme, model: &Model, page: Page, acts: &mut Vec<Act>) {
+    let name = format!("Page {}", page.name());
+    let response = button_ui(ui, theme, Tone::Banner, page.name(), Some(&name));
+    if model.page == page {
+        let rect = response.rect;
+        let y = rect.bottom() + 2.0;
+        ui.painter().hline(
+            rect.x_range().shrink(12.0),
+            y,
+            Stroke::new(STRONG + 1.0, theme.colour.banner_attention),
+        );
+    }
+    if response.clicked() {
+        acts.push(Screen::Show(page).into());
+    }
+}
+
+/// What is unplugged right now; pressing it asks whether everything is mated again.
+fn unplugged_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let now = &model.job.now;
+    let loose = now.unplugged.len() + now.unknown.len();
+    let text = match loose {
+        0 => "All plugged".to_owned(),
+        1..=3 => words::state(&crate::reading::State {
+            unplugged: now.unplugged.clone(),
+            unknown: now.unknown.clone(),
+            ..crate::reading::State::default()
+        }),
+        more => format!("{more} connectors not plugged"),
+    };
+    let name = format!("Unplugged now: {text}");
+    let pill = pill_ui(ui, theme, &text, &name, loose > 0);
+    if loose > 0
+        && pill
+            .on_hover_text("Press when everything is plugged again")
+            .clicked()
+    {
+        acts.push(Bench::PlugAll.into());
+    }
+}
+
+/// The row of tools: files, steps back and forth, looks.
+pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let c = &theme.colour;
+    let frame = Frame::new()
+        .fill(c.desk)
+        .inner_margin(Margin::symmetric(theme.size.card as i8, 2));
+    Panel::top("tools")
+        .exact_size(theme.size.target + 6.0)
+        .show_separator_line(false)
+        .frame(frame)
+        .show(ui, |ui| {
+            egui::ScrollArea::horizontal().show(ui, |ui| {
+                ui.horizontal(|ui| {
+                    ui.spacing_mut().item_spacing.x = 2.0;
+                    files_ui(ui, theme, model, acts);
+                    steps_ui(ui, theme, model, acts);
+                    looks_ui(ui, theme, model, acts);
+                });
+            });
+        });
+}
+
+fn tool(ui: &mut Ui, theme: &Theme, text: &str, name: &str, hint: &str) -> bool {
+    button_ui(ui, theme, Tone::Quiet, text, Some(name))
+        .on_hover_text(hint)
+        .clicked()
+}
+
+fn files_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    if tool(
+        ui,
+        theme,
+        "New feed",
+        "New feed",
+        "Draw a feed in three answers (Ctrl+N)",
+    ) {
+        acts.push(Act::Ask(Dialog::quick_start()));
+    }
+    if tool(ui, theme, "Open", "Open", "Open a job or a sample (Ctrl+O)") {
+        acts.push(Act::Ask(Dialog::open()));
+    }
+    let save = if model.is_dirty() { "Save •" } else { "Save" };
+    if tool(ui, theme, save, "Save", "Save the job (Ctrl+S)") {
+        acts.push(FileCommand::Save.into());
+    }
+}
+
+fn steps_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let undo = model.history.undo_name();
+    let redo = model.history.redo_name();
+    for (word, step, command, keys) in [
+        ("Undo", undo, Command::Undo, "Ctrl+Z"),
+        ("Redo", redo, Command::Redo, "Ctrl+Shift+Z or Ctrl+Y"),
+    ] {
+        ui.add_enabled_ui(step.is_some(), |ui| {
+            let text = step.map_or_else(
+                || word.to_owned(),
+                |step| format!("{word}: {}", super::kit::shortened(step, 30)),
+            );
+            if tool(ui, theme, &text, word, keys) {
+                acts.push(Act::Do(command));
+            }
+        });
+    }
+}
+
+fn looks_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let look = &model.look;
+    let (text, other) = match look.theme {
+        Light::Day => ("Dim", Light::Dim),
+        Light::Dim => ("Day", Light::Day),
+    };
+    if tool(
+        ui,
+        theme,
+        text,
+        &format!("{text} theme"),
+        "Colours for daylight or a dark bay",
+    ) {
+        acts.push(Screen::SetTheme(other).into());
+    }
+    let glove = if look.glove { "Bare hands" } else { "Gloves" };
+    if tool(
+        ui,
+        theme,
+        glove,
+        glove,
+        "Large targets for gloved hands, or the usual ones",
+    ) {
+        acts.push(Screen::SetGlove(!look.glove).into());
+    }
+    for (text, name, percent) in [
+        ("A−", "Smaller", look.scale.saturating_sub(SCALE_STEP)),
+        ("A+", "Larger", look.scale.saturating_add(SCALE_STEP)),
+    ] {
+        let inside = (SCALE_RANGE.0..=SCALE_RANGE.1).contains(&percent);
+        ui.add_enabled_ui(inside, |ui| {
+            if tool(ui, theme, text, name, "Size of everything") {
+                acts.push(Screen::SetScale(percent).into());
+            }
+        });
+    }
+    let scale = format!("{} %", look.scale);
+    label_ui(ui, &scale, theme.label(), theme.colour.muted);
+}

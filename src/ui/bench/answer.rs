@@ -1,0 +1,202 @@
+//! The answer: one sentence, who is suspected how much, and whether the module may be accused.
+
+use egui::{
+    Align2, Color32, CornerRadius, Rect, Sense, Ui, WidgetInfo, accesskit::Role, pos2, vec2,
+};
+
+use super::draw::hatch_ui;
+use crate::{
+    app::{
+        Log, Model, Screen,
+        verdict::{module_line, particulars, verdict},
+    },
+    diagnosis::{Findings, Suspect},
+    quantity::format::percent,
+    ui::{
+        act::Act,
+        kit::{Tone, button_ui, card_ui, focus_ring, label_ui, notice_ui, shortened, text_ui},
+        theme::Theme,
+        words,
+    },
+};
+
+/// Suspects shown one by one; the others are summed.
+const SHOWN: usize = 4;
+
+/// The card.
+pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let c = &theme.colour;
+    card_ui(ui, theme, "", "", |ui| {
+        let Some(answer) = &model.answer else {
+            text_ui(ui, "Working it out …", theme.title(), c.muted);
+            return;
+        };
+        let findings = answer.findings.as_ref();
+        let said = verdict(&answer.job.circuit, &model.harness, findings);
+        ui.scope(|ui| {
+            ui.spacing_mut().item_spacing.y = 1.0;
+            text_ui(ui, &said.what, theme.title(), c.ink);
+            if !said.place.is_empty() {
+                text_ui(ui, &said.place, theme.title(), c.suspect_text);
+            }
+        });
+        if !said.detail.is_empty() {
+            text_ui(ui, &said.detail, theme.label(), c.muted);
+        }
+        if model.is_busy() {
+            label_ui(ui, "working it out anew …", theme.label(), c.attention_text);
+        }
+        suspects_ui(ui, theme, findings, acts);
+        for module in &findings.modules {
+            text_ui(ui, &module_line(module), theme.label(), c.muted);
+        }
+        misfit_ui(ui, theme, findings);
+        problems_ui(ui, theme, findings, acts);
+    });
+}
+
+fn suspects_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, acts: &mut Vec<Act>) {
+    if findings.suspects.is_empty() || findings.fit.readings == 0 {
+        return;
+    }
+    ui.add_space(4.0);
+    for (rank, suspect) in findings.suspects.iter().take(SHOWN).enumerate() {
+        let name = format!("{} {}", suspect.site, words::fault(suspect.kind));
+        let clicked = bar_ui(
+            ui,
+            theme,
+            &name,
+            &particulars(suspect),
+            suspect.probability,
+            rank == 0,
+        );
+        if clicked {
+            acts.push(Screen::SelectPart(Some(suspect.site.part.clone())).into());
+        }
+    }
+    let rest: f64 = findings
+        .suspects
+        .iter()
+        .skip(SHOWN)
+        .map(|suspect| suspect.probability)
+        .sum();
+    let others = [
+        ("any other", rest.min(1.0)),
+        ("nothing wrong", findings.healthy),
+        ("nothing on this sketch", findings.unexplained),
+    ];
+    for (name, probability) in others {
+        if probability >= 0.005 {
+            bar_ui(ui, theme, name, "", probability, false);
+        }
+    }
+    if let Some(top) = findings.suspects.first() {
+        repaired_ui(ui, theme, top, acts);
+    }
+}
+
+fn repaired_ui(ui: &mut Ui, theme: &Theme, top: &Suspect, acts: &mut Vec<Act>) {
+    let part = &top.site.part;
+    ui.horizontal_wrapped(|ui| {
+        for (word, replaced) in [("repaired", false), ("replaced", true)] {
+            let text = format!("{part} {word}");
+            let name = format!("Note {part} as {word}");
+            if button_ui(ui, theme, Tone::Plain, &text, Some(&name)).clicked() {
+                let log = Log::MarkRepaired {
+                    part: part.clone(),
+                    replaced,
+                    note: String::new(),
+                };
+                acts.push(log.into());
+            }
+        }
+    });
+}
+
+/// A suspect: name and percent above a bar. Answers whether it was clicked.
+fn bar_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    name: &str,
+    particulars: &str,
+    probability: f64,
+    top: bool,
+) -> bool {
+    let c = &theme.colour;
+    let size = vec2(ui.available_width(), theme.size.target.max(40.0));
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+    let share = percent(probability);
+    response.widget_info(|| {
+        WidgetInfo::labeled(
+            Role::Button,
+            true,
+            format!("Suspect {name}, {share} {particulars}"),
+        )
+    });
+    let painter = ui.painter();
+    if response.hovered() {
+        painter.rect_filled(rect.expand2(vec2(6.0, 0.0)), CornerRadius::same(4), c.band);
+    }
+    let baseline = rect.top() + 13.0;
+    let number = painter.text(
+        pos2(rect.right(), baseline),
+        Align2::RIGHT_CENTER,
+        &share,
+        theme.strong(),
+        c.ink,
+    );
+    let font = if top { theme.strong() } else { theme.body() };
+    let galley = painter.layout_no_wrap(shortened(name, 44), font, c.ink);
+    let at = pos2(rect.left(), baseline - galley.size().y / 2.0);
+    let used = galley.size().x + 10.0;
+    painter.galley(at, galley, c.ink);
+    let galley = painter.layout_no_wrap(particulars.to_owned(), theme.small(), c.muted);
+    if galley.size().x < number.left() - rect.left() - used - 8.0 {
+        let at = pos2(rect.left() + used, baseline - galley.size().y / 2.0 + 1.0);
+        painter.galley(at, galley, Color32::PLACEHOLDER);
+    }
+    let trough = Rect::from_min_size(
+        pos2(rect.left(), rect.top() + 25.0),
+        vec2(rect.width(), 9.0),
+    );
+    painter.rect_filled(trough, CornerRadius::ZERO, c.trough);
+    let filled = trough.width() * (probability.clamp(0.0, 1.0) as f32).max(0.004);
+    let bar = Rect::from_min_size(trough.min, vec2(filled, trough.height()));
+    if top {
+        hatch_ui(painter, bar, c.suspect_wash, c.suspect);
+        painter.rect_stroke(
+            bar,
+            CornerRadius::ZERO,
+            egui::Stroke::new(1.5, c.suspect),
+            egui::StrokeKind::Inside,
+        );
+    } else {
+        painter.rect_filled(bar, CornerRadius::ZERO, c.bar);
+    }
+    focus_ring(ui, theme, &response, rect);
+    response.clicked()
+}
+
+/// Says so where even the best explanation fits badly.
+fn misfit_ui(ui: &mut Ui, theme: &Theme, findings: &Findings) {
+    if findings.fit.readings > 0 && findings.fit.tail < 0.01 {
+        notice_ui(
+            ui,
+            theme,
+            "Even the best explanation fits these readings badly.",
+            "Look at the flagged lines of the log, check plug states and meter leads, or draw what is missing.",
+        );
+    }
+}
+
+/// Trouble with the sketch, one line each; pressing one chooses the part.
+fn problems_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, acts: &mut Vec<Act>) {
+    let c = &theme.colour;
+    for problem in findings.problems.iter().take(3) {
+        let text = format!("{}: {}. {}", problem.place, problem.what, problem.remedy);
+        let line = text_ui(ui, &text, theme.label(), c.attention_text);
+        if line.interact(Sense::CLICK).clicked() {
+            acts.push(Screen::SelectPart(Some(problem.place.clone())).into());
+        }
+    }
+}

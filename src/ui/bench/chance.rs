@@ -1,0 +1,150 @@
+//! How probable each resistance is: density per decade on a logarithmic axis.
+
+use egui::Ui;
+use egui_plot::{GridMark, HoverPosition, Line, Plot, PlotPoints};
+
+use crate::{
+    diagnosis::Findings,
+    quantity::{Unit, format::si},
+    ui::{
+        kit::card_ui,
+        theme::{STRONG, Theme},
+        words,
+    },
+};
+
+/// Both ends of a piece of the axis, log10 of ohms.
+type Span = (f64, f64);
+
+/// Height of the plot.
+const HEIGHT: f32 = 92.0;
+/// Share of the peak below which the axis may end.
+const TAIL: f64 = 0.005;
+
+/// The card; nothing where no resistance is in question.
+pub fn chance_ui(ui: &mut Ui, theme: &Theme, findings: &Findings) {
+    let Some((curve, span)) = curve(&findings.resistance) else {
+        return;
+    };
+    let c = &theme.colour;
+    let beside = findings.suspects.first().map_or_else(String::new, |top| {
+        format!("{} {}", top.site, words::fault(top.kind))
+    });
+    card_ui(ui, theme, "Probability of its ohms", &beside, |ui| {
+        let peak = curve.iter().map(|point| point[1]).fold(0.0, f64::max);
+        let line = Line::new("probability per decade", PlotPoints::from(curve))
+            .color(c.suspect)
+            .width(STRONG)
+            .fill(0.0)
+            .fill_alpha(0.18);
+        let plot = Plot::new("probability of ohms")
+            .height(HEIGHT)
+            .show_axes([true, false])
+            .show_grid([true, false])
+            .allow_drag(false)
+            .allow_zoom(false)
+            .allow_scroll(false)
+            .allow_boxed_zoom(false)
+            .allow_double_click_reset(false)
+            .show_background(false)
+            .grid_color(c.grid)
+            .grid_fade(0.0)
+            .set_margin_fraction(egui::Vec2::ZERO)
+            .x_grid_spacer(move |_| marks(span))
+            .x_axis_formatter(|mark: GridMark, _| si(10f64.powf(mark.value), Unit::Ohms))
+            .label_formatter(|at| {
+                let (HoverPosition::NearDataPoint { position, .. }
+                | HoverPosition::Elsewhere { position }) = at;
+                Some(si(10f64.powf(position.x), Unit::Ohms))
+            })
+            .show(ui, |plot| {
+                plot.set_plot_bounds_x(span.0..=span.1);
+                plot.set_plot_bounds_y(0.0..=peak * 1.08);
+                plot.line(line);
+            });
+        let spoken = spoken(findings);
+        plot.response
+            .widget_info(|| egui::WidgetInfo::labeled(egui::accesskit::Role::Image, true, &spoken));
+    });
+}
+
+fn spoken(findings: &Findings) -> String {
+    findings
+        .suspects
+        .first()
+        .and_then(|top| top.resistance)
+        .map_or_else(
+            || "Plot of the probability of ohms".to_owned(),
+            |r| {
+                format!(
+                    "Plot of the probability of ohms: most likely about {}",
+                    si(r.median, Unit::Ohms)
+                )
+            },
+        )
+}
+
+/// The curve over log10 of ohms, and the piece of the axis that is worth showing.
+fn curve(density: &[(f64, f64)]) -> Option<(Vec<[f64; 2]>, Span)> {
+    let curve: Vec<[f64; 2]> = density
+        .iter()
+        .filter(|(ohm, density)| *ohm > 0.0 && ohm.is_finite() && density.is_finite())
+        .map(|(ohm, density)| [ohm.log10(), *density])
+        .collect();
+    let peak = curve.iter().map(|point| point[1]).fold(0.0, f64::max);
+    if peak <= 0.0 {
+        return None;
+    }
+    let shown = curve.iter().filter(|point| point[1] > TAIL * peak);
+    let (low, high) = shown.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), point| {
+        (low.min(point[0]), high.max(point[0]))
+    });
+    let middle = f64::midpoint(low, high);
+    let half = ((high - low) / 2.0 * 1.15).max(0.5);
+    Some((curve, (middle - half, middle + half)))
+}
+
+/// 1, 2 and 5 of every decade, or whole decades where many are in sight.
+fn marks((low, high): Span) -> Vec<GridMark> {
+    let digits: &[f64] = match high - low {
+        span if span < 1.6 => &[1.0, 2.0, 5.0],
+        span if span < 3.2 => &[1.0, 3.0],
+        _ => &[1.0],
+    };
+    let decades = (low.floor() as i32)..=(high.ceil() as i32);
+    let mut marks = Vec::new();
+    for decade in decades.take(40) {
+        for digit in digits {
+            marks.push(GridMark {
+                value: f64::from(decade) + digit.log10(),
+                step_size: 1.0,
+            });
+        }
+    }
+    marks.retain(|mark| mark.value >= low && mark.value <= high);
+    marks
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_axis_holds_the_peak_and_at_least_a_decade() {
+        let density: Vec<(f64, f64)> = (-20..60)
+            .map(|k| {
+                let x = f64::from(k) / 10.0;
+                (10f64.powf(x), (-((x - 0.7) / 0.02).powi(2)).exp())
+            })
+            .collect();
+        let (_, (low, high)) = curve(&density).unwrap();
+        assert!(low < 0.7 && 0.7 < high && high - low >= 1.0);
+        assert!(marks((low, high)).len() >= 3);
+    }
+
+    #[test]
+    fn no_curve_without_probability() {
+        assert!(curve(&[]).is_none());
+        assert!(curve(&[(1.0, 0.0), (0.0, 1.0), (f64::NAN, 1.0)]).is_none());
+    }
+}

@@ -1,0 +1,233 @@
+//! The reading that is being typed: where, what kind, the value.
+
+use egui::{ComboBox, Id, Key, Ui};
+
+use crate::{
+    app::{Model, Screen, points, words},
+    circuit::{Point, Terminal},
+    quantity::{Typed, format::as_read, typed},
+    reading::Kind,
+    ui::{
+        act::Act,
+        kit::{
+            Field, Tone, button_ui, card_ui, choice_ui, field_ui, label_ui, line_ui, notice_ui,
+            text_ui,
+        },
+        theme::Theme,
+    },
+};
+
+/// Kinds of reading in the order of the choice.
+const KINDS: [(Kind, &str, &str); 3] = [
+    (Kind::Volts, "V", "volts"),
+    (Kind::Ohms, "Ω", "ohms"),
+    (Kind::Amperes, "A", "amperes"),
+];
+/// Suggestions under the point box.
+const SUGGESTIONS: usize = 4;
+
+/// The value box, so that a click on a point can put the keyboard there.
+pub fn value_box() -> Id {
+    Id::unique("value box")
+}
+
+/// The card in which a reading is typed.
+pub fn entry_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let beside = doing(model);
+    card_ui(ui, theme, "Reading", &beside, |ui| {
+        ui.horizontal(|ui| {
+            let kinds = KINDS.map(|(_, sign, word)| (sign, word));
+            let chosen = KINDS
+                .iter()
+                .position(|(kind, ..)| *kind == model.entry.kind);
+            let width = 3.0 * theme.size.target.max(40.0) + 8.0;
+            point_ui(
+                ui,
+                theme,
+                model,
+                (ui.available_width() - width).max(80.0),
+                acts,
+            );
+            if let Some(index) = choice_ui(ui, theme, &kinds, chosen.unwrap_or(0)) {
+                acts.push(Screen::SetKind(KINDS[index].0).into());
+            }
+        });
+        suggestions_ui(ui, theme, model, acts);
+        value_ui(ui, theme, model, acts);
+        black_ui(ui, theme, model, acts);
+        if let Some(error) = &model.entry.error {
+            notice_ui(ui, theme, error, "");
+        }
+        if model.entry.editing.is_some() || model.entry.retaking.is_some() {
+            let cancel = button_ui(ui, theme, Tone::Quiet, "Leave that line as it is", None);
+            if cancel.clicked() {
+                acts.push(Screen::ClearEntry.into());
+            }
+        }
+    });
+}
+
+fn doing(model: &Model) -> String {
+    if let Some(line) = model.entry.editing {
+        format!("corrects line {}", line + 1)
+    } else if let Some(line) = model.entry.retaking {
+        format!("takes line {} again", line + 1)
+    } else {
+        words::state(&model.job.now)
+    }
+}
+
+fn draft_id() -> Id {
+    Id::unique("typed point")
+}
+
+/// What is being typed for a point, while it is.
+fn draft(ui: &Ui) -> Option<String> {
+    ui.data(|data| data.get_temp::<String>(draft_id()))
+}
+
+fn point_ui(ui: &mut Ui, theme: &Theme, model: &Model, width: f32, acts: &mut Vec<Act>) {
+    let chosen = model
+        .selection
+        .point
+        .as_ref()
+        .map_or_else(String::new, ToString::to_string);
+    let mut text = draft(ui).unwrap_or_else(|| chosen.clone());
+    let field = Field {
+        name: "Point",
+        hint: "point, e.g. C1.1n",
+        bare: true,
+        width,
+        ..Field::default()
+    };
+    let response = field_ui(ui, theme, &mut text, &field);
+    if response.changed() {
+        ui.data_mut(|data| data.insert_temp(draft_id(), text.clone()));
+    }
+    if response.lost_focus() {
+        let entered = ui.input(|input| input.key_pressed(Key::Enter));
+        if entered || !text.trim().is_empty() && text != chosen {
+            match points::find(&model.harness, &text).filter(|_| entered) {
+                Some(point) => acts.push(Act::ReadAt(point)),
+                None => acts.push(Screen::TypePoint(text).into()),
+            }
+        }
+        ui.data_mut(|data| data.remove::<String>(draft_id()));
+    }
+}
+
+fn suggestions_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let c = &theme.colour;
+    if let Some(text) = draft(ui) {
+        let found = points::matches(&model.harness, &text);
+        ui.horizontal_wrapped(|ui| {
+            for point in found.iter().take(SUGGESTIONS) {
+                let name = format!("Choose {}", model.job.circuit.point_label(point));
+                let button = button_ui(ui, theme, Tone::Quiet, &point.to_string(), Some(&name));
+                if button.clicked() {
+                    acts.push(Act::ReadAt(point.clone()));
+                }
+            }
+            if found.is_empty() && !text.trim().is_empty() {
+                label_ui(ui, "no such point", theme.label(), c.attention_text);
+            }
+        });
+        return;
+    }
+    let text = match &model.selection.point {
+        Some(point) => model.job.circuit.point_label(point),
+        None => "Click a point on the drawing, or type its name.".to_owned(),
+    };
+    line_ui(ui, &text, theme.label(), c.muted);
+}
+
+fn value_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let unit = words::unit(model.entry.kind);
+    ui.horizontal(|ui| {
+        let mut text = model.entry.text.clone();
+        let field = Field {
+            name: "Value",
+            hint: "0.00",
+            unit: match model.entry.kind {
+                Kind::Volts => "V dc",
+                Kind::Ohms => "Ω",
+                Kind::Amperes => "A",
+            },
+            bare: true,
+            figure: true,
+            width: (ui.available_width() - 150.0 - 2.0 * (theme.size.target - 36.0)).max(90.0),
+            wrong: model.entry.error.is_some(),
+            id: Some(value_box()),
+        };
+        let response = field_ui(ui, theme, &mut text, &field);
+        if response.changed() {
+            acts.push(Screen::TypeValue(text.clone()).into());
+        }
+        let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+        let over = button_ui(ui, theme, Tone::Plain, "OL", Some("OL, over range")).clicked();
+        let log = button_ui(ui, theme, Tone::Primary, "Log", None).clicked();
+        if over {
+            acts.push(Screen::Submit(Some("OL".to_owned())).into());
+        } else if entered || log {
+            acts.push(Screen::Submit(None).into());
+        }
+        if entered || over || log {
+            response.request_focus();
+        }
+    });
+    // What the text means, where that is not what it says.
+    if let Ok(Typed::Number(number)) = typed(&model.entry.text, unit) {
+        let meant = as_read(number, unit);
+        let plain = format!("{} {}", model.entry.text.trim(), unit.symbol());
+        if meant != plain && meant != model.entry.text.trim() {
+            let text = format!("means {meant}");
+            text_ui(ui, &text, theme.label(), theme.colour.muted);
+        }
+    }
+}
+
+fn black_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    if model.entry.kind == Kind::Amperes {
+        return;
+    }
+    ui.horizontal(|ui| {
+        label_ui(ui, "Black lead at", theme.label(), theme.colour.muted);
+        let label = |point: &Point| model.job.circuit.point_label(point);
+        ComboBox::from_id_salt("black lead")
+            .selected_text(label(&model.entry.black))
+            .width(ui.available_width().min(230.0))
+            .show_ui(ui, |ui| {
+                for point in blacks(model) {
+                    let here = point == model.entry.black;
+                    if ui.selectable_label(here, label(&point)).clicked() {
+                        acts.push(Screen::SetBlack(point).into());
+                    }
+                }
+            })
+            .response
+            .accessible_name("Black lead");
+    });
+}
+
+/// Where a black lead usually goes: battery negative, returns and grounds; for ohms and chosen points any point.
+fn blacks(model: &Model) -> Vec<Point> {
+    let mut list = vec![Point::battery_negative()];
+    let usual = |point: &&Point| {
+        model.entry.kind == Kind::Ohms
+            || **point == model.entry.black
+            || point.terminal == Terminal::Return
+            || model
+                .job
+                .circuit
+                .grounds
+                .iter()
+                .any(|ground| ground.at == **point)
+    };
+    let returns = model.harness.points.keys().filter(usual);
+    list.extend(
+        returns
+            .filter(|point| !point.is_battery_negative())
+            .cloned(),
+    );
+    list
+}

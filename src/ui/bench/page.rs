@@ -1,0 +1,81 @@
+//! How the bench page is divided: the drawing and what hangs on its metres to the left, what to do to the right; all in
+//! one column where the window is narrow.
+
+use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
+
+use super::{
+    answer::answer_ui, chance::chance_ui, entry::entry_ui, harness_card::harness_card_ui,
+    readings::readings_ui, sheet::Sheet, view::Chosen,
+};
+use crate::{
+    app::{Model, cut_off},
+    ui::{act::Act, kit::text_ui, theme::Theme},
+};
+
+/// Width under which everything stands in one column.
+const NARROW: f32 = 900.0;
+/// Height of the drawing where everything stands in one column.
+const SHEET: f32 = 380.0;
+/// Height of the readings where everything stands in one column.
+const LOG: f32 = 260.0;
+
+/// The page.
+pub fn bench_ui(ui: &mut Ui, theme: &Theme, model: &Model, chosen: &Chosen, acts: &mut Vec<Act>) {
+    let gone = cut_off(&model.job.circuit, &model.job.now.unplugged);
+    let sheet = Sheet::new(model, &gone);
+    let room = ui.available_rect_before_wrap();
+    let gap = theme.size.gap + 2.0;
+    if room.width() < NARROW || room.height() < SHEET {
+        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = gap;
+            let width = ui.available_width();
+            let (rect, _) = ui.allocate_exact_size(vec2(width, SHEET), egui::Sense::empty());
+            piece(ui, rect, "drawing", |ui| {
+                harness_card_ui(ui, theme, &sheet, chosen, acts);
+            });
+            right_ui(ui, theme, model, acts);
+            let (rect, _) = ui.allocate_exact_size(vec2(width, LOG), egui::Sense::empty());
+            piece(ui, rect, "log", |ui| readings_ui(ui, theme, model, acts));
+        });
+        return;
+    }
+    let column = theme.size.column.min(room.width() * 0.42);
+    let split = room.right() - column;
+    let left = Rect::from_min_max(room.min, pos2(split - gap, room.bottom()));
+    let log = (left.height() * 0.27).clamp(140.0, 320.0);
+    let top = Rect::from_min_max(left.min, pos2(left.right(), left.bottom() - log - gap));
+    let foot = Rect::from_min_max(pos2(left.left(), top.bottom() + gap), left.max);
+    piece(ui, top, "drawing", |ui| {
+        harness_card_ui(ui, theme, &sheet, chosen, acts);
+    });
+    let right = Rect::from_min_max(pos2(split, room.top()), room.max);
+    piece(ui, right, "to do", |ui| {
+        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = gap;
+            right_ui(ui, theme, model, acts);
+        });
+    });
+    piece(ui, foot, "log", |ui| readings_ui(ui, theme, model, acts));
+}
+
+fn piece(ui: &mut Ui, rect: Rect, id: &str, content: impl FnOnce(&mut Ui)) {
+    let builder = UiBuilder::new().max_rect(rect).id_salt(id);
+    ui.scope_builder(builder, |ui| {
+        ui.set_clip_rect(ui.clip_rect().intersect(rect.expand(2.0)));
+        content(ui);
+    });
+}
+
+fn right_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    entry_ui(ui, theme, model, acts);
+    answer_ui(ui, theme, model, acts);
+    if let Some(answer) = &model.answer {
+        chance_ui(ui, theme, &answer.findings);
+    }
+    text_ui(
+        ui,
+        "Ohms only with the supply off. No lamp and no battery voltage on this feed. Do not spread terminals. The maker's procedure comes first.",
+        theme.label(),
+        theme.colour.attention_text,
+    );
+}

@@ -1,0 +1,295 @@
+//! The log as a table: where, in which plug state, what it read, what it should have read, how it weighs.
+
+use egui::{
+    Align2, Color32, CornerRadius, Id, Rect, ScrollArea, Sense, Ui, WidgetInfo, accesskit::Role,
+    pos2, vec2,
+};
+
+use crate::{
+    app::{Log, Model, Screen, words as app_words},
+    diagnosis::{Findings, ReadingFinding},
+    quantity::format::si,
+    reading::{Entry, Reading},
+    ui::{
+        act::Act,
+        kit::{Tone, button_ui, card_ui, focus_ring, notice_ui, shortened, text_ui},
+        theme::Theme,
+        words,
+    },
+};
+
+/// A reading that is as probably a mistake as this is flagged.
+const DOUBTFUL: f64 = 0.3;
+
+/// Columns as parts of the width: number, point, plug state, reads, should read, weight.
+struct Columns {
+    x: [f32; 6],
+    right: f32,
+}
+
+impl Columns {
+    fn new(rect: Rect) -> Self {
+        let parts = [0.0, 0.055, 0.36, 0.58, 0.715, 0.85];
+        Self {
+            x: parts.map(|part| rect.left() + 10.0 + part * (rect.width() - 20.0)),
+            right: rect.right() - 10.0,
+        }
+    }
+
+    fn width(&self, column: usize) -> f32 {
+        self.x.get(column + 1).map_or(self.right, |next| next - 8.0) - self.x[column]
+    }
+}
+
+/// The card with the table.
+pub fn readings_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let findings = model.answer.as_ref().map(|answer| answer.findings.as_ref());
+    let beside = match model.job.log.len() {
+        0 => String::new(),
+        1 => "1 line".to_owned(),
+        count => format!("{count} lines"),
+    };
+    card_ui(ui, theme, "Readings", &beside, |ui| {
+        if model.job.log.is_empty() {
+            let text = "No reading yet. Click a point on the drawing, type what the meter shows, press Enter.";
+            text_ui(ui, text, theme.body(), theme.colour.muted);
+            return;
+        }
+        head_ui(ui, theme, findings);
+        ScrollArea::vertical()
+            .auto_shrink([false, true])
+            .max_height(ui.available_height().max(3.0 * theme.size.row))
+            .stick_to_bottom(true)
+            .show(ui, |ui| {
+                ui.spacing_mut().item_spacing.y = 0.0;
+                for (index, entry) in model.job.log.iter().enumerate() {
+                    line_ui(ui, theme, model, findings, index, entry, acts);
+                }
+            });
+    });
+}
+
+fn head_ui(ui: &mut Ui, theme: &Theme, findings: Option<&Findings>) {
+    let c = &theme.colour;
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 20.0), Sense::empty());
+    let columns = Columns::new(rect);
+    let weight = findings
+        .and_then(|findings| findings.suspects.first())
+        .map_or_else(
+            || "weight".to_owned(),
+            |top| format!("speaks for {}", top.site.part),
+        );
+    let heads = ["#", "point", "plug state", "reads", "should read", &weight];
+    for (column, text) in heads.into_iter().enumerate() {
+        cell_ui(
+            ui,
+            theme,
+            rect,
+            &columns,
+            column,
+            text,
+            theme.label(),
+            c.muted,
+        );
+    }
+}
+
+#[expect(clippy::too_many_arguments, reason = "one cell of one row")]
+fn cell_ui(
+    ui: &Ui,
+    _theme: &Theme,
+    row: Rect,
+    columns: &Columns,
+    column: usize,
+    text: &str,
+    font: egui::FontId,
+    colour: Color32,
+) {
+    let width = columns.width(column);
+    let clip = Rect::from_min_max(
+        pos2(columns.x[column], row.top()),
+        pos2(columns.x[column] + width, row.bottom()),
+    );
+    let mut text = shortened(text, 60);
+    let painter = ui.painter().with_clip_rect(clip.intersect(ui.clip_rect()));
+    let mut galley = painter.layout_no_wrap(text.clone(), font.clone(), colour);
+    // Words that do not fit end in an ellipsis, so that nothing looks complete that is not.
+    while galley.size().x > width && text.chars().count() > 2 {
+        let keep = text.chars().count().saturating_sub(3);
+        text = text.chars().take(keep).collect::<String>() + "…";
+        galley = painter.layout_no_wrap(text.clone(), font.clone(), colour);
+    }
+    let at = Align2::LEFT_CENTER
+        .align_size_within_rect(galley.size(), clip)
+        .min;
+    painter.galley(at, galley, colour);
+}
+
+fn line_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    model: &Model,
+    findings: Option<&Findings>,
+    index: usize,
+    entry: &Entry,
+    acts: &mut Vec<Act>,
+) {
+    let c = &theme.colour;
+    let size = vec2(ui.available_width(), theme.size.row);
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+    let open_id = Id::unique("open line");
+    let open = ui.data(|data| data.get_temp::<usize>(open_id)) == Some(index);
+    let found = findings.and_then(|f| f.readings.iter().find(|found| found.entry == index));
+    let doubtful = found.is_some_and(|found| found.mistaken >= DOUBTFUL);
+    let cells = cells(model, index, entry, found);
+    let spoken = format!("Line {}: {}", index + 1, cells[1..].join(", "));
+    response.widget_info(|| WidgetInfo::selected(Role::Button, true, open, &spoken));
+    let ground = if doubtful {
+        Some(c.attention_wash)
+    } else if open {
+        Some(c.selected)
+    } else if index.is_multiple_of(2) {
+        Some(c.band)
+    } else {
+        None
+    };
+    if let Some(ground) = ground {
+        ui.painter()
+            .rect_filled(rect, CornerRadius::same(3), ground);
+    }
+    let columns = Columns::new(rect);
+    let aside = matches!(entry, Entry::Reading(reading) if reading.set_aside);
+    for (column, text) in cells.iter().enumerate() {
+        let font = if column == 3 {
+            theme.strong()
+        } else {
+            theme.body()
+        };
+        let ink = match (aside, doubtful) {
+            (true, _) => c.muted,
+            (false, true) => c.attention_text,
+            (false, false) => c.ink,
+        };
+        cell_ui(ui, theme, rect, &columns, column, text, font, ink);
+    }
+    if aside {
+        let y = rect.center().y;
+        ui.painter().line_segment(
+            [pos2(columns.x[1], y), pos2(columns.x[3] + 60.0, y)],
+            egui::Stroke::new(1.0, c.muted),
+        );
+    }
+    focus_ring(ui, theme, &response, rect.shrink(2.0));
+    if response.clicked() {
+        ui.data_mut(|data| {
+            if open {
+                data.remove::<usize>(open_id);
+            } else {
+                data.insert_temp(open_id, index);
+            }
+        });
+        if let Entry::Reading(reading) = entry {
+            acts.push(Screen::SelectPoint(Some(reading.red.clone())).into());
+        }
+    }
+    if doubtful && let (Some(found), Entry::Reading(reading)) = (found, entry) {
+        doubt_ui(ui, theme, found, reading);
+    }
+    if open || doubtful {
+        actions_ui(ui, theme, index, entry, acts);
+    }
+}
+
+fn cells(
+    model: &Model,
+    index: usize,
+    entry: &Entry,
+    found: Option<&ReadingFinding>,
+) -> [String; 6] {
+    let number = (index + 1).to_string();
+    match entry {
+        Entry::Reading(reading) => {
+            let unit = app_words::unit(reading.kind);
+            let label = |point| model.job.circuit.point_label(point);
+            let point = if reading.black.is_battery_negative() {
+                label(&reading.red)
+            } else {
+                format!("{} to {}", label(&reading.red), label(&reading.black))
+            };
+            [
+                number,
+                point,
+                app_words::state(&reading.state),
+                words::value(reading.value, unit),
+                found.map_or_else(String::new, |found| si(found.healthy.mean, unit)),
+                match (reading.set_aside, found) {
+                    (true, _) => "set aside".to_owned(),
+                    (false, Some(found)) => bits(found.bits),
+                    (false, None) => String::new(),
+                },
+            ]
+        }
+        Entry::Repair(repair) => {
+            let what = if repair.replaced {
+                "replaced"
+            } else {
+                "repaired"
+            };
+            [
+                number,
+                format!("{} {what}", repair.part),
+                repair.note.clone(),
+                String::new(),
+                String::new(),
+                String::new(),
+            ]
+        }
+    }
+}
+
+/// Weight with a sign; what rounds to nothing has none.
+fn bits(bits: f64) -> String {
+    if bits.abs() < 0.05 {
+        "0.0 bit".to_owned()
+    } else {
+        format!("{bits:+.1} bit").replace('-', "−")
+    }
+}
+
+fn doubt_ui(ui: &mut Ui, theme: &Theme, found: &ReadingFinding, reading: &Reading) {
+    let unit = app_words::unit(reading.kind);
+    let why = found.mistake.as_ref().map_or_else(
+        || "does not fit the others".to_owned(),
+        |mistake| words::mistake(mistake, unit),
+    );
+    notice_ui(
+        ui,
+        theme,
+        &format!("This reading stands against the others: {why}."),
+        "",
+    );
+}
+
+fn actions_ui(ui: &mut Ui, theme: &Theme, index: usize, entry: &Entry, acts: &mut Vec<Act>) {
+    let line = index + 1;
+    ui.horizontal_wrapped(|ui| {
+        ui.add_space(theme.size.card);
+        let mut quiet = |text: &str, act: Act| {
+            let name = format!("{text}, line {line}");
+            if button_ui(ui, theme, Tone::Quiet, text, Some(&name)).clicked() {
+                acts.push(act);
+            }
+        };
+        if let Entry::Reading(reading) = entry {
+            quiet("Re-take", Log::Retake(index).into());
+            quiet("Correct", Screen::EditReading(index).into());
+            let text = if reading.set_aside {
+                "Use again"
+            } else {
+                "Set aside"
+            };
+            quiet(text, Log::SetAside(index, !reading.set_aside).into());
+        }
+        quiet("Remove", Log::Remove(index).into());
+    });
+}

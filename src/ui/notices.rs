@@ -1,0 +1,59 @@
+//! What is to be said about files and refused changes, in a strip over the page.
+
+use egui::{CornerRadius, Frame, Margin, Panel, Stroke, Ui};
+
+use super::{
+    act::Act,
+    kit::{Tone, button_ui, text_ui},
+    theme::{RADIUS, STRONG, Theme},
+};
+use crate::app::{Model, Screen, model::Weight};
+
+/// Notices shown at once; older ones follow when these are taken away.
+const SHOWN: usize = 3;
+
+/// The strip; nothing where there is nothing to say.
+pub fn notices_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    if model.notices.is_empty() {
+        return;
+    }
+    let c = &theme.colour;
+    let frame = Frame::new().fill(c.desk).inner_margin(Margin {
+        left: 14,
+        right: 14,
+        top: 0,
+        bottom: 6,
+    });
+    Panel::top("notices")
+        .show_separator_line(false)
+        .frame(frame)
+        .show(ui, |ui| {
+            for notice in model.notices.iter().rev().take(SHOWN) {
+                let (ground, edge, ink) = match notice.weight {
+                    Weight::Trouble => (c.attention_wash, c.attention, c.attention_text),
+                    Weight::News => (c.healthy_wash, c.healthy, c.healthy_text),
+                };
+                Frame::new()
+                    .fill(ground)
+                    .stroke(Stroke::new(STRONG, edge))
+                    .corner_radius(CornerRadius::same(RADIUS))
+                    .inner_margin(Margin::symmetric(10, 4))
+                    .show(ui, |ui| {
+                        ui.horizontal(|ui| {
+                            let name = format!("Dismiss: {}", notice.what);
+                            if button_ui(ui, theme, Tone::Plain, "Dismiss", Some(&name)).clicked() {
+                                acts.push(Screen::Dismiss(notice.id).into());
+                            }
+                            let place = if notice.place.is_empty() {
+                                String::new()
+                            } else {
+                                format!("{}: ", notice.place)
+                            };
+                            let end = if notice.remedy.is_empty() { "" } else { ". " };
+                            let text = format!("{place}{}{end}{}", notice.what, notice.remedy);
+                            text_ui(ui, &text, theme.body(), ink);
+                        });
+                    });
+            }
+        });
+}

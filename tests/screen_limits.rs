@@ -1,0 +1,147 @@
+//! The window at its limits: small, with hostile names, with an empty job; and the questions in front of it.
+#![cfg(feature = "gui")]
+
+use eframe::egui::{Key, Modifiers};
+use egui_kittest::{Harness, kittest::Queryable};
+use pinchpoint::{
+    circuit::quick_feed,
+    notebook::{Job, parse_job},
+    quantity::units::volts,
+    ui::Shell,
+};
+
+const SAMPLE: &str = include_str!("../sample_circuits/01-ride-height.ron");
+
+fn sample() -> Job {
+    parse_job("sample", SAMPLE.as_bytes()).unwrap().job
+}
+
+fn window(job: Job, size: [f32; 2]) -> Harness<'static, Shell> {
+    let mut harness = Harness::builder()
+        .with_size(size)
+        .allow_missing_glyphs()
+        .build_eframe(move |creation| Shell::with_job(&creation.egui_ctx, job).unwrap());
+    settle(&mut harness);
+    harness
+}
+
+fn settle(harness: &mut Harness<'static, Shell>) {
+    harness.run();
+    harness.state_mut().settle();
+    harness.run();
+}
+
+#[test]
+fn a_feed_is_started_by_three_answers() {
+    let mut harness = window(sample(), [1440.0, 900.0]);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::N);
+    settle(&mut harness);
+    harness.get_by_label("8 V").click();
+    harness.run();
+    harness.get_by_label("Draw it").click();
+    settle(&mut harness);
+    let model = harness.state().model();
+    assert_eq!(model.job.circuit.loads.len(), 6);
+    assert_eq!(model.job.circuit.supplies[0].nominal, volts(8.0));
+    harness.get_by_label("C1 inline connector, plugged");
+}
+
+#[test]
+fn leaving_with_something_unplugged_asks_to_reconnect() {
+    let mut harness = window(sample(), [1440.0, 900.0]);
+    harness.get_by_label("C2 inline connector, plugged").click();
+    settle(&mut harness);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::N);
+    settle(&mut harness);
+    harness.get_by_label("Draw it").click();
+    settle(&mut harness);
+    harness.get_by_label("Reconnect before you leave?");
+    harness.get_by_label("Stay here").click();
+    settle(&mut harness);
+    assert!(
+        harness
+            .query_by_label("Reconnect before you leave?")
+            .is_none()
+    );
+    assert_eq!(harness.state().model().job.vehicle, "Corran Tender 2.2");
+}
+
+#[test]
+fn a_small_window_holds_the_whole_page() {
+    for size in [[640.0, 400.0], [560.0, 360.0], [320.0, 240.0]] {
+        let mut harness = window(sample(), size);
+        harness.get_by_label("Page Job").click();
+        settle(&mut harness);
+        harness.get_by_label("Page Bench").click();
+        settle(&mut harness);
+    }
+}
+
+#[test]
+fn an_empty_job_and_a_crowded_one_are_drawn() {
+    window(Job::default(), [1280.0, 800.0]);
+    let crowded = Job {
+        circuit: quick_feed(volts(5.0), 40, true, true),
+        ..Job::default()
+    };
+    let harness = window(crowded, [1280.0, 800.0]);
+    assert!(
+        harness
+            .query_all_by_label_contains(" sensor")
+            .next()
+            .is_some()
+    );
+}
+
+#[test]
+fn hostile_names_are_shown_as_marks_and_never_obeyed() {
+    let mut job = sample();
+    job.vehicle = format!("left\u{202E}thgir{}", "x".repeat(10_000));
+    job.title = "\u{0}\u{7}\u{1B}[31m\u{200F}שלום\u{2028}".to_owned();
+    job.circuit.loads[0].name = "\u{2066}hidden\u{2069}".repeat(1_000);
+    job.circuit.connectors[0].name = "Ω".repeat(10_000);
+    job.notes = "\u{202E}".repeat(5_000);
+    let mut harness = window(job, [1440.0, 900.0]);
+    assert!(
+        harness
+            .query_all_by_label_contains("left¤thgir")
+            .next()
+            .is_some()
+    );
+    assert!(
+        harness
+            .query_all_by_label_contains("\u{202E}")
+            .next()
+            .is_none()
+    );
+    harness.get_by_label("Page Job").click();
+    settle(&mut harness);
+}
+
+#[test]
+fn texts_of_the_job_are_typed_and_taken_back_as_one_step() {
+    let mut harness = window(sample(), [1280.0, 800.0]);
+    harness.get_by_label("Page Job").click();
+    settle(&mut harness);
+    harness.get_by_label("Shop").click();
+    harness.run();
+    harness.get_by_label("Shop").type_text(" North");
+    settle(&mut harness);
+    assert_eq!(
+        harness.state().model().history.undo_name(),
+        Some("Edit the shop")
+    );
+    assert!(harness.state().model().job.shop.contains(" North"));
+}
+
+#[test]
+fn the_dim_theme_and_gloves_can_be_switched_on() {
+    let mut harness = window(sample(), [1440.0, 900.0]);
+    for name in ["Dim theme", "Gloves", "Larger"] {
+        harness.get_by_label(name).click();
+        settle(&mut harness);
+    }
+    // Common practice, no source: 44 points and up for gloved hands.
+    assert!(harness.get_by_label("Log").rect().height() >= 44.0);
+    harness.get_by_label("Day theme");
+}
