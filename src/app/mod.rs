@@ -7,10 +7,12 @@ pub mod latest;
 pub mod layout;
 pub mod model;
 pub mod points;
+pub mod profile;
 pub mod session;
 pub mod sketch;
 pub mod update;
 pub mod verdict;
+pub mod view;
 pub mod words;
 
 pub use command::{Bench, Command, FileCommand, Log, Note, Screen};

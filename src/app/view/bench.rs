@@ -1,0 +1,95 @@
+//! What is unplugged, and what each point reads and should read as the bench stands now.
+
+use super::log::reads;
+use crate::{
+    app::{model::Model, profile::stands_alike},
+    circuit::Point,
+    quantity::{Unit, format::si},
+    reading::{Entry, Kind},
+};
+
+/// A connector that is not known to be plugged.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Loose {
+    /// Designation.
+    pub id: String,
+    /// What people call it; may be empty.
+    pub name: String,
+    /// Where it is; may be empty.
+    pub place: String,
+    /// Nobody knows how it stands.
+    pub unknown: bool,
+}
+
+/// What is unplugged right now, unknown ones last.
+pub fn loose(model: &Model) -> Vec<Loose> {
+    let now = &model.job.now;
+    let ids = now.unplugged.iter().map(|id| (id, false));
+    ids.chain(now.unknown.iter().map(|id| (id, true)))
+        .map(|(id, unknown)| {
+            let part = model.job.circuit.connectors.iter().find(|c| c.id == *id);
+            Loose {
+                id: id.clone(),
+                name: part.map_or_else(String::new, |c| c.name.clone()),
+                place: part.map_or_else(String::new, |c| c.place.clone()),
+                unknown,
+            }
+        })
+        .collect()
+}
+
+/// Reads and should read of a point, to battery negative.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Tag {
+    /// The point.
+    pub point: Point,
+    /// Last reading in the present state, after the last repair; none if there is none.
+    pub reads: Option<String>,
+    /// What it should read; none while that is not known.
+    pub should_read: Option<String>,
+    /// Line of the log it comes from.
+    pub entry: Option<usize>,
+}
+
+/// One tag per point that was read in the present state, or is chosen.
+pub fn tags(model: &Model) -> Vec<Tag> {
+    let job = &model.job;
+    let should = |point: &Point| {
+        let findings = model.current_findings()?;
+        let found = findings.points.iter().find(|f| f.point == *point)?;
+        Some(si(found.healthy.mean, Unit::Volts))
+    };
+    let mut tags: Vec<Tag> = Vec::new();
+    let mut put = |point: &Point, reads: Option<String>, entry: Option<usize>| {
+        tags.retain(|tag| tag.point != *point || reads.is_none());
+        if !tags.iter().any(|tag| tag.point == *point) {
+            tags.push(Tag {
+                point: point.clone(),
+                reads,
+                should_read: should(point),
+                entry,
+            });
+        }
+    };
+    let repaired = job
+        .log
+        .iter()
+        .rposition(|entry| matches!(entry, Entry::Repair(_)))
+        .map_or(0, |repair| repair + 1);
+    for (index, entry) in job.log.iter().enumerate().skip(repaired) {
+        if let Entry::Reading(reading) = entry
+            && reading.kind == Kind::Volts
+            && reading.black.is_battery_negative()
+            && !reading.set_aside
+            && stands_alike(&reading.state, &job.now)
+        {
+            put(&reading.red, Some(reads(reading)), Some(index));
+        }
+    }
+    if let Some(point) = &model.selection.point
+        && !point.is_battery_negative()
+    {
+        put(point, None, None);
+    }
+    tags
+}

@@ -1,0 +1,302 @@
+//! What the drawing code is given: profile, headline, suspects, log rows, tags.
+
+mod support;
+
+use pinchpoint::{
+    app::{
+        Bench, Log, Model,
+        command::EngineReport,
+        layout::{END_ROOM_M, Group, layout},
+        profile::{Profile, Taken, profile},
+        update::update,
+        view::{headline, log_rows, loose, suspects, tags},
+    },
+    circuit::LoadModel,
+    diagnosis::{Findings, Interval, PointFinding, Position, Predicted, Suspect, diagnose},
+    fault::{FaultKind, Site},
+    notebook::{Job, parse_job},
+    quantity::units::{as_ohms, ohms},
+};
+use support::{
+    circuits::chain,
+    jobs::{job, point, replay, typing},
+};
+
+/// A model with the answer to its job, as the worker would deliver it.
+fn answered(job: Job) -> Model {
+    let mut model = Model::new(job);
+    answer(&mut model);
+    model
+}
+
+fn answer(model: &mut Model) {
+    let findings = diagnose(&model.job.question()).into();
+    let report = EngineReport::Found(model.job.clone(), findings);
+    update(model, report.into());
+}
+
+fn samples() -> Vec<(String, Job)> {
+    let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/sample_circuits");
+    let mut samples: Vec<(String, Job)> = std::fs::read_dir(folder)
+        .expect("the samples' folder")
+        .map(|entry| entry.expect("an entry").path())
+        .filter(|path| path.extension().is_some_and(|e| e == "ron"))
+        .map(|path| {
+            let name = path.display().to_string();
+            let bytes = std::fs::read(&path).expect("a sample");
+            let opened = parse_job(&name, &bytes).expect("a sound sample");
+            (name, opened.job)
+        })
+        .collect();
+    samples.sort_by(|a, b| a.0.cmp(&b.0));
+    samples
+}
+
+fn check_profile(name: &str, job: &Job, profile: &Profile) {
+    let harness = layout(&job.circuit, END_ROOM_M);
+    assert!(profile.lines[0].trunk, "{name}");
+    for line in &profile.lines {
+        for levels in [&line.healthy, &line.suspected] {
+            assert!(
+                levels.windows(2).all(|w| w[0].x <= w[1].x + 1e-9),
+                "{name} {line:?}"
+            );
+            assert!(
+                levels.iter().all(|l| l.low <= l.volts && l.volts <= l.high),
+                "{name}"
+            );
+        }
+    }
+    let leads = harness.leads.iter().filter(|l| l.group == Group::Feed);
+    assert_eq!(
+        profile.lines.len(),
+        leads.filter(|l| l.points.len() > 1).count(),
+        "{name}"
+    );
+}
+
+#[test]
+fn every_sample_has_a_profile_rows_and_a_headline() {
+    for (name, job) in samples() {
+        let model = answered(job);
+        let findings = model.current_findings().expect("an answer");
+        let profile = profile(&model.job, &model.harness, Some(findings));
+        check_profile(&name, &model.job, &profile);
+        let rows = log_rows(&model);
+        assert_eq!(rows.len(), model.job.log.len());
+        for row in rows.iter().filter(|row| !row.repair && !row.set_aside) {
+            assert!(
+                !row.should_read.is_empty() && row.bits.ends_with(" bit"),
+                "{name} {row:?}"
+            );
+        }
+        let headline = headline(findings, &model.job.circuit, &model.harness);
+        assert!(!headline.what.is_empty(), "{name}");
+        for row in suspects(findings, 8) {
+            assert!(
+                (0.0..=1.0).contains(&row.share) && row.probability.ends_with(" %"),
+                "{name}"
+            );
+        }
+    }
+}
+
+/// One wire of 1 m to a splice and one of 2 m to a sensor; the short lies in the middle of the second.
+fn shorted_chain() -> (Job, Findings, f64) {
+    let mut circuit = chain(2, 1.0);
+    circuit.wires[1].length = Some(pinchpoint::quantity::units::metres(2.0));
+    circuit.loads[0].model = LoadModel::Resistive {
+        resistance: ohms(100.0),
+    };
+    let [first, second] = [0, 1].map(|i| as_ohms(circuit.wires[i].resistance()));
+    // Ohm's law by hand: 1 A into the short, and what the sensor draws at the volts it is left with.
+    let at_short = 1.0;
+    let load = at_short / (100.0 + second / 2.0);
+    let at_end = at_short - load * second / 2.0;
+    let at_splice = at_short + (1.0 + load) * second / 2.0;
+    let at_module = at_splice + (1.0 + load) * first;
+    let mut findings = diagnose(
+        &Job {
+            circuit: circuit.clone(),
+            ..Job::default()
+        }
+        .question(),
+    );
+    findings.points = [
+        ("M1.feed", at_module),
+        ("SP1", at_splice),
+        ("S1.feed", at_end),
+    ]
+    .map(|(name, volts)| PointFinding {
+        point: point(name),
+        healthy: Predicted {
+            mean: 5.0,
+            sd: 0.05,
+        },
+        suspected: Some(Predicted {
+            mean: volts,
+            sd: 0.01,
+        }),
+    })
+    .to_vec();
+    let exactly = |x: f64| Interval {
+        low: x,
+        median: x,
+        high: x,
+    };
+    findings.suspects = vec![Suspect {
+        site: Site::part("W2"),
+        kind: FaultKind::ShortToGround,
+        probability: 0.94,
+        resistance: Some(Interval {
+            low: 0.8,
+            median: 1.0,
+            high: 1.3,
+        }),
+        position: Some(Position {
+            from: point("SP1"),
+            to: point("S1.feed"),
+            metres: exactly(1.0),
+            length: 2.0,
+        }),
+        group: 0,
+    }];
+    findings.healthy = 0.01;
+    findings.unexplained = 0.01;
+    findings.fit.readings = 2;
+    (
+        Job {
+            circuit,
+            ..Job::default()
+        },
+        findings,
+        at_short,
+    )
+}
+
+#[test]
+fn the_fall_has_a_corner_at_the_short() {
+    let (job, findings, at_short) = shorted_chain();
+    let harness = layout(&job.circuit, END_ROOM_M);
+    let profile = profile(&job, &harness, Some(&findings));
+    let end = profile.fall_ends.expect("a short on a wire");
+    assert!((end.x - 2.0).abs() < 1e-9);
+    assert!((end.volts - at_short).abs() < 1e-9, "{}", end.volts);
+    let xs: Vec<f64> = profile.lines[0].suspected.iter().map(|l| l.x).collect();
+    assert_eq!(xs, [0.0, 1.0, 2.0, 3.0]);
+    let healthy = &profile.lines[0].healthy[0];
+    assert!(
+        (healthy.high - 5.098).abs() < 1e-9,
+        "5 V and 1.96 times 0.05 V"
+    );
+}
+
+#[test]
+fn the_headline_names_fault_ohms_and_place() {
+    let (job, findings, _) = shorted_chain();
+    let harness = layout(&job.circuit, END_ROOM_M);
+    let headline = headline(&findings, &job.circuit, &harness);
+    assert_eq!(headline.what, "Short to ground, about 1.0 Ω,");
+    assert_eq!(headline.place, "on W2 near 2.0 m");
+    assert_eq!(
+        headline.detail,
+        "1.00 m past SP1, 1.00 m before S1 · R 0.80 to 1.3 Ω"
+    );
+    let row = &suspects(&findings, 3)[0];
+    assert_eq!(
+        (row.label.as_str(), row.probability.as_str()),
+        ("W2 SP1 to S1", "94 %")
+    );
+}
+
+#[test]
+fn what_is_not_certain_does_not_sound_so() {
+    let (job, mut findings, _) = shorted_chain();
+    let harness = layout(&job.circuit, END_ROOM_M);
+    let mut what = |p: f64, healthy: f64, unexplained: f64| {
+        findings.suspects[0].probability = p;
+        (findings.healthy, findings.unexplained) = (healthy, unexplained);
+        headline(&findings, &job.circuit, &harness).what
+    };
+    assert_eq!(
+        what(0.6, 0.1, 0.1),
+        "Probably a short to ground, about 1.0 Ω,"
+    );
+    assert_eq!(
+        what(0.3, 0.1, 0.1),
+        "Perhaps a short to ground, about 1.0 Ω,"
+    );
+    assert_eq!(what(0.3, 0.6, 0.1), "Probably nothing is wrong");
+    assert_eq!(
+        what(0.1, 0.1, 0.8),
+        "Nothing on this sketch explains these readings"
+    );
+}
+
+#[test]
+fn markers_tell_now_from_other_states_and_from_before_a_repair() {
+    let mut model = Model::new(job());
+    replay(
+        &mut model,
+        vec![
+            Log::Add(typing("M1.feed", "669m")).into(),
+            Log::MarkRepaired {
+                part: "W7".into(),
+                replaced: false,
+                note: String::new(),
+            }
+            .into(),
+            Log::Add(typing("C1.1n", "8.9")).into(),
+            Bench::Unplug("C2".into()).into(),
+            Log::Add(typing("C1.1n", "8.95..9.05")).into(),
+            Bench::KeyCycled(Some(true)).into(),
+        ],
+    );
+    let profile = profile(&model.job, &model.harness, None);
+    let taken: Vec<Taken> = profile.markers.iter().map(|m| m.taken).collect();
+    assert_eq!(taken, [Taken::BeforeRepair, Taken::OtherState, Taken::Now]);
+    let level = profile.markers[2].level;
+    // ±(0.5 % + 2 counts of 0.01 V), the default meter's figures by the definition of percent plus counts.
+    assert!(
+        (level.low - (8.95 - 0.044_75 - 0.02)).abs() < 1e-9,
+        "{level:?}"
+    );
+    assert!((level.volts - 9.0).abs() < 1e-9);
+    let read: Vec<_> = tags(&model)
+        .into_iter()
+        .map(|t| (t.point.to_string(), t.reads))
+        .collect();
+    assert_eq!(
+        read,
+        [("C1.1n".to_owned(), Some("8.95 V to 9.05 V".to_owned()))]
+    );
+    let ids: Vec<String> = loose(&model).into_iter().map(|l| l.id).collect();
+    assert_eq!(ids, ["C2"]);
+}
+
+#[test]
+fn rows_of_an_older_answer_stay_only_where_their_line_is_the_same() {
+    let mut model = Model::new(job());
+    replay(
+        &mut model,
+        vec![
+            Log::Add(typing("M1.feed", "8.9")).into(),
+            Log::Add(typing("C1.1n", "8.9")).into(),
+        ],
+    );
+    answer(&mut model);
+    assert!(
+        log_rows(&model)
+            .iter()
+            .all(|row| !row.should_read.is_empty())
+    );
+    replay(
+        &mut model,
+        vec![Log::Edit(0, typing("M1.feed", "0.6")).into()],
+    );
+    let known: Vec<bool> = log_rows(&model)
+        .iter()
+        .map(|r| !r.should_read.is_empty())
+        .collect();
+    assert_eq!(known, [false, true]);
+}
