@@ -197,8 +197,12 @@ impl<'m> Predictor<'m> {
             }
             let start = 4 * model.sources.len();
             for (row, element) in model.elements.iter().enumerate() {
-                let mut change =
-                    view.by_element(element, base.siemens[row], &self.adjoint, &self.volts);
+                let mut change = view.by_element(
+                    element,
+                    view.effective(row, base.siemens[row]),
+                    &self.adjoint,
+                    &self.volts,
+                );
                 if let Quantity::Through(e) = measured.what
                     && e == row
                 {
@@ -319,6 +323,23 @@ impl View<'_> {
             Quantity::Ohms(..) => -siemens * across * across,
             _ => -siemens * across * (volts[element.a] - volts[element.b]),
         }
+    }
+
+    /// What a change of an element's own conductance g does at its ends: g itself, or g'²/g where a fault in series
+    /// leaves g' of it, since dg'/dln g = g'²/g for 1/g' = 1/g + R.
+    fn effective(&self, row: usize, siemens: f64) -> f64 {
+        let faulted = self
+            .with
+            .active
+            .iter()
+            .any(|fault| fault.effect == Effect::Series(row));
+        if !faulted {
+            return siemens;
+        }
+        let left: f64 = (self.with.active.iter())
+            .filter(|fault| fault.effect == Effect::Series(row))
+            .fold(siemens, |g, fault| g / (1.0 + g * fault.log_size.exp()));
+        left * left / siemens
     }
 
     /// Change of the port's volts (or ohms) per logarithm of a fault's size.
