@@ -52,7 +52,7 @@ pub fn findings(job: &Job, findings: &Findings) -> String {
 /// A problem in one line.
 pub fn problem(problem: &Problem) -> String {
     visible(&format!(
-        "{}: {}. {}.",
+        "{}: {}; {}.",
         problem.place,
         problem.what.trim_end_matches('.'),
         problem.remedy.trim_end_matches('.')
