@@ -107,7 +107,7 @@ fn point_ui(ui: &mut Ui, theme: &Theme, model: &Model, width: f32, acts: &mut Ve
     if response.lost_focus() {
         let entered = ui.input(|input| input.key_pressed(Key::Enter));
         if entered || !text.trim().is_empty() && text != chosen {
-            match points::find(&model.harness, &text).filter(|_| entered) {
+            match points::find(&model.job.circuit, &text).filter(|_| entered) {
                 Some(point) => acts.push(Act::ReadAt(point)),
                 None => acts.push(Screen::TypePoint(text).into()),
             }
@@ -119,7 +119,7 @@ fn point_ui(ui: &mut Ui, theme: &Theme, model: &Model, width: f32, acts: &mut Ve
 fn suggestions_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
     let c = &theme.colour;
     if let Some(text) = draft(ui) {
-        let found = points::matches(&model.harness, &text);
+        let found = points::matches(&model.job.circuit, &text);
         ui.horizontal_wrapped(|ui| {
             for point in found.iter().take(SUGGESTIONS) {
                 let name = format!("Choose {}", model.job.circuit.point_label(point));
