@@ -6,6 +6,7 @@ pub mod edit;
 pub mod find;
 mod limits;
 pub mod link;
+pub mod material;
 pub mod outline;
 pub mod part;
 pub mod point;

@@ -2,10 +2,13 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Colour, Point};
+use super::{
+    Colour, Point,
+    material::{COPPER, voltage_drop},
+};
 use crate::quantity::{
-    Metres, Ohms, SquareMillimetres,
-    units::{as_metres, as_square_millimetres, ohms, square_millimetres},
+    Amperes, Metres, Ohms, SquareMillimetres, Volts,
+    units::{as_metres, metres, square_millimetres},
 };
 
 /// Resistivity of annealed copper at 20 °C in Ω·mm²/m, exactly 1/58 (IEC 60028).
@@ -29,16 +32,26 @@ pub enum ConductorSize {
 }
 
 impl ConductorSize {
-    /// The cross-section. For AWG by the formula of ASTM B258, d = 0.127 mm × 92^((36−n)/39).
+    /// The cross-section.
     pub fn area(self) -> SquareMillimetres {
         match self {
             Self::SquareMillimetres(area) => area,
             Self::Awg(gauge) => {
-                let diameter_mm = 0.127 * 92f64.powf((36.0 - f64::from(gauge)) / 39.0);
-                square_millimetres(std::f64::consts::FRAC_PI_4 * diameter_mm * diameter_mm)
+                let diameter = awg_diameter_mm(gauge);
+                square_millimetres(std::f64::consts::FRAC_PI_4 * diameter * diameter)
             }
         }
     }
+}
+
+/// Diameter in mm of a solid conductor by its gauge, d = 0.127 mm × 92^((36−n)/39) (ASTM B258).
+///
+/// ```
+/// // 4/0 is defined as 0.46 inch.
+/// assert!((pinchpoint::circuit::wire::awg_diameter_mm(-3) / 25.4 - 0.46).abs() < 1e-12);
+/// ```
+pub fn awg_diameter_mm(gauge: i8) -> f64 {
+    0.127 * 92f64.powf((36.0 - f64::from(gauge)) / 39.0)
 }
 
 /// A wire between two points.
@@ -85,13 +98,16 @@ impl Wire {
 
     /// Resistance at 20 °C.
     pub fn resistance(&self) -> Ohms {
-        ohms(
-            COPPER_RESISTIVITY * self.length_or_assumed() / as_square_millimetres(self.size.area()),
-        )
+        COPPER.resistance(metres(self.length_or_assumed()), self.size.area())
+    }
+
+    /// Volts lost along it at 20 °C: the millivolt trail of a current.
+    pub fn voltage_drop(&self, current: Amperes) -> Volts {
+        voltage_drop(self.resistance(), current)
     }
 }
 
 /// Resistance of copper at another temperature: R₂ = R₁ (1 + α₂₀ (t − 20 °C)), IEC 60028.
 pub fn at_temperature(at_20: Ohms, celsius: f64) -> Ohms {
-    at_20 * (1.0 + COPPER_COEFFICIENT * (celsius - 20.0))
+    COPPER.at_temperature(at_20, celsius)
 }

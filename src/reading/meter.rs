@@ -79,4 +79,23 @@ impl Meter {
             .map_or(0.0, |r| r.step);
         value.abs() * self.percent / 100.0 + self.counts * step
     }
+
+    /// Standard deviation of a displayed value: its band by the rectangular rule, and the rounding to the range's step.
+    pub fn sd(&self, value: f64) -> f64 {
+        let step = self
+            .ranges
+            .get(self.range_of(value))
+            .map_or(0.0, |range| range.step);
+        rectangular_sd(self.band(value)).hypot(resolution_sd(step))
+    }
+}
+
+/// Standard deviation of what lies anywhere within ± a half-width: a/√3 (JCGM 100:2008, 4.3.7).
+pub fn rectangular_sd(half_width: f64) -> f64 {
+    half_width / 3f64.sqrt()
+}
+
+/// Standard deviation from rounding to a step: d/√12 (JCGM 100:2008, F.2.2.1).
+pub fn resolution_sd(step: f64) -> f64 {
+    rectangular_sd(step / 2.0)
 }
