@@ -11,7 +11,6 @@ pub mod profile;
 pub mod session;
 pub mod sketch;
 pub mod update;
-pub mod verdict;
 pub mod view;
 pub mod words;
 

@@ -1,15 +1,10 @@
 //! Things of the sketch in the trade's words, for labels and screen readers.
 
 use crate::{
-    app::layout::PartKind,
+    app::{layout::PartKind, words::list},
     circuit::Circuit,
-    diagnosis::Mistake,
-    fault::FaultKind,
-    quantity::{
-        Unit,
-        format::{as_read, interval, si},
-    },
-    reading::Value,
+    diagnosis::ModuleVerdict,
+    quantity::{Unit, format::as_read},
 };
 
 /// What a connector is to people: on a sensor, or inline.
@@ -37,41 +32,23 @@ pub fn kind_word(kind: PartKind) -> &'static str {
     }
 }
 
-/// What a display showed.
-pub fn value(value: Value, unit: Unit) -> String {
-    match value {
-        Value::Exactly(number) => as_read(number, unit),
-        Value::OverRange { .. } => "OL".to_owned(),
-        Value::Between(low, high) => interval(low, high, unit),
-    }
-}
-
-/// What is wrong with a thing, in a word or two.
-pub fn fault(kind: FaultKind) -> &'static str {
-    match kind {
-        FaultKind::ShortToGround => "short to ground",
-        FaultKind::ShortToRail => "short to another rail",
-        FaultKind::ShortBetween => "short between two",
-        FaultKind::Open => "open",
-        FaultKind::HighResistance => "high resistance",
-        FaultKind::DrawsTooMuch => "draws too much",
-        FaultKind::DrawsNothing => "draws nothing",
-        FaultKind::SupplyDead => "gives nothing",
-        FaultKind::SupplyLow => "gives too little",
-        FaultKind::LimitsEarly => "limits early",
-        FaultKind::UndrawnShort => "a member that is not drawn is shorted",
-    }
-}
-
-/// How a reading probably went wrong.
-pub fn mistake(mistake: &Mistake, unit: Unit) -> String {
-    match mistake {
-        Mistake::UnitSlip { should_be } => format!("unit slip? {} would fit", si(*should_be, unit)),
-        Mistake::NoContact => "the probe probably did not touch".to_owned(),
-        Mistake::PlugState { connectors } => {
-            let list = crate::app::words::list(connectors);
-            format!("fits if {list} stood the other way")
+/// Whether a module is accused, in one line.
+pub fn module(verdict: &ModuleVerdict) -> String {
+    match verdict {
+        ModuleVerdict::Cleared { supply, volts, .. } => format!(
+            "{supply} is not accused: with the harness off, its pin read {}.",
+            as_read(*volts, Unit::Volts)
+        ),
+        ModuleVerdict::NotTested { supply, unplug } if unplug.is_empty() => {
+            format!("{supply} is not accused: its pin was not read alone.")
         }
-        Mistake::Unexplained => "fits nothing that is known here".to_owned(),
+        ModuleVerdict::NotTested { supply, unplug } => format!(
+            "{supply} is not accused: its pin was not read alone (unplug {}).",
+            list(unplug)
+        ),
+        ModuleVerdict::Accused { supply, entry } => format!(
+            "{supply} is accused: its pin read wrong alone, line {}.",
+            entry + 1
+        ),
     }
 }

@@ -8,7 +8,7 @@ use super::draw::hatch_ui;
 use crate::{
     app::{
         Log, Model, Screen,
-        verdict::{module_line, particulars, verdict},
+        view::{SuspectRow, headline, suspects},
     },
     diagnosis::{Findings, Suspect},
     quantity::format::percent,
@@ -32,7 +32,7 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
             return;
         };
         let findings = answer.findings.as_ref();
-        let said = verdict(&answer.job.circuit, &model.harness, findings);
+        let said = headline(findings, &answer.job.circuit, &model.harness);
         ui.scope(|ui| {
             ui.spacing_mut().item_spacing.y = 1.0;
             text_ui(ui, &said.what, theme.title(), c.ink);
@@ -48,7 +48,7 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
         }
         suspects_ui(ui, theme, findings, acts);
         for module in &findings.modules {
-            text_ui(ui, &module_line(module), theme.label(), c.muted);
+            text_ui(ui, &words::module(module), theme.label(), c.muted);
         }
         misfit_ui(ui, theme, findings);
         problems_ui(ui, theme, findings, acts);
@@ -60,14 +60,14 @@ fn suspects_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, acts: &mut Vec<A
         return;
     }
     ui.add_space(4.0);
-    for (rank, suspect) in findings.suspects.iter().take(SHOWN).enumerate() {
-        let name = format!("{} {}", suspect.site, words::fault(suspect.kind));
+    for (rank, suspect) in suspects(findings, SHOWN).iter().enumerate() {
+        let name = format!("{} {}", suspect.site, suspect.fault);
         let clicked = bar_ui(
             ui,
             theme,
             &name,
             &particulars(suspect),
-            suspect.probability,
+            suspect.share,
             rank == 0,
         );
         if clicked {
@@ -93,6 +93,13 @@ fn suspects_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, acts: &mut Vec<A
     if let Some(top) = findings.suspects.first() {
         repaired_ui(ui, theme, top, acts);
     }
+}
+
+/// Ohms and place, as 90 % intervals.
+fn particulars(suspect: &SuspectRow) -> String {
+    let parts = [suspect.resistance.as_str(), suspect.position.as_str()];
+    let parts: Vec<&str> = parts.into_iter().filter(|part| !part.is_empty()).collect();
+    parts.join(" · ")
 }
 
 fn repaired_ui(ui: &mut Ui, theme: &Theme, top: &Suspect, acts: &mut Vec<Act>) {

@@ -4,12 +4,12 @@ use egui::Ui;
 use egui_plot::{GridMark, HoverPosition, Line, Plot, PlotPoints};
 
 use crate::{
+    app::view::fault,
     diagnosis::Findings,
     quantity::{Unit, format::si},
     ui::{
         kit::card_ui,
         theme::{STRONG, Theme},
-        words,
     },
 };
 
@@ -28,7 +28,7 @@ pub fn chance_ui(ui: &mut Ui, theme: &Theme, findings: &Findings) {
     };
     let c = &theme.colour;
     let beside = findings.suspects.first().map_or_else(String::new, |top| {
-        format!("{} {}", top.site, words::fault(top.kind))
+        format!("{} {}", top.site, fault(top.kind))
     });
     card_ui(ui, theme, "Probability of its ohms", &beside, |ui| {
         let peak = curve.iter().map(|point| point[1]).fold(0.0, f64::max);

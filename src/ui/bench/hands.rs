@@ -315,11 +315,9 @@ fn wire_name(sheet: &Sheet<'_>, id: &str) -> String {
 
 fn point_words(sheet: &Sheet<'_>, point: &Point) -> String {
     let mut name = format!("Point {}", sheet.circuit.point_label(point));
-    if let Some(reading) = sheet.reads(point) {
-        name.push_str(&format!(
-            ", reads {}",
-            words::value(reading.value, Unit::Volts)
-        ));
+    let tag = sheet.tag(point);
+    if let Some(reads) = tag.and_then(|tag| tag.reads.as_ref()) {
+        name.push_str(&format!(", reads {reads}"));
     }
     if let Some(found) = sheet.should_read(point) {
         name.push_str(&format!(

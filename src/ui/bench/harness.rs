@@ -29,15 +29,16 @@ use crate::{
     },
 };
 
-/// Draws the harness into the room that is left and answers the mapping, which the voltage plot shares.
+/// Draws the harness into a room of this size and answers the mapping, which the voltage plot shares.
 pub fn harness_ui(
     ui: &mut Ui,
     theme: &Theme,
     sheet: &Sheet<'_>,
     chosen: &Chosen,
+    size: egui::Vec2,
     acts: &mut Vec<Act>,
 ) -> View {
-    let (rect, ground) = ui.allocate_exact_size(ui.available_size(), Sense::DRAG | Sense::CLICK);
+    let (rect, ground) = ui.allocate_exact_size(size, Sense::DRAG | Sense::CLICK);
     let view = View::new(rect, sheet.harness, chosen);
     let painter = ui.painter_at(rect);
     metres_ui(&painter, theme, &view);
@@ -308,7 +309,7 @@ fn points_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
         if splice && !sheet.point_selected(point) {
             continue;
         }
-        let read = sheet.reads(point).is_some();
+        let read = sheet.tag(point).is_some_and(|tag| tag.reads.is_some());
         let dead = sheet.cut_off.contains(point);
         let ink = if dead { c.cut_off } else { c.ink };
         let ground = if read { ink } else { c.sheet };

@@ -2,17 +2,16 @@
 
 use egui::{Align, Frame, Layout, Margin, Stroke, Ui};
 
-use super::{
-    harness::harness_ui,
-    sheet::Sheet,
-    view::{Chosen, View},
-};
+use super::{harness::harness_ui, sheet::Sheet, view::Chosen, voltage::voltage_ui};
+use crate::app::profile::Profile;
 use crate::ui::{
     act::Act,
     kit::{Tone, button_ui, label_ui, line_ui},
     theme::{CARD_RADIUS, LINE, Theme},
 };
 
+/// Share of the card that the plot takes.
+const PLOT: f32 = 0.36;
 /// One press of the zoom buttons.
 const ZOOM: f32 = 1.4;
 
@@ -21,6 +20,7 @@ pub fn harness_card_ui(
     ui: &mut Ui,
     theme: &Theme,
     sheet: &Sheet<'_>,
+    profile: &Profile,
     chosen: &Chosen,
     acts: &mut Vec<Act>,
 ) {
@@ -60,7 +60,17 @@ pub fn harness_card_ui(
                 line_ui(ui, hint, theme.label(), c.muted);
             });
         });
-        let view: View = harness_ui(ui, theme, sheet, chosen, acts);
+        let room = ui.available_size();
+        let plot = (room.y * PLOT).clamp(110.0, 250.0);
+        let size = egui::vec2(room.x, (room.y - plot).max(120.0));
+        let view = harness_ui(ui, theme, sheet, chosen, size, acts);
+        voltage_ui(
+            ui,
+            theme,
+            profile,
+            &view,
+            plot.min(room.y - size.y).max(60.0),
+        );
         if let Some(factor) = zoom {
             let middle = view.rect.center().x;
             acts.push(Act::Look(view.zoomed(chosen, factor, middle)));

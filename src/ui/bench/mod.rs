@@ -15,6 +15,7 @@ mod spot;
 mod suspicion;
 mod tag;
 pub mod view;
+mod voltage;
 
 pub use entry::value_box;
 pub use page::bench_ui;

@@ -8,30 +8,32 @@ use super::{
     readings::readings_ui, sheet::Sheet, view::Chosen,
 };
 use crate::{
-    app::{Model, cut_off},
+    app::{Model, cut_off, profile::profile, view::tags},
     ui::{act::Act, kit::text_ui, theme::Theme},
 };
 
 /// Width under which everything stands in one column.
 const NARROW: f32 = 900.0;
 /// Height of the drawing where everything stands in one column.
-const SHEET: f32 = 380.0;
+const SHEET: f32 = 470.0;
 /// Height of the readings where everything stands in one column.
 const LOG: f32 = 260.0;
 
 /// The page.
 pub fn bench_ui(ui: &mut Ui, theme: &Theme, model: &Model, chosen: &Chosen, acts: &mut Vec<Act>) {
     let gone = cut_off(&model.job.circuit, &model.job.now.unplugged);
-    let sheet = Sheet::new(model, &gone);
+    let tags = tags(model);
+    let sheet = Sheet::new(model, &gone, &tags);
+    let profile = profile(&model.job, &model.harness, sheet.findings);
     let room = ui.available_rect_before_wrap();
     let gap = theme.size.gap + 2.0;
-    if room.width() < NARROW || room.height() < SHEET {
+    if room.width() < NARROW || room.height() < 420.0 {
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = gap;
             let width = ui.available_width();
             let (rect, _) = ui.allocate_exact_size(vec2(width, SHEET), egui::Sense::empty());
             piece(ui, rect, "drawing", |ui| {
-                harness_card_ui(ui, theme, &sheet, chosen, acts);
+                harness_card_ui(ui, theme, &sheet, &profile, chosen, acts);
             });
             right_ui(ui, theme, model, acts);
             let (rect, _) = ui.allocate_exact_size(vec2(width, LOG), egui::Sense::empty());
@@ -46,7 +48,7 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, model: &Model, chosen: &Chosen, acts
     let top = Rect::from_min_max(left.min, pos2(left.right(), left.bottom() - log - gap));
     let foot = Rect::from_min_max(pos2(left.left(), top.bottom() + gap), left.max);
     piece(ui, top, "drawing", |ui| {
-        harness_card_ui(ui, theme, &sheet, chosen, acts);
+        harness_card_ui(ui, theme, &sheet, &profile, chosen, acts);
     });
     let right = Rect::from_min_max(pos2(split, room.top()), room.max);
     piece(ui, right, "to do", |ui| {

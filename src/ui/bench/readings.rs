@@ -1,25 +1,23 @@
 //! The log as a table: where, in which plug state, what it read, what it should have read, how it weighs.
 
 use egui::{
-    Align2, Color32, CornerRadius, Id, Rect, ScrollArea, Sense, Ui, WidgetInfo, accesskit::Role,
-    pos2, vec2,
+    Align2, Color32, CornerRadius, Id, Rect, ScrollArea, Sense, Stroke, Ui, WidgetInfo,
+    accesskit::Role, pos2, vec2,
 };
 
 use crate::{
-    app::{Log, Model, Screen, words as app_words},
-    diagnosis::{Findings, ReadingFinding},
-    quantity::format::si,
-    reading::{Entry, Reading},
+    app::{
+        Log, Model, Screen,
+        view::{LogRow, log_rows},
+    },
+    diagnosis::Findings,
+    reading::Entry,
     ui::{
         act::Act,
         kit::{Tone, button_ui, card_ui, focus_ring, notice_ui, shortened, text_ui},
-        theme::Theme,
-        words,
+        theme::{LINE, Theme},
     },
 };
-
-/// A reading that is as probably a mistake as this is flagged.
-const DOUBTFUL: f64 = 0.3;
 
 /// Columns as parts of the width: number, point, plug state, reads, should read, weight.
 struct Columns {
@@ -62,8 +60,8 @@ pub fn readings_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act
             .stick_to_bottom(true)
             .show(ui, |ui| {
                 ui.spacing_mut().item_spacing.y = 0.0;
-                for (index, entry) in model.job.log.iter().enumerate() {
-                    line_ui(ui, theme, model, findings, index, entry, acts);
+                for row in log_rows(model) {
+                    line_ui(ui, theme, model, &row, acts);
                 }
             });
     });
@@ -81,23 +79,12 @@ fn head_ui(ui: &mut Ui, theme: &Theme, findings: Option<&Findings>) {
         );
     let heads = ["#", "point", "plug state", "reads", "should read", &weight];
     for (column, text) in heads.into_iter().enumerate() {
-        cell_ui(
-            ui,
-            theme,
-            rect,
-            &columns,
-            column,
-            text,
-            theme.label(),
-            c.muted,
-        );
+        cell_ui(ui, rect, &columns, column, text, theme.label(), c.muted);
     }
 }
 
-#[expect(clippy::too_many_arguments, reason = "one cell of one row")]
 fn cell_ui(
     ui: &Ui,
-    _theme: &Theme,
     row: Rect,
     columns: &Columns,
     column: usize,
@@ -125,30 +112,34 @@ fn cell_ui(
     painter.galley(at, galley, colour);
 }
 
-fn line_ui(
-    ui: &mut Ui,
-    theme: &Theme,
-    model: &Model,
-    findings: Option<&Findings>,
-    index: usize,
-    entry: &Entry,
-    acts: &mut Vec<Act>,
-) {
+fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut Vec<Act>) {
     let c = &theme.colour;
     let size = vec2(ui.available_width(), theme.size.row);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     let open_id = Id::unique("open line");
-    let open = ui.data(|data| data.get_temp::<usize>(open_id)) == Some(index);
-    let found = findings.and_then(|f| f.readings.iter().find(|found| found.entry == index));
-    let doubtful = found.is_some_and(|found| found.mistaken >= DOUBTFUL);
-    let cells = cells(model, index, entry, found);
-    let spoken = format!("Line {}: {}", index + 1, cells[1..].join(", "));
+    let open = ui.data(|data| data.get_temp::<usize>(open_id)) == Some(row.entry);
+    let doubtful = row.flag.is_some() && !row.set_aside;
+    let weight = if row.set_aside {
+        "set aside"
+    } else {
+        &row.bits
+    };
+    let number = (row.entry + 1).to_string();
+    let cells = [
+        &number,
+        &row.point,
+        &row.state,
+        &row.reads,
+        &row.should_read,
+        weight,
+    ];
+    let spoken = format!("Line {number}: {}", spoken(&cells[1..]));
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, open, &spoken));
     let ground = if doubtful {
         Some(c.attention_wash)
     } else if open {
         Some(c.selected)
-    } else if index.is_multiple_of(2) {
+    } else if row.entry.is_multiple_of(2) {
         Some(c.band)
     } else {
         None
@@ -158,26 +149,23 @@ fn line_ui(
             .rect_filled(rect, CornerRadius::same(3), ground);
     }
     let columns = Columns::new(rect);
-    let aside = matches!(entry, Entry::Reading(reading) if reading.set_aside);
-    for (column, text) in cells.iter().enumerate() {
+    for (column, text) in cells.into_iter().enumerate() {
         let font = if column == 3 {
             theme.strong()
         } else {
             theme.body()
         };
-        let ink = match (aside, doubtful) {
+        let ink = match (row.set_aside, doubtful) {
             (true, _) => c.muted,
             (false, true) => c.attention_text,
             (false, false) => c.ink,
         };
-        cell_ui(ui, theme, rect, &columns, column, text, font, ink);
+        cell_ui(ui, rect, &columns, column, text, font, ink);
     }
-    if aside {
+    if row.set_aside {
         let y = rect.center().y;
-        ui.painter().line_segment(
-            [pos2(columns.x[1], y), pos2(columns.x[3] + 60.0, y)],
-            egui::Stroke::new(1.0, c.muted),
-        );
+        let from_to = columns.x[1]..=columns.x[3] + 60.0;
+        ui.painter().hline(from_to, y, Stroke::new(LINE, c.muted));
     }
     focus_ring(ui, theme, &response, rect.shrink(2.0));
     if response.clicked() {
@@ -185,93 +173,32 @@ fn line_ui(
             if open {
                 data.remove::<usize>(open_id);
             } else {
-                data.insert_temp(open_id, index);
+                data.insert_temp(open_id, row.entry);
             }
         });
-        if let Entry::Reading(reading) = entry {
+        if let Some(Entry::Reading(reading)) = model.job.log.get(row.entry) {
             acts.push(Screen::SelectPoint(Some(reading.red.clone())).into());
         }
     }
-    if doubtful && let (Some(found), Entry::Reading(reading)) = (found, entry) {
-        doubt_ui(ui, theme, found, reading);
+    if let Some(why) = row.flag.as_ref().filter(|_| doubtful) {
+        notice_ui(ui, theme, &format!("Line {number} {why}."), "");
     }
     if open || doubtful {
-        actions_ui(ui, theme, index, entry, acts);
+        actions_ui(ui, theme, row, acts);
     }
 }
 
-fn cells(
-    model: &Model,
-    index: usize,
-    entry: &Entry,
-    found: Option<&ReadingFinding>,
-) -> [String; 6] {
-    let number = (index + 1).to_string();
-    match entry {
-        Entry::Reading(reading) => {
-            let unit = app_words::unit(reading.kind);
-            let label = |point| model.job.circuit.point_label(point);
-            let point = if reading.black.is_battery_negative() {
-                label(&reading.red)
-            } else {
-                format!("{} to {}", label(&reading.red), label(&reading.black))
-            };
-            [
-                number,
-                point,
-                app_words::state(&reading.state),
-                words::value(reading.value, unit),
-                found.map_or_else(String::new, |found| si(found.healthy.mean, unit)),
-                match (reading.set_aside, found) {
-                    (true, _) => "set aside".to_owned(),
-                    (false, Some(found)) => bits(found.bits),
-                    (false, None) => String::new(),
-                },
-            ]
-        }
-        Entry::Repair(repair) => {
-            let what = if repair.replaced {
-                "replaced"
-            } else {
-                "repaired"
-            };
-            [
-                number,
-                format!("{} {what}", repair.part),
-                repair.note.clone(),
-                String::new(),
-                String::new(),
-                String::new(),
-            ]
-        }
-    }
+fn spoken(cells: &[&str]) -> String {
+    let said: Vec<&str> = cells
+        .iter()
+        .copied()
+        .filter(|cell| !cell.is_empty())
+        .collect();
+    said.join(", ")
 }
 
-/// Weight with a sign; what rounds to nothing has none.
-fn bits(bits: f64) -> String {
-    if bits.abs() < 0.05 {
-        "0.0 bit".to_owned()
-    } else {
-        format!("{bits:+.1} bit").replace('-', "−")
-    }
-}
-
-fn doubt_ui(ui: &mut Ui, theme: &Theme, found: &ReadingFinding, reading: &Reading) {
-    let unit = app_words::unit(reading.kind);
-    let why = found.mistake.as_ref().map_or_else(
-        || "does not fit the others".to_owned(),
-        |mistake| words::mistake(mistake, unit),
-    );
-    notice_ui(
-        ui,
-        theme,
-        &format!("This reading stands against the others: {why}."),
-        "",
-    );
-}
-
-fn actions_ui(ui: &mut Ui, theme: &Theme, index: usize, entry: &Entry, acts: &mut Vec<Act>) {
-    let line = index + 1;
+fn actions_ui(ui: &mut Ui, theme: &Theme, row: &LogRow, acts: &mut Vec<Act>) {
+    let (index, line) = (row.entry, row.entry + 1);
     ui.horizontal_wrapped(|ui| {
         ui.add_space(theme.size.card);
         let mut quiet = |text: &str, act: Act| {
@@ -280,15 +207,15 @@ fn actions_ui(ui: &mut Ui, theme: &Theme, index: usize, entry: &Entry, acts: &mu
                 acts.push(act);
             }
         };
-        if let Entry::Reading(reading) = entry {
+        if !row.repair {
             quiet("Re-take", Log::Retake(index).into());
             quiet("Correct", Screen::EditReading(index).into());
-            let text = if reading.set_aside {
+            let text = if row.set_aside {
                 "Use again"
             } else {
                 "Set aside"
             };
-            quiet(text, Log::SetAside(index, !reading.set_aside).into());
+            quiet(text, Log::SetAside(index, !row.set_aside).into());
         }
         quiet("Remove", Log::Remove(index).into());
     });

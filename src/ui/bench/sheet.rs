@@ -3,10 +3,10 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    app::{Model, layout::Harness, model::Selection},
+    app::{Model, layout::Harness, model::Selection, view::Tag},
     circuit::{Circuit, Point},
     diagnosis::{Findings, PointFinding},
-    reading::{Entry, Kind, Reading, State},
+    reading::{Entry, Reading, State, Value},
 };
 
 /// A thing on the drawing that can be chosen.
@@ -31,6 +31,8 @@ pub struct Sheet<'a> {
     pub log: &'a [Entry],
     /// How the bench stands.
     pub now: &'a State,
+    /// What points read and should read as things stand.
+    pub tags: &'a [Tag],
     /// Points that nothing joins to the module now.
     pub cut_off: &'a BTreeSet<Point>,
     /// What is chosen.
@@ -39,13 +41,14 @@ pub struct Sheet<'a> {
 
 impl<'a> Sheet<'a> {
     /// Gathers what the drawing needs from the window's state.
-    pub fn new(model: &'a Model, cut_off: &'a BTreeSet<Point>) -> Self {
+    pub fn new(model: &'a Model, cut_off: &'a BTreeSet<Point>, tags: &'a [Tag]) -> Self {
         Self {
             circuit: &model.job.circuit,
             harness: &model.harness,
             findings: model.answer.as_ref().map(|answer| answer.findings.as_ref()),
             log: &model.job.log,
             now: &model.job.now,
+            tags,
             cut_off,
             selection: &model.selection,
         }
@@ -80,19 +83,26 @@ impl<'a> Sheet<'a> {
             .find(|found| found.point == *point)
     }
 
-    /// The newest reading of volts to battery negative at a point in the present plug state.
-    pub fn reads(&self, point: &Point) -> Option<&'a Reading> {
-        self.log.iter().rev().find_map(|entry| match entry {
-            Entry::Reading(reading)
-                if reading.red == *point
-                    && reading.kind == Kind::Volts
-                    && reading.black.is_battery_negative()
-                    && !reading.set_aside
-                    && reading.state.unplugged == self.now.unplugged =>
-            {
-                Some(reading)
-            }
-            _ => None,
+    /// What a point reads as things stand.
+    pub fn tag(&self, point: &Point) -> Option<&'a Tag> {
+        self.tags.iter().find(|tag| tag.point == *point)
+    }
+
+    /// Whether the last reading at a point is off what it should be by more than three standard deviations and two
+    /// percent.
+    pub fn amiss(&self, point: &Point) -> bool {
+        let entry = self.tag(point).and_then(|tag| tag.entry);
+        let read = entry.and_then(|entry| self.log.get(entry));
+        let Some(Entry::Reading(Reading {
+            value: Value::Exactly(volts),
+            ..
+        })) = read
+        else {
+            return false;
+        };
+        self.should_read(point).is_some_and(|found| {
+            let should = found.healthy;
+            (volts - should.mean).abs() > (3.0 * should.sd).max(0.02 * should.mean.abs())
         })
     }
 }

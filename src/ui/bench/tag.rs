@@ -3,14 +3,9 @@
 use egui::{Color32, CornerRadius, Painter, Pos2, Stroke, StrokeKind, pos2, vec2};
 
 use super::{place::Taken, sheet::Sheet, spot::point_at, view::View};
-use crate::{
-    diagnosis::Predicted,
-    quantity::{Unit, format::si},
-    reading::Value,
-    ui::{theme::Theme, words},
-};
+use crate::{app::view::Tag, ui::theme::Theme};
 
-/// Draws the tags of all points that were read in this plug state, and of the selected point.
+/// Draws the tags of all points that were read as things stand, and of the chosen point.
 pub fn tags_ui(
     painter: &Painter,
     theme: &Theme,
@@ -18,32 +13,21 @@ pub fn tags_ui(
     view: &View,
     taken: &mut Taken,
 ) {
-    for point in sheet.harness.points.keys() {
-        let read = sheet.reads(point);
-        if read.is_none() && !sheet.point_selected(point) {
-            continue;
+    for tag in sheet.tags {
+        let at = point_at(theme, sheet, view, &tag.point);
+        if let Some(at) = at.filter(|at| view.rect.contains(*at)) {
+            tag_ui(painter, theme, at, tag, sheet.amiss(&tag.point), taken);
         }
-        let Some(at) = point_at(theme, sheet, view, point).filter(|at| view.rect.contains(*at))
-        else {
-            continue;
-        };
-        let should = sheet.should_read(point).map(|found| found.healthy);
-        tag_ui(painter, theme, at, read.map(|r| r.value), should, taken);
     }
 }
 
-fn tag_ui(
-    painter: &Painter,
-    theme: &Theme,
-    at: Pos2,
-    read: Option<Value>,
-    should: Option<Predicted>,
-    taken: &mut Taken,
-) {
+fn tag_ui(painter: &Painter, theme: &Theme, at: Pos2, tag: &Tag, amiss: bool, taken: &mut Taken) {
     let c = &theme.colour;
-    let amiss = amiss(read, should);
-    let first = read.map(|value| format!("reads {}", words::value(value, Unit::Volts)));
-    let second = should.map(|should| format!("should {}", si(should.mean, Unit::Volts)));
+    let first = tag.reads.as_ref().map(|text| format!("reads {text}"));
+    let second = tag
+        .should_read
+        .as_ref()
+        .map(|text| format!("should {text}"));
     let ink = if amiss { c.suspect_text } else { c.ink };
     let lines: Vec<_> = first
         .map(|text| painter.layout_no_wrap(text, theme.small_strong(), ink))
@@ -82,15 +66,5 @@ fn tag_ui(
         let step = line.size().y;
         painter.galley(pos2(x, y), line, Color32::PLACEHOLDER);
         y += step;
-    }
-}
-
-/// Whether a reading is off what it should be by more than three of its standard deviations and two percent.
-fn amiss(read: Option<Value>, should: Option<Predicted>) -> bool {
-    match (read, should) {
-        (Some(Value::Exactly(volts)), Some(should)) => {
-            (volts - should.mean).abs() > (3.0 * should.sd).max(0.02 * should.mean.abs())
-        }
-        _ => false,
     }
 }

@@ -1,45 +1,17 @@
 //! The window at its limits: small, with hostile names, with an empty job; and the questions in front of it.
-#![cfg(feature = "gui")]
 
+use crate::driver::{click, sample, settle, shows, type_into, window};
 use eframe::egui::{Key, Modifiers};
-use egui_kittest::{Harness, kittest::Queryable};
-use pinchpoint::{
-    circuit::quick_feed,
-    notebook::{Job, parse_job},
-    quantity::units::volts,
-    ui::Shell,
-};
-
-const SAMPLE: &str = include_str!("../sample_circuits/01-ride-height.ron");
-
-fn sample() -> Job {
-    parse_job("sample", SAMPLE.as_bytes()).unwrap().job
-}
-
-fn window(job: Job, size: [f32; 2]) -> Harness<'static, Shell> {
-    let mut harness = Harness::builder()
-        .with_size(size)
-        .allow_missing_glyphs()
-        .build_eframe(move |creation| Shell::with_job(&creation.egui_ctx, job).unwrap());
-    settle(&mut harness);
-    harness
-}
-
-fn settle(harness: &mut Harness<'static, Shell>) {
-    harness.run();
-    harness.state_mut().settle();
-    harness.run();
-}
+use egui_kittest::kittest::Queryable;
+use pinchpoint::{circuit::quick_feed, notebook::Job, quantity::units::volts};
 
 #[test]
 fn a_feed_is_started_by_three_answers() {
     let mut harness = window(sample(), [1440.0, 900.0]);
     harness.key_press_modifiers(Modifiers::COMMAND, Key::N);
     settle(&mut harness);
-    harness.get_by_label("8 V").click();
-    harness.run();
-    harness.get_by_label("Draw it").click();
-    settle(&mut harness);
+    click(&mut harness, "8 V");
+    click(&mut harness, "Draw it");
     let model = harness.state().model();
     assert_eq!(model.job.circuit.loads.len(), 6);
     assert_eq!(model.job.circuit.supplies[0].nominal, volts(8.0));
@@ -49,15 +21,12 @@ fn a_feed_is_started_by_three_answers() {
 #[test]
 fn leaving_with_something_unplugged_asks_to_reconnect() {
     let mut harness = window(sample(), [1440.0, 900.0]);
-    harness.get_by_label("C2 inline connector, plugged").click();
-    settle(&mut harness);
+    click(&mut harness, "C2 inline connector, plugged");
     harness.key_press_modifiers(Modifiers::COMMAND, Key::N);
     settle(&mut harness);
-    harness.get_by_label("Draw it").click();
-    settle(&mut harness);
+    click(&mut harness, "Draw it");
     harness.get_by_label("Reconnect before you leave?");
-    harness.get_by_label("Stay here").click();
-    settle(&mut harness);
+    click(&mut harness, "Stay here");
     assert!(
         harness
             .query_by_label("Reconnect before you leave?")
@@ -70,10 +39,8 @@ fn leaving_with_something_unplugged_asks_to_reconnect() {
 fn a_small_window_holds_the_whole_page() {
     for size in [[640.0, 400.0], [560.0, 360.0], [320.0, 240.0]] {
         let mut harness = window(sample(), size);
-        harness.get_by_label("Page Job").click();
-        settle(&mut harness);
-        harness.get_by_label("Page Bench").click();
-        settle(&mut harness);
+        click(&mut harness, "Page Job");
+        click(&mut harness, "Page Bench");
     }
 }
 
@@ -85,12 +52,7 @@ fn an_empty_job_and_a_crowded_one_are_drawn() {
         ..Job::default()
     };
     let harness = window(crowded, [1280.0, 800.0]);
-    assert!(
-        harness
-            .query_all_by_label_contains(" sensor")
-            .next()
-            .is_some()
-    );
+    assert!(shows(&harness, " sensor"));
 }
 
 #[test]
@@ -102,31 +64,16 @@ fn hostile_names_are_shown_as_marks_and_never_obeyed() {
     job.circuit.connectors[0].name = "Ω".repeat(10_000);
     job.notes = "\u{202E}".repeat(5_000);
     let mut harness = window(job, [1440.0, 900.0]);
-    assert!(
-        harness
-            .query_all_by_label_contains("left¤thgir")
-            .next()
-            .is_some()
-    );
-    assert!(
-        harness
-            .query_all_by_label_contains("\u{202E}")
-            .next()
-            .is_none()
-    );
-    harness.get_by_label("Page Job").click();
-    settle(&mut harness);
+    assert!(shows(&harness, "left¤thgir"));
+    assert!(!shows(&harness, "\u{202E}"));
+    click(&mut harness, "Page Job");
 }
 
 #[test]
 fn texts_of_the_job_are_typed_and_taken_back_as_one_step() {
     let mut harness = window(sample(), [1280.0, 800.0]);
-    harness.get_by_label("Page Job").click();
-    settle(&mut harness);
-    harness.get_by_label("Shop").click();
-    harness.run();
-    harness.get_by_label("Shop").type_text(" North");
-    settle(&mut harness);
+    click(&mut harness, "Page Job");
+    type_into(&mut harness, "Shop", " North");
     assert_eq!(
         harness.state().model().history.undo_name(),
         Some("Edit the shop")
@@ -138,8 +85,7 @@ fn texts_of_the_job_are_typed_and_taken_back_as_one_step() {
 fn the_dim_theme_and_gloves_can_be_switched_on() {
     let mut harness = window(sample(), [1440.0, 900.0]);
     for name in ["Dim theme", "Gloves", "Larger"] {
-        harness.get_by_label(name).click();
-        settle(&mut harness);
+        click(&mut harness, name);
     }
     // Common practice, no source: 44 points and up for gloved hands.
     assert!(harness.get_by_label("Log").rect().height() >= 44.0);

@@ -1,0 +1,70 @@
+//! A window without display or GPU, driven by the names of its controls.
+
+use eframe::egui::Key;
+use egui_kittest::{Harness, Node, kittest::NodeT as _, kittest::Queryable as _};
+use pinchpoint::{
+    notebook::{Job, parse_job},
+    ui::Shell,
+};
+
+/// A window under test.
+pub type Window = Harness<'static, Shell>;
+
+/// Frames after which a window must have come to rest; a finished computation wakes it a few times more.
+const FRAMES: u64 = 60;
+
+/// The sample that a newcomer finds on the bench.
+pub fn sample() -> Job {
+    let text = include_str!("../../sample_circuits/01-ride-height.ron");
+    parse_job("sample", text.as_bytes()).unwrap().job
+}
+
+/// Opens a window of this size on a job and lets it come to rest.
+pub fn window(job: Job, size: [f32; 2]) -> Window {
+    let mut window = Harness::builder()
+        .with_size(size)
+        .with_max_steps(FRAMES)
+        .allow_missing_glyphs()
+        .build_eframe(move |creation| Shell::with_job(&creation.egui_ctx, job).unwrap());
+    settle(&mut window);
+    window
+}
+
+/// Lets the engine finish and the window show what it found.
+pub fn settle(window: &mut Window) {
+    window.run();
+    window.state_mut().settle();
+    window.run();
+}
+
+/// Clicks the control with this name.
+pub fn click(window: &mut Window, name: &str) {
+    window.get_by_label(name).click();
+    settle(window);
+}
+
+/// Types into the box that has this name, after clicking it.
+pub fn type_into(window: &mut Window, name: &str, text: &str) {
+    click(window, name);
+    window.get_by_label(name).type_text(text);
+    settle(window);
+}
+
+/// Presses a key.
+pub fn press(window: &mut Window, key: Key) {
+    window.key_press(key);
+    settle(window);
+}
+
+/// The full name of the first control whose name contains this.
+pub fn name_with(window: &Window, part: &str) -> Option<String> {
+    let mut found = window.query_all_by_label_contains(part);
+    found
+        .next()
+        .and_then(|node: Node<'_>| node.accesskit_node().label())
+}
+
+/// Whether any text or control on the screen contains this.
+pub fn shows(window: &Window, part: &str) -> bool {
+    window.query_all_by_label_contains(part).next().is_some()
+}

@@ -1,0 +1,7 @@
+//! The whole window, driven as a person or a screen reader drives it: by the names of its controls, without display
+//! or GPU.
+#![cfg(feature = "gui")]
+
+mod bench;
+mod driver;
+mod limits;
