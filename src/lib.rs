@@ -17,9 +17,10 @@ pub mod infer;
 
 pub mod advise;
 
-pub mod explain;
-
 pub mod diagnosis;
+
+// The words stand after the findings: they read them and add nothing to them, so the findings need no words.
+pub mod explain;
 
 pub mod notebook;
 

@@ -1,1 +1,12 @@
-//! The worked sum: findings as text with the user's own numbers.
+//! Findings in plain words: the answer, what each reading says, and what to be careful with.
+//!
+//! Words only: nothing here changes a finding. Numbers are the findings' own.
+
+pub mod cautions;
+pub mod headline;
+pub mod names;
+pub mod readings;
+
+pub use cautions::{Caution, cautions};
+pub use headline::{Headline, headline};
+pub use readings::{ReadingLine, reading_lines};

@@ -1,0 +1,424 @@
+//! The answer in one sentence, never surer than the findings.
+
+use serde::Serialize;
+
+use super::names;
+use crate::{
+    circuit::{Circuit, LimitMode},
+    diagnosis::{Findings, Group, ModuleVerdict, Question, Suspect},
+    fault::{FaultKind, Site},
+    quantity::format::percent,
+    reading::Entry,
+};
+
+/// Below this probability the sentence says that it is not sure.
+const SURE: f64 = 0.6;
+/// A group is named by its first member alone when that has this share of it.
+const ALONE: f64 = 0.97;
+/// Members of a group that are named.
+const NAMED: usize = 3;
+/// Tail probability of the misfit below which the sentence is hedged.
+const POOR_FIT: f64 = 0.01;
+
+/// The answer.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Headline {
+    /// One sentence without a full stop.
+    pub line: String,
+    /// Its end that says where, to be set apart; empty where there is no place to name.
+    pub place: String,
+    /// Place and size more exactly, how likely, and what limits the answer; may be empty.
+    pub detail: String,
+}
+
+impl Headline {
+    fn plain(line: impl Into<String>, detail: impl Into<String>) -> Self {
+        Self {
+            line: line.into(),
+            place: String::new(),
+            detail: detail.into(),
+        }
+    }
+}
+
+/// Says in a sentence what the findings are.
+pub fn headline(question: &Question<'_>, findings: &Findings) -> Headline {
+    if let Some(problem) = findings.problems.iter().find(|problem| problem.fatal) {
+        return Headline::plain(
+            format!("No answer yet: {}, {}", problem.place, problem.what),
+            problem.remedy.clone(),
+        );
+    }
+    if findings.fit.readings == 0 {
+        return nothing_read(question);
+    }
+    let top = findings.suspects.first();
+    let likeliest = top.map_or(0.0, |suspect| {
+        findings
+            .groups
+            .get(suspect.group)
+            .map_or(suspect.probability, |group| group.probability)
+            .max(suspect.probability)
+    });
+    if findings.unexplained > likeliest.max(findings.healthy) {
+        return Headline::plain(
+            "Nothing on this sketch explains these readings",
+            "check the plug states and units in the log, then draw what is missing: other members, other rails",
+        );
+    }
+    match top {
+        Some(top) if findings.healthy < top.probability => accuse(question, findings, top),
+        _ => healthy(question.circuit, findings),
+    }
+}
+
+fn nothing_read(question: &Question<'_>) -> Headline {
+    let logged = question
+        .log
+        .iter()
+        .any(|entry| matches!(entry, Entry::Reading(_)));
+    if logged {
+        return Headline::plain(
+            "None of the readings can be used yet",
+            "see what is to mend in the log",
+        );
+    }
+    let pin = question
+        .circuit
+        .supplies
+        .first()
+        .map_or_else(String::new, |supply| format!(", {}", supply.id));
+    Headline::plain(
+        format!("No readings yet: log the module's feed pin first{pin}"),
+        "with everything plugged and the key on",
+    )
+}
+
+fn healthy(circuit: &Circuit, findings: &Findings) -> Headline {
+    let mut detail = vec![format!("{} likely", percent(findings.healthy))];
+    if let Some(suspect) = findings
+        .suspects
+        .first()
+        .filter(|suspect| suspect.probability > 0.02)
+    {
+        detail.push(format!(
+            "if something is, perhaps {} ({})",
+            names::accusation(&suspect.site, suspect.kind),
+            percent(suspect.probability)
+        ));
+    }
+    if circuit.loads.is_empty() {
+        detail.push("no sensor is drawn".to_owned());
+    }
+    Headline::plain(
+        "Nothing wrong that these readings can see",
+        detail.join(" · "),
+    )
+}
+
+fn accuse(question: &Question<'_>, findings: &Findings, top: &Suspect) -> Headline {
+    let together = findings
+        .combinations
+        .first()
+        .filter(|combination| combination.faults.len() > 1);
+    let (line, place, mut detail, probability) = match together {
+        Some(combination) => several(findings, &combination.faults),
+        None => {
+            let said = one(findings, top);
+            let mut detail = said.detail;
+            if said.members == 1 {
+                detail.insert(0, place_in_full(top));
+            }
+            (said.line, said.place, detail, said.probability)
+        }
+    };
+    detail.retain(|text| !text.is_empty());
+    detail.push(format!("{} likely", percent(probability)));
+    detail.extend(gate(findings, top));
+    let mut line = line;
+    if findings.fit.tail < POOR_FIT {
+        line = format!("Does not fit well; nearest is {}", lower(&line));
+        detail.push("look for a reading or a plug state that is wrong".to_owned());
+    } else if probability < SURE {
+        line = format!("Not sure yet; likeliest is {}", lower(&line));
+    }
+    if question
+        .circuit
+        .supplies
+        .iter()
+        .any(|supply| supply.limit == LimitMode::Unknown && supply.id == top.site.part)
+        && top.kind == FaultKind::LimitsEarly
+    {
+        detail.push("its limit is not known".to_owned());
+    }
+    Headline {
+        line,
+        place,
+        detail: detail.join(" · "),
+    }
+}
+
+/// What is said of one suspect with those that cannot be told from it.
+struct Said {
+    line: String,
+    place: String,
+    detail: Vec<String>,
+    probability: f64,
+    members: usize,
+}
+
+fn one(findings: &Findings, suspect: &Suspect) -> Said {
+    let alone = Group {
+        members: Vec::new(),
+        probability: suspect.probability,
+    };
+    let group = findings.groups.get(suspect.group).unwrap_or(&alone);
+    let members: Vec<&Suspect> = group
+        .members
+        .iter()
+        .filter_map(|&member| findings.suspects.get(member))
+        .filter(|member| member.probability > 0.01 * suspect.probability)
+        .collect();
+    let mut detail: Vec<String> = suspect
+        .resistance
+        .map(names::resistance)
+        .into_iter()
+        .collect();
+    if members.len() < 2 || suspect.probability >= ALONE * group.probability {
+        let (what, place) = sentence(suspect);
+        return Said {
+            line: format!("{what} {place}"),
+            place,
+            detail,
+            probability: suspect.probability,
+            members: 1,
+        };
+    }
+    detail.insert(
+        0,
+        format!(
+            "cannot be told apart by any reachable test: {}",
+            members
+                .iter()
+                .take(NAMED + 1)
+                .map(|member| format!(
+                    "{} ({})",
+                    names::place(&member.site, member.kind),
+                    percent(member.probability)
+                ))
+                .collect::<Vec<_>>()
+                .join(", ")
+        ),
+    );
+    let (what, place) = shared(&members);
+    Said {
+        line: format!("{what} {place}"),
+        place,
+        detail,
+        probability: group.probability,
+        members: members.len(),
+    }
+}
+
+/// The sentence for a group: what they have in common, and who they are.
+fn shared(members: &[&Suspect]) -> (String, String) {
+    let first = members[0];
+    let same = |test: fn(FaultKind) -> bool| members.iter().all(|member| test(member.kind));
+    let to_ground = |kind| {
+        matches!(
+            kind,
+            FaultKind::ShortToGround | FaultKind::DrawsTooMuch | FaultKind::UndrawnShort
+        )
+    };
+    let size = first
+        .resistance
+        .map_or_else(String::new, |ohms| format!(", {},", names::about(ohms)));
+    let one_rail = members
+        .iter()
+        .all(|member| member.site.with == first.site.with);
+    if same(to_ground) {
+        let places = either(members, |member| names::place(&member.site, member.kind));
+        (format!("Short to ground{size}"), format!("at {places}"))
+    } else if same(|kind| kind == FaultKind::ShortToRail) && one_rail {
+        let places = either(members, |member| member.site.part.clone());
+        let rail = first.site.with.as_deref().unwrap_or("another rail");
+        (format!("Short to {rail}{size}"), format!("at {places}"))
+    } else if same(|kind| matches!(kind, FaultKind::Open | FaultKind::HighResistance)) {
+        let places = either(members, |member| names::thing(&member.site));
+        let what = if same(|kind| kind == FaultKind::Open) {
+            "Open".to_owned()
+        } else if same(|kind| kind == FaultKind::HighResistance) {
+            format!("High resistance{size}")
+        } else {
+            "Open or high resistance".to_owned()
+        };
+        (what, format!("at {places}"))
+    } else {
+        let places = either(members, |member| {
+            names::accusation(&member.site, member.kind)
+        });
+        ("One of these:".to_owned(), places)
+    }
+}
+
+fn either(members: &[&Suspect], name: impl Fn(&Suspect) -> String) -> String {
+    let mut named: Vec<String> = Vec::new();
+    for member in members {
+        let name = name(member);
+        if !named.contains(&name) {
+            named.push(name);
+        }
+    }
+    let more = named.len().saturating_sub(NAMED);
+    if more > 1 {
+        named.truncate(NAMED);
+        named.push(format!("{more} others"));
+    }
+    names::list(&named, "or")
+}
+
+/// What is wrong, with its size, and where.
+fn sentence(suspect: &Suspect) -> (String, String) {
+    let site = &suspect.site;
+    let part = &site.part;
+    let other = site.with.as_deref().unwrap_or("another line");
+    let sized = |what: String| {
+        suspect.resistance.map_or(what.clone(), |ohms| {
+            format!("{what}, {},", names::about(ohms))
+        })
+    };
+    let at = if let Some(pin) = site.pin {
+        format!("at {part} pin {pin}")
+    } else if let Some(position) = &suspect.position {
+        let place = names::past(position).map_or_else(String::new, |past| format!(" {past}"));
+        format!("on {part}{place}")
+    } else {
+        format!("at {part}")
+    };
+    match suspect.kind {
+        FaultKind::ShortToGround => (sized("Short to ground".to_owned()), at),
+        FaultKind::ShortToRail => (sized(format!("Short to {other}")), format!("on {part}")),
+        FaultKind::ShortBetween => (
+            sized("Short".to_owned()),
+            format!("between {part} and {other}"),
+        ),
+        FaultKind::Open => ("Open".to_owned(), at),
+        FaultKind::HighResistance => (sized("High resistance".to_owned()), at),
+        FaultKind::DrawsTooMuch => (
+            sized("Short to ground".to_owned()),
+            format!("inside {part}"),
+        ),
+        FaultKind::DrawsNothing => ("No current is taken".to_owned(), format!("by {part}")),
+        FaultKind::SupplyDead => ("Nothing is given".to_owned(), format!("by {part}")),
+        FaultKind::SupplyLow => ("Too few volts are given".to_owned(), format!("by {part}")),
+        FaultKind::LimitsEarly => (
+            "The current is limited too early".to_owned(),
+            format!("by {part}"),
+        ),
+        FaultKind::UndrawnShort => (
+            sized("Short to ground".to_owned()),
+            format!("on a member at {part} that is not drawn"),
+        ),
+    }
+}
+
+fn place_in_full(suspect: &Suspect) -> String {
+    suspect
+        .position
+        .as_ref()
+        .map_or_else(String::new, names::stretch)
+}
+
+type Several = (String, String, Vec<String>, f64);
+
+/// Two or more faults together.
+fn several(findings: &Findings, faults: &[(Site, FaultKind)]) -> Several {
+    let find = |site: &Site, kind: FaultKind| {
+        findings
+            .suspects
+            .iter()
+            .find(|suspect| suspect.site == *site && suspect.kind == kind)
+    };
+    let said: Vec<Said> = faults
+        .iter()
+        .filter_map(|(site, kind)| find(site, *kind))
+        .map(|suspect| one(findings, suspect))
+        .collect();
+    let groups = |faults: &[(Site, FaultKind)]| {
+        let mut groups: Vec<Option<usize>> = faults
+            .iter()
+            .map(|(site, kind)| find(site, *kind).map(|suspect| suspect.group))
+            .collect();
+        groups.sort_unstable();
+        groups
+    };
+    let own = groups(faults);
+    // Combinations that differ only in what no test can tell apart say the same.
+    let probability = findings
+        .combinations
+        .iter()
+        .filter(|combination| groups(&combination.faults) == own)
+        .map(|combination| combination.probability)
+        .sum();
+    let count = match faults.len() {
+        2 => "Two faults".to_owned(),
+        3 => "Three faults".to_owned(),
+        more => format!("{more} faults"),
+    };
+    let each: Vec<String> = said
+        .iter()
+        .enumerate()
+        .map(|(index, one)| {
+            if index == 0 {
+                lower(&one.line)
+            } else {
+                format!("and {}", lower(&one.line))
+            }
+        })
+        .collect();
+    let place = each.join(", ");
+    let mut detail = Vec::new();
+    for (one, (site, kind)) in said.iter().zip(faults) {
+        let text: Vec<&str> = one.detail.iter().map(String::as_str).collect();
+        if !text.is_empty() {
+            detail.push(format!(
+                "{}: {}",
+                names::place(site, *kind),
+                text.join(", ")
+            ));
+        }
+    }
+    (format!("{count}: {place}"), place, detail, probability)
+}
+
+/// A module is suspected, but accused only when its pin was read alone.
+fn gate(findings: &Findings, top: &Suspect) -> Option<String> {
+    let supply = matches!(
+        top.kind,
+        FaultKind::SupplyDead | FaultKind::SupplyLow | FaultKind::LimitsEarly
+    );
+    if !supply {
+        return None;
+    }
+    findings.modules.iter().find_map(|verdict| match verdict {
+        ModuleVerdict::NotTested { supply, unplug } if *supply == top.site.part => {
+            Some(if unplug.is_empty() {
+                format!("{supply} is not accused before its pin was read with the harness off")
+            } else {
+                format!(
+                    "{supply} is not accused before its pin was read with {} unplugged",
+                    names::list(unplug, "and")
+                )
+            })
+        }
+        _ => None,
+    })
+}
+
+/// With a small first letter, for the middle of a sentence.
+fn lower(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_lowercase().chain(letters).collect()
+    })
+}

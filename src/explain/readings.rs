@@ -1,0 +1,153 @@
+//! What each reading says: reads, should read, under the top suspect, and whether it contradicts the others.
+
+use serde::Serialize;
+
+use super::names;
+use crate::{
+    diagnosis::{Findings, Mistake, Question, ReadingFinding},
+    quantity::{
+        Unit,
+        format::{as_read, si},
+    },
+    reading::{Entry, Kind, Reading, Value},
+};
+
+/// Probability of a mistake from which a reading is flagged.
+pub const FLAGGED: f64 = 0.5;
+
+/// One reading of the log in words.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct ReadingLine {
+    /// Index in the log; people count from 1.
+    pub entry: usize,
+    /// Where the leads were.
+    pub point: String,
+    /// How the circuit stood.
+    pub state: String,
+    /// What the display showed.
+    pub reads: String,
+    /// What it should show with nothing wrong; empty for a reading that is not used.
+    pub should_read: String,
+    /// What it should show under the top suspect; empty where there is none.
+    pub under_suspect: String,
+    /// By how many bits it speaks for the top suspect against the runner-up: `+1.4 bit`; empty when not used.
+    pub speaks: String,
+    /// The sentence for a reading that contradicts the others.
+    pub mistake: Option<String>,
+    /// Why it is not used: set aside, or what stands in its way.
+    pub unused: Option<String>,
+}
+
+/// Every reading of the log, set aside or not, in order.
+pub fn reading_lines(question: &Question<'_>, findings: &Findings) -> Vec<ReadingLine> {
+    question
+        .log
+        .iter()
+        .enumerate()
+        .filter_map(|(entry, line)| match line {
+            Entry::Reading(reading) => Some(reading_line(findings, entry, reading)),
+            Entry::Repair(_) => None,
+        })
+        .collect()
+}
+
+fn reading_line(findings: &Findings, entry: usize, reading: &Reading) -> ReadingLine {
+    let unit = names::unit(reading.kind);
+    let finding = findings.readings.iter().find(|f| f.entry == entry);
+    let unused = match finding {
+        Some(_) => None,
+        None if reading.set_aside => Some("set aside".to_owned()),
+        None => {
+            let place = format!("log line {}", entry + 1);
+            let why = findings.problems.iter().find(|p| p.place == place);
+            Some(why.map_or_else(|| "not used".to_owned(), |p| p.what.clone()))
+        }
+    };
+    let text = |value: Option<f64>| value.map_or_else(String::new, |value| si(value, unit));
+    ReadingLine {
+        entry,
+        point: names::leads(reading),
+        state: names::state(&reading.state),
+        reads: names::shown(reading),
+        should_read: text(finding.map(|f| f.healthy.mean)),
+        under_suspect: text(finding.and_then(|f| f.suspected).map(|p| p.mean)),
+        speaks: finding.map_or_else(String::new, |f| bits(f.bits)),
+        mistake: finding.and_then(|finding| mistake(entry, reading, finding)),
+        unused,
+    }
+}
+
+/// `+1.4 bit`, never a negative zero.
+fn bits(bits: f64) -> String {
+    let rounded = (10.0 * bits).round() / 10.0;
+    format!("{:+.1} bit", rounded + 0.0)
+}
+
+/// The sentence for a reading that is probably a mistake; `None` for any other.
+///
+/// `Reading 4 contradicts the others: it should be about 650 mV; was it taken in mV?`
+pub fn mistake(entry: usize, reading: &Reading, finding: &ReadingFinding) -> Option<String> {
+    if finding.mistaken <= FLAGGED {
+        return None;
+    }
+    let unit = names::unit(reading.kind);
+    let mut text = format!("Reading {} contradicts the others", entry + 1);
+    if let Some(expected) = finding.suspected {
+        text.push_str(&format!(": it should be about {}", si(expected.mean, unit)));
+    }
+    text.push_str("; ");
+    let hint = match finding.mistake.as_ref() {
+        Some(Mistake::UnitSlip { should_be }) => unit_slip(reading, *should_be),
+        Some(Mistake::NoContact) => "did the probe touch?".to_owned(),
+        Some(Mistake::PlugState { connectors }) => plug_state(reading, connectors),
+        Some(Mistake::Unexplained) | None => "take it again, or set it aside".to_owned(),
+    };
+    text.push_str(&hint);
+    Some(text)
+}
+
+fn unit_slip(reading: &Reading, should_be: f64) -> String {
+    let unit = names::unit(reading.kind);
+    let (noted, meant) = match (reading.value, reading.kind) {
+        (Value::Exactly(noted), kind) if should_be.abs() < noted.abs() => (
+            noted,
+            match kind {
+                Kind::Volts => "mV",
+                Kind::Ohms => "mΩ",
+                Kind::Amperes => "mA",
+            },
+        ),
+        (Value::Exactly(noted), Kind::Ohms) => (noted, "kΩ"),
+        (Value::Exactly(noted), Kind::Volts) => (noted, "V"),
+        (Value::Exactly(noted), Kind::Amperes) => (noted, "A"),
+        (Value::OverRange { .. } | Value::Between(..), _) => {
+            return format!("{} would fit", as_read(should_be, unit));
+        }
+    };
+    let was = as_read(noted, unit);
+    if matches!(unit, Unit::Volts | Unit::Ohms | Unit::Amperes) && was.ends_with(meant) {
+        format!("{} would fit", as_read(should_be, unit))
+    } else {
+        format!("was it taken in {meant}?")
+    }
+}
+
+fn plug_state(reading: &Reading, connectors: &[String]) -> String {
+    let (off, on): (Vec<&str>, Vec<&str>) = connectors
+        .iter()
+        .map(String::as_str)
+        .partition(|&id| reading.state.unplugged.contains(id));
+    let mut asked = Vec::new();
+    if !off.is_empty() {
+        asked.push(format!("{} still plugged", names::list(&off, "and")));
+    }
+    if !on.is_empty() {
+        asked.push(format!("{} unplugged", names::list(&on, "and")));
+    }
+    if asked.is_empty() {
+        "was something plugged otherwise?".to_owned()
+    } else {
+        let verb = if connectors.len() == 1 { "was" } else { "were" };
+        format!("{verb} {}?", asked.join(" and "))
+    }
+}
