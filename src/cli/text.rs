@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use super::{table::table, words};
 use crate::{
     diagnosis::{Findings, Predicted, Problem},
+    explain::{cautions, headline, readings::mistake},
     notebook::{Job, trouble::visible},
     quantity::{
         Unit,
@@ -15,11 +16,6 @@ use crate::{
 
 /// Suspects that are listed; the rest have next to no probability.
 const LISTED: usize = 8;
-/// Probability of a mistake from which a reading is flagged.
-const FLAGGED: f64 = 0.5;
-
-/// What always holds (common practice, no source).
-const CAUTION: &str = "Ohms only with the supply off; never battery voltage or a lamp on a feed. The maker's procedure comes first.";
 
 /// Everything about one job.
 pub fn findings(job: &Job, findings: &Findings) -> String {
@@ -30,7 +26,7 @@ pub fn findings(job: &Job, findings: &Findings) -> String {
             text.push('\n');
         }
     }
-    paragraph(&mut text, "", &format!("{}\n", sentence(findings)));
+    paragraph(&mut text, "", &answer(job, findings));
     paragraph(&mut text, "Suspects", &suspects(findings));
     paragraph(&mut text, "Readings", &readings(job, findings));
     let modules: String = findings
@@ -45,7 +41,11 @@ pub fn findings(job: &Job, findings: &Findings) -> String {
         .map(|problem| format!("  {}\n", self::problem(problem)))
         .collect();
     paragraph(&mut text, "To mend or know", &problems);
-    paragraph(&mut text, "", &format!("{CAUTION}\n"));
+    let cautions: String = cautions(&job.question(), findings)
+        .iter()
+        .map(|caution| format!("  {}\n", visible(&caution.text)))
+        .collect();
+    paragraph(&mut text, "Careful", &cautions);
     text
 }
 
@@ -73,32 +73,14 @@ fn paragraph(text: &mut String, heading: &str, body: &str) {
     text.push_str(body);
 }
 
-/// The answer in one sentence.
-fn sentence(findings: &Findings) -> String {
-    if findings.problems.iter().any(|problem| problem.fatal) {
-        return "No answer could be computed; see below.".to_owned();
+/// The answer in one sentence, and what stands behind it.
+fn answer(job: &Job, findings: &Findings) -> String {
+    let headline = headline(&job.question(), findings);
+    let mut text = format!("{}.\n", visible(&headline.line));
+    if !headline.detail.is_empty() {
+        let _ = writeln!(text, "{}", visible(&headline.detail));
     }
-    if findings.fit.readings == 0 {
-        return "No readings yet: nothing can be said.".to_owned();
-    }
-    let top = findings.suspects.first();
-    let likeliest = top.map_or(0.0, |suspect| suspect.probability);
-    if findings.unexplained > likeliest.max(findings.healthy) {
-        "Nothing on this sketch explains these readings.".to_owned()
-    } else if findings.healthy > likeliest {
-        format!(
-            "Probably nothing is wrong here ({}).",
-            percent(findings.healthy)
-        )
-    } else {
-        top.map_or_else(String::new, |suspect| {
-            format!(
-                "Likeliest ({}): {}.",
-                percent(suspect.probability),
-                words::clause(suspect)
-            )
-        })
-    }
+    text
 }
 
 fn suspects(findings: &Findings) -> String {
@@ -202,17 +184,8 @@ fn readings(job: &Job, findings: &Findings) -> String {
                         .suspected
                         .map_or_else(String::new, |value| predicted(value, unit)),
                 );
-                if finding.mistaken > FLAGGED {
-                    let reason = finding.mistake.as_ref().map_or_else(
-                        || "take it again".to_owned(),
-                        |mistake| words::mistake(mistake, unit),
-                    );
-                    let _ = writeln!(
-                        flags,
-                        "  Line {} contradicts the others: {}.",
-                        index + 1,
-                        visible(&reason)
-                    );
+                if let Some(sentence) = mistake(index, reading, finding) {
+                    let _ = writeln!(flags, "  {}", visible(&sentence));
                 }
             }
             None if reading.set_aside => row.push("set aside".to_owned()),

@@ -1,7 +1,7 @@
 //! The trade's words for what the findings hold.
 
 use crate::{
-    diagnosis::{Mistake, ModuleVerdict, Suspect},
+    diagnosis::{ModuleVerdict, Suspect},
     fault::FaultKind,
     quantity::{
         Unit,
@@ -44,18 +44,6 @@ pub fn position(suspect: &Suspect) -> String {
             si(at.length, Unit::Metres)
         )
     })
-}
-
-/// A suspect in one clause.
-pub fn clause(suspect: &Suspect) -> String {
-    let mut clause = format!("{} at {}", kind(suspect.kind), suspect.site);
-    for detail in [ohms(suspect), position(suspect)] {
-        if !detail.is_empty() {
-            clause.push_str(", ");
-            clause.push_str(&detail);
-        }
-    }
-    clause
 }
 
 /// Unit of a reading's value.
@@ -111,21 +99,6 @@ pub fn state(state: &State) -> String {
         "all plugged".to_owned()
     } else {
         parts.join(", ")
-    }
-}
-
-/// What probably went wrong with a reading.
-pub fn mistake(mistake: &Mistake, unit: Unit) -> String {
-    match mistake {
-        Mistake::UnitSlip { should_be } => format!(
-            "a slip of the unit: {} would fit",
-            as_read(*should_be, unit)
-        ),
-        Mistake::NoContact => "the probe did not touch".to_owned(),
-        Mistake::PlugState { connectors } => {
-            format!("{} probably stood the other way", connectors.join(" "))
-        }
-        Mistake::Unexplained => "it fits nothing; take it again".to_owned(),
     }
 }
 

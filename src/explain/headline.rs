@@ -13,8 +13,9 @@ use crate::{
 
 /// Below this probability the sentence says that it is not sure.
 const SURE: f64 = 0.6;
-/// A group is named by its first member alone when that has this share of it.
-const ALONE: f64 = 0.97;
+/// Share of its group from which a member is named in the sentence, and below which it is not named at all.
+const IN_LINE: f64 = 0.05;
+const IN_DETAIL: f64 = 0.01;
 /// Members of a group that are named.
 const NAMED: usize = 3;
 /// Tail probability of the misfit below which the sentence is hedged.
@@ -177,46 +178,43 @@ fn one(findings: &Findings, suspect: &Suspect) -> Said {
         .members
         .iter()
         .filter_map(|&member| findings.suspects.get(member))
-        .filter(|member| member.probability > 0.01 * suspect.probability)
+        .filter(|member| member.probability >= IN_DETAIL * group.probability)
+        .collect();
+    let named: Vec<&Suspect> = members
+        .iter()
+        .copied()
+        .filter(|member| member.probability >= IN_LINE * group.probability)
         .collect();
     let mut detail: Vec<String> = suspect
         .resistance
         .map(names::resistance)
         .into_iter()
         .collect();
-    if members.len() < 2 || suspect.probability >= ALONE * group.probability {
-        let (what, place) = sentence(suspect);
-        return Said {
-            line: format!("{what} {place}"),
-            place,
-            detail,
-            probability: suspect.probability,
-            members: 1,
-        };
+    if members.len() > 1 {
+        let chances: Vec<String> = members
+            .iter()
+            .take(NAMED + 1)
+            .map(|member| {
+                let place = names::place(&member.site, member.kind);
+                format!("{place} ({})", percent(member.probability))
+            })
+            .collect();
+        let chances = chances.join(", ");
+        detail.push(format!(
+            "cannot be told apart by any reachable test: {chances}"
+        ));
     }
-    detail.insert(
-        0,
-        format!(
-            "cannot be told apart by any reachable test: {}",
-            members
-                .iter()
-                .take(NAMED + 1)
-                .map(|member| format!(
-                    "{} ({})",
-                    names::place(&member.site, member.kind),
-                    percent(member.probability)
-                ))
-                .collect::<Vec<_>>()
-                .join(", ")
-        ),
-    );
-    let (what, place) = shared(&members);
+    let (what, place) = if named.len() > 1 {
+        shared(&named)
+    } else {
+        sentence(suspect)
+    };
     Said {
         line: format!("{what} {place}"),
         place,
         detail,
         probability: group.probability,
-        members: members.len(),
+        members: named.len().max(1),
     }
 }
 

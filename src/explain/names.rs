@@ -4,10 +4,7 @@ use crate::{
     circuit::{Circuit, Point, Terminal},
     diagnosis::{Interval, Position, Suspect},
     fault::{FaultKind, Site},
-    quantity::{
-        Unit,
-        format::{self, si},
-    },
+    quantity::{Unit, format},
     reading::{Kind, Reading, State, Value},
 };
 
@@ -206,10 +203,16 @@ pub fn shown(reading: &Reading) -> String {
 /// A resistance with its spread: `about 4.7 Ω`, or its two ends where it is hardly known.
 pub fn about(ohms: Interval) -> String {
     if ohms.high <= VAGUE * ohms.low {
-        format!("about {}", si(ohms.median, Unit::Ohms))
+        format!("about {}", two_digits(ohms.median))
     } else {
         format::interval(ohms.low, ohms.high, Unit::Ohms)
     }
+}
+
+/// Ohms with two digits; what is “about” has no third.
+fn two_digits(ohms: f64) -> String {
+    let step = 10f64.powf(ohms.abs().max(1e-3).log10().floor() - 1.0);
+    format::as_read((ohms / step).round() * step, Unit::Ohms)
 }
 
 /// Whether a place along a wire says more than “somewhere on it”.
