@@ -193,6 +193,24 @@ fn text_of(job: &Job) -> String {
 
 use proptest::prelude::*;
 
+/// The page that describes the file must name every field that the program writes.
+#[test]
+fn every_field_is_on_the_format_page() {
+    let page = include_str!("../docs/job-file.md");
+    let text = text_of(&full_job());
+    let mut fields = 0;
+    for (at, _) in text.match_indices(": ") {
+        let before = &text[..at];
+        let start = before
+            .rfind(|c: char| !c.is_ascii_lowercase() && !c.is_ascii_digit() && c != '_')
+            .map_or(0, |at| at + 1);
+        let field = &before[start..];
+        fields += 1;
+        assert!(page.contains(field), "{field} is not on the page");
+    }
+    assert!(fields > 60, "{fields} fields");
+}
+
 #[test]
 fn a_job_with_everything_comes_back_as_it_was() {
     for job in [full_job(), Job::default()] {
