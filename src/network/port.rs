@@ -3,6 +3,13 @@
 //! An element attached at a port, be it a fault, a repaired conductance or the supply's present regime, draws a
 //! current that depends linearly on its own port voltage. With the transfer resistances between the ports the
 //! whole network needs no new factorisation (Woodbury's identity written in port voltages).
+//!
+//! Places on one and the same branch of resistance r, at fractions x ≤ y, share x (1 − y) r beyond what the transfer
+//! resistances between the branch's nodes say; add it to `z[i][j]`, with the signs of the two weights.
+//!
+//! What doubles can do: a conductance taken away (y < 0) costs digits by the factor 1 + z y, so a branch behind
+//! which there is only insulation is better opened by a new factorisation. A short on a part that hangs on
+//! insulation is right to about 1e-15 of that insulation's resistance. Both are held by tests.
 
 /// Up to four weighted nodes: a node, a pair, or a point part of the way along a branch against another.
 #[derive(Clone, Copy, Debug, PartialEq)]
