@@ -244,7 +244,7 @@ fn leaving_asks_to_reconnect_and_then_to_save() {
         conflict: false,
     };
     let done = FileCommand::Saved("a.ron".into(), Arc::clone(&model.job), Box::new(Ok(saved)));
-    assert_eq!(replay(&mut model, vec![done.into()]), [Effect::Left]);
+    assert_eq!(replay(&mut model, vec![done.into()]), []);
     assert_eq!((model.job.title.as_str(), ask(&model)), ("", None));
 }
 
@@ -268,7 +268,7 @@ fn staying_keeps_everything_and_reconnecting_notes_it() {
         ],
     );
     // Everything is as it was when the job came to the bench, so there is nothing to save.
-    assert_eq!(effects, [Effect::Left, Effect::Quit]);
+    assert_eq!(effects, [Effect::Quit]);
 }
 
 #[test]

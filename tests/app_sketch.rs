@@ -12,6 +12,7 @@ use pinchpoint::{
     circuit::{
         check,
         edit::{Addition, Inline},
+        outline::outline,
     },
     notebook::Job,
     quantity::units::{as_metres, ohms},
@@ -169,6 +170,49 @@ fn a_quick_start_is_a_clean_job_of_its_own() {
         !model.is_dirty(),
         "nothing of the person's own is in it yet"
     );
+}
+
+#[test]
+fn typing_in_the_outline_is_one_step_and_half_typed_names_do_no_harm() {
+    let mut model = Model::new(job());
+    replay(&mut model, vec![Log::Add(typing("SP2", "8.9")).into()]);
+    let text = outline(&model.job.circuit);
+    let type_ = |name: &str| Command::from(Sketch::SetOutline(text.replace("SP2", name)));
+    replay(&mut model, vec![type_("SP"), type_("SP7"), type_("SP77")]);
+    let [Entry::Reading(reading)] = &model.job.log[..] else {
+        panic!("one reading");
+    };
+    assert_eq!(
+        reading.red,
+        point("SP77"),
+        "a renamed part takes its readings along"
+    );
+    assert_eq!(aside(&model), [false]);
+    assert_eq!(
+        (model.history.depth(), model.history.undo_name()),
+        (2, Some("Edit the outline"))
+    );
+    replay(&mut model, vec![Command::Undo]);
+    assert!(model.harness.part("SP2").is_some());
+}
+
+#[test]
+fn an_outline_that_is_not_understood_says_why_beside_it() {
+    let mut model = Model::new(job());
+    let before = Arc::clone(&model.job);
+    let text = outline(&model.job.circuit);
+    replay(
+        &mut model,
+        vec![Sketch::SetOutline(format!("{text}\n  ?!")).into()],
+    );
+    let error = model.outline_error.clone().expect("a sentence about it");
+    assert!(
+        error.place.starts_with("line ") && !error.remedy.is_empty(),
+        "{error:?}"
+    );
+    assert_eq!((&model.job, model.notices.len()), (&before, 0));
+    replay(&mut model, vec![Sketch::SetOutline(text).into()]);
+    assert_eq!(model.outline_error, None);
 }
 
 fn any_edit() -> impl Strategy<Value = Sketch> {

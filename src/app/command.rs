@@ -4,6 +4,8 @@ use std::{path::PathBuf, sync::Arc};
 
 use super::{
     model::{Page, Theme},
+    recovery::Recovered,
+    settings::WindowPlace,
     sketch::{QuickStart, Sketch},
     words,
 };
@@ -134,6 +136,8 @@ pub enum Leave {
     Quick(QuickStart),
     /// A job that is not on disk: a sample, a recovered one.
     Start(Box<Job>),
+    /// A job that another window left behind without saving.
+    Recover(Box<Recovered>),
     /// A job on disk.
     Open(PathBuf),
     /// Close the window.
@@ -172,6 +176,8 @@ pub enum FileCommand {
     Opened(PathBuf, Box<Result<Opened, FileError>>),
     /// A file was written with this job.
     Saved(PathBuf, Arc<Job>, Box<Result<Saved, FileError>>),
+    /// Throws away what another window left behind.
+    Forget(Box<Recovered>),
     /// The place to save at was not chosen.
     SaveCancelled,
 }
@@ -205,6 +211,8 @@ pub enum Screen {
     SetScale(u16),
     /// Chooses large targets.
     SetGlove(bool),
+    /// Notes where the window stands.
+    SetWindow(WindowPlace),
     /// Takes a notice away.
     Dismiss(u64),
 }
@@ -323,6 +331,7 @@ impl FileCommand {
             Self::Leave(Leave::New) => "New job".to_owned(),
             Self::Leave(Leave::Quick(_)) => "Quick start".to_owned(),
             Self::Leave(Leave::Start(job)) => format!("Start {}", job.title),
+            Self::Leave(Leave::Recover(left)) => format!("Recover {}", left.job.title),
             Self::Leave(Leave::Open(path)) => format!("Open {}", words::file(path)),
             Self::Leave(Leave::Quit) => "Quit".to_owned(),
             Self::Answer(_) => "Answer".to_owned(),
@@ -331,6 +340,7 @@ impl FileCommand {
             Self::Duplicate => "Duplicate the job".to_owned(),
             Self::Opened(path, _) => format!("Show {}", words::file(path)),
             Self::Saved(path, ..) => format!("Note {} as saved", words::file(path)),
+            Self::Forget(left) => format!("Throw {} away", left.job.title),
             Self::SaveCancelled => "Do not save".to_owned(),
         }
     }
@@ -356,6 +366,7 @@ impl Screen {
             Self::SetScale(percent) => format!("Size {percent} %"),
             Self::SetGlove(true) => "Large targets".to_owned(),
             Self::SetGlove(false) => "Usual targets".to_owned(),
+            Self::SetWindow(_) => "Move the window".to_owned(),
             Self::Dismiss(_) => "Take the notice away".to_owned(),
         }
     }

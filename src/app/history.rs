@@ -42,6 +42,12 @@ impl History {
         self.gesture = None;
     }
 
+    /// The job before the last step, if what follows under this key would join that step.
+    pub fn start_of(&self, gesture: &str) -> Option<&Arc<Job>> {
+        let going_on = self.gesture.as_deref() == Some(gesture);
+        self.past.back().filter(|_| going_on).map(|step| &step.job)
+    }
+
     /// Takes the last step back: the job before it and its name.
     pub fn undo(&mut self, now: Arc<Job>) -> Option<(Arc<Job>, String)> {
         self.gesture = None;

@@ -8,6 +8,7 @@ use std::{
         mpsc::{Receiver, Sender, channel},
     },
     thread::JoinHandle,
+    time::{Duration, Instant},
 };
 
 /// Asks for a repaint; called from other threads.
@@ -38,11 +39,13 @@ pub struct Latest<Q, A> {
     thread: Option<JoinHandle<()>>,
 }
 
-/// Does the work on its own thread. A panic in `work` is turned into an answer by `failed`, with its text.
+/// Does the work on its own thread, with a rest after each request (none: `Duration::ZERO`). A panic in `work` is
+/// turned into an answer by `failed`, with its text.
 pub fn start<Q, A>(
     name: &str,
+    rest: Duration,
     wake: Wake,
-    work: impl Fn(&Q) -> A + Send + 'static,
+    mut work: impl FnMut(&Q) -> A + Send + 'static,
     failed: impl Fn(&Q, String) -> A + Send + 'static,
 ) -> std::io::Result<Latest<Q, A>>
 where
@@ -72,6 +75,7 @@ where
                     break;
                 }
                 wake();
+                pause(&inner, rest);
             }
         })?;
     Ok(Latest {
@@ -95,6 +99,19 @@ fn next<Q>(shared: &Shared<Q>) -> Option<Q> {
             .changed
             .wait(slot)
             .unwrap_or_else(PoisonError::into_inner);
+    }
+}
+
+fn pause<Q>(shared: &Shared<Q>, rest: Duration) {
+    let end = Instant::now() + rest;
+    let mut slot = shared.lock();
+    while !slot.closed && Instant::now() < end {
+        let left = end.saturating_duration_since(Instant::now());
+        slot = shared
+            .changed
+            .wait_timeout(slot, left)
+            .unwrap_or_else(PoisonError::into_inner)
+            .0;
     }
 }
 

@@ -3,12 +3,16 @@
 pub mod command;
 mod cut_off;
 pub mod history;
+pub mod home;
+mod keeper;
 pub mod latest;
 pub mod layout;
 pub mod model;
 pub mod points;
 pub mod profile;
+pub mod recovery;
 pub mod session;
+pub mod settings;
 pub mod sketch;
 pub mod update;
 pub mod view;

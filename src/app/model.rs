@@ -8,6 +8,9 @@ use super::{
     command::Leave,
     history::History,
     layout::{END_ROOM_M, Harness, layout},
+    recovery::Recovered,
+    settings::{Settings, WindowPlace},
+    sketch::OUTLINE,
 };
 use crate::{
     circuit::Point,
@@ -226,6 +229,8 @@ pub struct Model {
     pub selection: Selection,
     /// The entry box.
     pub entry: Entry,
+    /// Why the outline as typed was not taken, to stand beside it; the sketch is as it was before that text.
+    pub outline_error: Option<Refusal>,
     /// The last findings; [`Model::current_findings`] tells whether they are of now.
     pub answer: Option<Answer>,
     /// What is to be said, oldest first.
@@ -236,6 +241,10 @@ pub struct Model {
     pub look: Look,
     /// Files that were open lately, latest first.
     pub recent: Vec<PathBuf>,
+    /// Where the window stands, if it has said so.
+    pub window: Option<WindowPlace>,
+    /// Jobs that other windows left behind without saving.
+    pub recovered: Vec<Recovered>,
     /// A question that leaving has raised.
     pub guard: Option<Guard>,
     next_notice: u64,
@@ -268,14 +277,28 @@ impl Model {
             history: History::default(),
             selection: Selection::default(),
             entry: Entry::default(),
+            outline_error: None,
             answer: None,
             notices: Vec::new(),
             page: Page::default(),
             look: Look::default(),
             recent: Vec::new(),
+            window: None,
+            recovered: Vec::new(),
             guard: None,
             next_notice: 0,
         }
+    }
+
+    /// The job from which an outline that is being typed is taken.
+    pub(super) fn outline_base(&self) -> &Arc<Job> {
+        self.history.start_of(OUTLINE).unwrap_or(&self.job)
+    }
+
+    /// What follows is a step of its own.
+    pub(super) fn end_gesture(&mut self) {
+        self.history.end_gesture();
+        self.outline_error = None;
     }
 
     /// Whether the job differs from what is on disk.
@@ -292,6 +315,25 @@ impl Model {
     /// Whether an answer is on its way.
     pub fn is_busy(&self) -> bool {
         self.current_findings().is_none()
+    }
+
+    /// What is remembered of the person.
+    pub fn settings(&self) -> Settings {
+        let named = |path: &PathBuf| path.to_str().map(str::to_owned);
+        Settings {
+            look: self.look,
+            page: self.page,
+            window: self.window,
+            recent: self.recent.iter().filter_map(named).collect(),
+        }
+    }
+
+    /// Takes over what was remembered.
+    pub fn apply(&mut self, settings: &Settings) {
+        self.look = settings.look;
+        self.page = settings.page;
+        self.window = settings.window;
+        self.recent = settings.recent.iter().map(PathBuf::from).collect();
     }
 
     /// Puts another job in the place of this one.

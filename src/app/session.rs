@@ -1,11 +1,15 @@
 //! A running window without its drawing: the model, the engine beside it, files, and what the window itself must do.
 
-use std::{path::PathBuf, sync::Arc};
+use std::{path::PathBuf, sync::Arc, time::Duration};
 
 use super::{
     command::{Command, EngineReport, FileCommand},
+    home::Home,
+    keeper::{Keep, Keeper, start_keeper},
     latest::{Latest, Wake, start},
-    model::{Model, same_question},
+    model::{Model, Refusal, Weight, same_question},
+    recovery::{self, Origin, Slot},
+    settings::Settings,
     update::{Effect, update},
 };
 use crate::{
@@ -35,6 +39,9 @@ pub struct Session {
     disk: Latest<Vec<DiskRequest>, Vec<FileCommand>>,
     disk_queue: Vec<DiskRequest>,
     window: Vec<WindowRequest>,
+    keeper: Option<Keeper>,
+    kept: Option<Keep>,
+    done: Vec<Arc<Slot>>,
 }
 
 impl Session {
@@ -44,6 +51,44 @@ impl Session {
     /// The system refuses a thread.
     pub fn start(job: Job, wake: Wake) -> std::io::Result<Self> {
         Self::with_engine(job, wake, diagnose)
+    }
+
+    /// The same with a home on disk: settings apply, what another window left behind is offered in
+    /// [`Model::recovered`], and unsaved changes are kept there from now on.
+    ///
+    /// # Errors
+    /// The system refuses a thread. Trouble with the disk is told in the window instead.
+    pub fn start_at(home: Home, job: Job, wake: Wake) -> std::io::Result<Self> {
+        let mut session = Self::start(job, Arc::clone(&wake))?;
+        let (settings, trouble) = Settings::read(&home);
+        session.model.apply(&settings);
+        if let Some(refusal) = trouble {
+            session.model.tell(Weight::Trouble, refusal);
+        }
+        let slot = match recovery::open(&home) {
+            Ok((slot, left, troubles)) => {
+                session.model.recovered = left;
+                for error in troubles {
+                    let refusal = Refusal::new(&*error.file, &*error.what, &*error.remedy);
+                    session.model.tell(Weight::Trouble, refusal);
+                }
+                Some(slot)
+            }
+            Err(error) => {
+                session.model.tell(
+                    Weight::Trouble,
+                    Refusal::new(
+                        home.recovery().display().to_string(),
+                        format!("unsaved changes cannot be kept for a restart: {error}"),
+                        "Save often, or make this folder writable",
+                    ),
+                );
+                None
+            }
+        };
+        session.keeper = Some(start_keeper(home, slot, settings, wake)?);
+        session.start_work();
+        Ok(session)
     }
 
     /// The same with another engine, for tests.
@@ -57,6 +102,7 @@ impl Session {
     ) -> std::io::Result<Self> {
         let engine = start(
             "engine",
+            Duration::ZERO,
             Arc::clone(&wake),
             move |job: &Arc<Job>| {
                 EngineReport::Found(Arc::clone(job), Arc::new(engine(&job.question())))
@@ -65,6 +111,7 @@ impl Session {
         )?;
         let disk = start(
             "disk",
+            Duration::ZERO,
             wake,
             |requests: &Vec<DiskRequest>| requests.iter().map(carry_out).collect(),
             |requests, text| requests.iter().map(|r| broken(r, &text)).collect(),
@@ -76,6 +123,9 @@ impl Session {
             disk,
             disk_queue: Vec::new(),
             window: Vec::new(),
+            keeper: None,
+            kept: None,
+            done: Vec::new(),
         };
         session.poll();
         Ok(session)
@@ -95,7 +145,7 @@ impl Session {
                     self.disk_queue.push(DiskRequest::Save(path, job, seen));
                 }
                 Effect::AskWhereToSave => self.window.push(WindowRequest::AskWhereToSave),
-                Effect::Left => {}
+                Effect::Forget(left) => self.done.push(Arc::clone(left.slot())),
                 Effect::Quit => self.window.push(WindowRequest::Close),
             }
         }
@@ -113,6 +163,12 @@ impl Session {
             changed = true;
             for report in reports {
                 self.send(report);
+            }
+        }
+        while let Some(troubles) = self.keeper.as_ref().and_then(Latest::answer) {
+            changed |= !troubles.is_empty();
+            for refusal in troubles {
+                self.model.tell(Weight::Trouble, refusal);
             }
         }
         self.start_work();
@@ -134,6 +190,9 @@ impl Session {
         loop {
             self.engine.settle();
             self.disk.settle();
+            if let Some(keeper) = &self.keeper {
+                keeper.settle();
+            }
             if !self.poll() && !self.engine.is_busy() && !self.disk.is_busy() {
                 return;
             }
@@ -149,6 +208,27 @@ impl Session {
         // Unlike questions to the engine, no file request may be dropped for a later one.
         if !self.disk_queue.is_empty() && !self.disk.is_busy() {
             self.disk.ask(std::mem::take(&mut self.disk_queue));
+        }
+        self.keep();
+    }
+
+    fn keep(&mut self) {
+        let Some(keeper) = &self.keeper else { return };
+        let model = &self.model;
+        let wanted = Keep {
+            settings: model.settings(),
+            job: model.is_dirty().then(|| {
+                let origin = Origin {
+                    path: model.path.clone(),
+                    stamp: model.stamp,
+                };
+                (Arc::clone(&model.job), origin)
+            }),
+            done: self.done.clone(),
+        };
+        if !self.kept.as_ref().is_some_and(|kept| kept.same(&wanted)) {
+            self.kept = Some(wanted.clone());
+            keeper.ask(wanted);
         }
     }
 }

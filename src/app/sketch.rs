@@ -129,6 +129,9 @@ pub enum Sketch {
     Replace(PartData),
     /// Replaces the damage zones.
     SetZones(Vec<DamageZone>),
+    /// Makes the sketch what an outline says; see [`crate::circuit::outline`]. Until the gesture ends, each text is
+    /// taken as a change of the sketch at its start, so that half-typed names do no harm.
+    SetOutline(String),
     /// Takes over a whole circuit, e.g. from an earlier job.
     SetCircuit(Box<Circuit>),
 }
@@ -169,6 +172,7 @@ impl Sketch {
             Self::SetLength(wire, None) => format!("Set the length of {wire} to not known"),
             Self::Replace(part) => format!("Edit {}", part.id()),
             Self::SetZones(_) => "Edit what was hit, wet or opened".to_owned(),
+            Self::SetOutline(_) => "Edit the outline".to_owned(),
             Self::SetCircuit(_) => "Take over a circuit".to_owned(),
         }
     }
@@ -179,10 +183,14 @@ impl Sketch {
             Self::SetLength(wire, _) => Some(format!("length {wire}")),
             Self::Replace(part) => Some(format!("part {}", part.id())),
             Self::SetZones(_) => Some("zones".to_owned()),
+            Self::SetOutline(_) => Some(OUTLINE.to_owned()),
             _ => None,
         }
     }
 }
+
+/// Gesture key of typing in the outline.
+pub(super) const OUTLINE: &str = "outline";
 
 /// Nominal volts that are offered for a quick start.
 pub const NOMINALS: [f64; 4] = [5.0, 8.0, 9.0, 12.0];

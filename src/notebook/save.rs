@@ -6,13 +6,16 @@ use std::{
     path::{Path, PathBuf},
 };
 
+use serde::{Deserialize, Serialize};
+
 use super::{Cause, FileError, Job, VERSION, format_job, parse_job, read_job, trouble::disk};
 
 /// Saves before the last one that are kept beside a file.
 const GENERATIONS: usize = 3;
 
 /// What a file held at a moment; two programs on one file are told apart by it, not by the clock.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct Stamp {
     length: usize,
     checksum: u32,

@@ -26,6 +26,10 @@ pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
             let job = Arc::clone(&model.job);
             vec![Effect::Save { path, job, seen }]
         }
+        FileCommand::Forget(left) => {
+            model.recovered.retain(|other| *other != *left);
+            vec![Effect::Forget(*left)]
+        }
         FileCommand::SaveCancelled => {
             model.guard = None;
             Vec::new()
@@ -57,7 +61,6 @@ pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
                         );
                     }
                     remember(model, path);
-                    return vec![Effect::Left];
                 }
                 Err(error) => tell_file_error(model, &error),
             }
@@ -151,9 +154,21 @@ fn go(model: &mut Model, then: Leave) -> Vec<Effect> {
         Leave::Start(job) => bring(model, *job, None),
         // The job on the bench stays until the file has been read.
         Leave::Open(path) => return vec![Effect::Open(path)],
-        Leave::Quit => return vec![Effect::Left, Effect::Quit],
+        Leave::Recover(left) => {
+            bring(model, Job::clone(&left.job), left.origin.path.clone());
+            model.stamp = left.origin.stamp;
+            // Nothing of it is known to be on disk.
+            model.saved = Arc::default();
+            model.recovered.retain(|other| *other != *left);
+            return vec![Effect::Forget(*left)];
+        }
+        Leave::Quit => {
+            // Whatever was to be kept has been decided.
+            model.saved = Arc::clone(&model.job);
+            return vec![Effect::Quit];
+        }
     }
-    vec![Effect::Left]
+    Vec::new()
 }
 
 fn answered(model: &mut Model, answer: GuardAnswer) -> Vec<Effect> {

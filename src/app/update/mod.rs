@@ -11,6 +11,8 @@ use std::{path::PathBuf, sync::Arc};
 use super::{
     command::{Command, EngineReport, Field, Note},
     model::{Answer, Model, Refusal, Weight},
+    recovery::Recovered,
+    sketch::Sketch,
 };
 use crate::notebook::{Job, Stamp};
 
@@ -30,8 +32,8 @@ pub enum Effect {
     },
     /// Ask where to save; answered by `FileCommand::SaveAs` or `FileCommand::SaveCancelled`.
     AskWhereToSave,
-    /// The job on the bench was left; what was kept for its recovery can go.
-    Left,
+    /// What another window left behind was taken over, or is not wanted.
+    Forget(Recovered),
     /// Close the window.
     Quit,
 }
@@ -55,7 +57,7 @@ pub fn update(model: &mut Model, command: Command) -> Vec<Effect> {
                 model.replace_job(job);
             }
         }
-        Command::EndGesture => model.history.end_gesture(),
+        Command::EndGesture => model.end_gesture(),
     }
     Vec::new()
 }
@@ -63,8 +65,11 @@ pub fn update(model: &mut Model, command: Command) -> Vec<Effect> {
 /// Carries out a command that changes the job, as one step that can be taken back. A refused command changes
 /// nothing and leaves a notice; one that changes nothing is no step.
 fn change(model: &mut Model, command: Command) {
+    let outline = matches!(command, Command::Sketch(Sketch::SetOutline(_)));
     match try_change(model, command) {
         Ok(()) => {}
+        // It stands beside the text that is being typed, and goes as the typing goes on.
+        Err(refusal) if outline => model.outline_error = Some(refusal),
         Err(refusal) => model.tell(Weight::Trouble, refusal),
     }
 }
@@ -75,7 +80,10 @@ fn try_change(model: &mut Model, command: Command) -> Result<(), Refusal> {
         other => other,
     };
     let (name, gesture) = (command.name(), command.gesture());
-    let mut job = Job::clone(&model.job);
+    let mut job = match &command {
+        Command::Sketch(Sketch::SetOutline(_)) => Job::clone(model.outline_base()),
+        _ => Job::clone(&model.job),
+    };
     let mut follow = sketch::Follow::default();
     match &command {
         Command::Bench(bench) => bench::bench(&mut job, bench)?,
@@ -90,6 +98,7 @@ fn try_change(model: &mut Model, command: Command) -> Result<(), Refusal> {
         | Command::Redo
         | Command::EndGesture => {}
     }
+    model.outline_error = None;
     let before = Arc::clone(&model.job);
     if job != *before {
         model.history.record(name, gesture, before);

@@ -53,6 +53,7 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
             model.look.scale = percent.clamp(SCALE_RANGE.0, SCALE_RANGE.1);
         }
         Screen::SetGlove(glove) => model.look.glove = glove,
+        Screen::SetWindow(place) => model.window = Some(place),
         Screen::Dismiss(id) => model.notices.retain(|notice| notice.id != id),
     }
     Vec::new()

@@ -11,6 +11,7 @@ use crate::{
     circuit::{
         Circuit, Point, check,
         edit::{self, EditError},
+        outline::{OutlineError, revise},
         remove::remove,
     },
     notebook::Job,
@@ -71,6 +72,7 @@ pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal>
         }
         Sketch::Replace(part) => replace(circuit, part)?,
         Sketch::SetZones(zones) => circuit.damage_zones.clone_from(zones),
+        Sketch::SetOutline(text) => set_outline(job, text)?,
         Sketch::SetCircuit(new) => circuit.clone_from(new),
     }
     let after = fatal(&job.circuit);
@@ -112,6 +114,32 @@ fn replace(circuit: &mut Circuit, part: &PartData) -> Result<(), Refusal> {
             "Choose the part on the drawing",
         )
     })
+}
+
+fn set_outline(job: &mut Job, text: &str) -> Result<(), Refusal> {
+    let refused = |error: OutlineError| {
+        Refusal::new(format!("line {}", error.line), error.what, error.remedy)
+    };
+    let new = revise(&job.circuit, text).map_err(refused)?;
+    let ids = |circuit: &Circuit| -> Vec<(String, &'static str)> {
+        let parts = circuit.parts();
+        parts.map(|p| (p.id().to_owned(), p.class())).collect()
+    };
+    let (before, after) = (ids(&job.circuit), ids(&new));
+    let only_in =
+        |a: &[(String, &'static str)], b: &[(String, &'static str)]| -> Vec<(String, &str)> {
+            a.iter().filter(|id| !b.contains(id)).cloned().collect()
+        };
+    let (gone, fresh) = (only_in(&before, &after), only_in(&after, &before));
+    // One designation less and one of the same class more is a part that was renamed: what is noted of it stays.
+    if let ([(old, class)], [(name, same)]) = (&gone[..], &fresh[..])
+        && class == same
+        && edit::rename(&mut job.circuit, old, name).is_ok()
+    {
+        rename_in_log(job, old, name);
+    }
+    job.circuit = revise(&job.circuit, text).map_err(refused)?;
+    Ok(())
 }
 
 fn rename_in_log(job: &mut Job, old: &str, new: &str) {

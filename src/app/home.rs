@@ -1,0 +1,51 @@
+//! Where the program keeps what belongs to the person: settings, and unsaved changes for the next start.
+
+use std::{
+    fs::{self, File},
+    io::{self, Write},
+    path::{Path, PathBuf},
+};
+
+/// A folder of the program's own.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Home {
+    folder: PathBuf,
+}
+
+impl Home {
+    /// The platform's place for settings of this program; none where the system names no home folder.
+    pub fn find() -> Option<Self> {
+        let dirs = directories::ProjectDirs::from("", "", "pinchpoint")?;
+        Some(Self::at(dirs.config_dir()))
+    }
+
+    /// A given folder; it is made when something is first written.
+    pub fn at(folder: impl Into<PathBuf>) -> Self {
+        Self {
+            folder: folder.into(),
+        }
+    }
+
+    /// The settings file.
+    pub fn settings(&self) -> PathBuf {
+        self.folder.join("settings.ron")
+    }
+
+    /// The folder of unsaved changes.
+    pub fn recovery(&self) -> PathBuf {
+        self.folder.join("recovery")
+    }
+}
+
+/// Writes a file whole or not at all: beside it first, synced, then in its place. The folder is made if need be.
+pub(super) fn write_whole(path: &Path, text: &str) -> io::Result<()> {
+    if let Some(folder) = path.parent() {
+        fs::create_dir_all(folder)?;
+    }
+    let beside = path.with_extension("new");
+    let mut file = File::create(&beside)?;
+    file.write_all(text.as_bytes())?;
+    file.sync_all()?;
+    drop(file);
+    fs::rename(&beside, path)
+}
