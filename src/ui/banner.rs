@@ -16,6 +16,8 @@ use crate::app::{
 
 /// Pages that can be gone to.
 pub const PAGES: [Page; 2] = [Page::Bench, Page::Job];
+/// Width of the buttons for looks.
+const LOOKS: f32 = 300.0;
 /// Percent by which one press changes the size of everything.
 const SCALE_STEP: u16 = 10;
 
@@ -43,10 +45,10 @@ pub fn banner_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
                         "" => "Vehicle not named",
                         vehicle => vehicle,
                     };
-                    if ui.available_width() > 380.0 {
+                    if ui.available_width() > 420.0 {
                         label_ui(
                             ui,
-                            &super::kit::shortened(vehicle, 28),
+                            &super::kit::shortened(vehicle, 40),
                             theme.title(),
                             c.banner_ink,
                         );
@@ -116,6 +118,8 @@ pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
                     ui.spacing_mut().item_spacing.x = 2.0;
                     files_ui(ui, theme, model, acts);
                     steps_ui(ui, theme, model, acts);
+                    // At the far end, where the names of steps do not push it about.
+                    ui.add_space((ui.available_width() - LOOKS).max(0.0));
                     looks_ui(ui, theme, model, acts);
                 });
             });

@@ -134,11 +134,22 @@ fn suggestions_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
         });
         return;
     }
-    let text = match &model.selection.point {
-        Some(point) => model.job.circuit.point_label(point),
-        None => "Click a point on the drawing, or type its name.".to_owned(),
+    let Some(point) = &model.selection.point else {
+        let hint = "Click a point on the drawing, or type its name.";
+        line_ui(ui, hint, theme.label(), c.muted);
+        return;
     };
-    line_ui(ui, &text, theme.label(), c.muted);
+    let part = &point.part;
+    ui.horizontal(|ui| {
+        let label = model.job.circuit.point_label(point);
+        label_ui(ui, &label, theme.label(), c.muted);
+        if model.has_part(part) && model.selection.part.as_ref() != Some(part) {
+            let text = format!("Edit {part}");
+            if button_ui(ui, theme, Tone::Quiet, &text, None).clicked() {
+                acts.push(Screen::SelectPart(Some(part.clone())).into());
+            }
+        }
+    });
 }
 
 fn value_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {

@@ -119,7 +119,10 @@ pub fn hands_ui(
         }
     }
     for (what, toggles) in clicked {
-        select(&what, acts);
+        // A click on a connector parts or mates it and leaves the rest of the page as it is.
+        if !toggles {
+            select(&what, acts);
+        }
         match what {
             Selected::Part(id) if toggles => acts.push(Bench::TogglePlug(id).into()),
             Selected::Point(point) => acts.push(Act::ReadAt(point)),

@@ -17,6 +17,7 @@ use crate::{
         Screen,
         layout::{Group, PartKind, PlacedPart, Run, Scale},
     },
+    circuit::Point,
     quantity::{
         Unit,
         format::si,
@@ -79,6 +80,9 @@ fn metres_ui(painter: &Painter, theme: &Theme, view: &View) {
             [pos2(x, view.rect.top()), pos2(x, foot - 20.0)],
             Stroke::new(LINE, c.grid),
         );
+        if x > view.rect.right() - 20.0 {
+            break;
+        }
         painter.text(
             pos2(x, foot - 2.0),
             Align2::CENTER_BOTTOM,
@@ -208,7 +212,7 @@ fn symbols_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View, 
         taken.take(rect.expand(2.0));
         let probability = sheet.findings.map_or(0.0, |f| suspicion_of(f, &part.id));
         if part.kind != PartKind::Connector {
-            ring_ui(painter, theme, rect, probability);
+            ring_ui(painter, theme, rect, probability, taken);
         }
         if sheet.part_selected(&part.id) {
             selected_ui(painter, theme, rect.expand(6.0));
@@ -236,10 +240,7 @@ fn symbol_ui(
     taken: &mut Taken,
 ) {
     let at = view.at(part.at);
-    let dead = sheet
-        .cut_off
-        .iter()
-        .any(|point| point.part == part.id && part.kind != PartKind::Connector);
+    let dead = dead(sheet, part);
     match part.kind {
         PartKind::Supply => {
             let supply = sheet
@@ -261,8 +262,9 @@ fn symbol_ui(
                     theme,
                     rect.shrink(4.0),
                     pin_suspicion(sheet, &part.id, pin.pin),
+                    taken,
                 );
-                draw::connector_ui(painter, theme, middle, plugged, 2.0 * BRACKET);
+                draw::connector_ui(painter, theme, middle, plugged, dead);
             }
         }
         PartKind::Splice => draw::splice_ui(painter, theme, at, dead),
@@ -278,6 +280,17 @@ fn symbol_ui(
             draw::rail_ui(painter, theme, at, &format!("{} {volts}", part.id));
         }
     }
+}
+
+/// Whether nothing joins a part to the module any more.
+fn dead(sheet: &Sheet<'_>, part: &PlacedPart) -> bool {
+    let load = sheet.circuit.loads.iter().find(|load| load.id == part.id);
+    if let Some(load) = load {
+        return sheet.cut_off.contains(&load.feed);
+    }
+    let own = |point: &&Point| point.part == part.id;
+    let mut points = sheet.harness.points.keys().filter(own).peekable();
+    points.peek().is_some() && points.all(|point| sheet.cut_off.contains(point))
 }
 
 fn pin_suspicion(sheet: &Sheet<'_>, id: &str, pin: u8) -> f64 {

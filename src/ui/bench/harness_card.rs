@@ -11,7 +11,7 @@ use crate::ui::{
 };
 
 /// Share of the card that the plot takes.
-const PLOT: f32 = 0.36;
+const PLOT: f32 = 0.34;
 /// One press of the zoom buttons.
 const ZOOM: f32 = 1.4;
 
@@ -67,6 +67,7 @@ pub fn harness_card_ui(
         voltage_ui(
             ui,
             theme,
+            sheet,
             profile,
             &view,
             plot.min(room.y - size.y).max(60.0),

@@ -9,6 +9,7 @@ mod harness;
 mod harness_card;
 mod page;
 mod place;
+mod props;
 mod readings;
 pub mod sheet;
 mod spot;

@@ -5,7 +5,7 @@ use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 
 use super::{
     answer::answer_ui, chance::chance_ui, entry::entry_ui, harness_card::harness_card_ui,
-    readings::readings_ui, sheet::Sheet, view::Chosen,
+    props::props_ui, readings::readings_ui, sheet::Sheet, view::Chosen,
 };
 use crate::{
     app::{Model, cut_off, profile::profile, view::tags},
@@ -69,7 +69,9 @@ fn piece(ui: &mut Ui, rect: Rect, id: &str, content: impl FnOnce(&mut Ui)) {
 }
 
 fn right_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    ui.set_max_width(ui.available_width());
     entry_ui(ui, theme, model, acts);
+    props_ui(ui, theme, model, acts);
     answer_ui(ui, theme, model, acts);
     if let Some(answer) = &model.answer {
         chance_ui(ui, theme, &answer.findings);

@@ -1,8 +1,13 @@
 //! Suspicion on the drawing: hatched swellings along wires, hatched rings round pins and loads.
 
-use egui::{CornerRadius, Painter, Rect, Stroke, StrokeKind, pos2, vec2};
+use egui::{CornerRadius, Painter, Pos2, Rect, Stroke, StrokeKind, pos2, vec2};
 
-use super::{draw::hatch_ui, place::Taken, sheet::Sheet, view::View};
+use super::{
+    draw::{hatch_ui, wire_path},
+    place::Taken,
+    sheet::Sheet,
+    view::View,
+};
 use crate::{app::layout::Run, diagnosis::Findings, fault::FaultKind, ui::theme::Theme};
 
 /// Least width of one step of a swelling, in points.
@@ -11,6 +16,8 @@ const STEP: f32 = 6.0;
 const SWELL: f32 = 25.0;
 /// Probability below which nothing is marked.
 const FAINT: f64 = 0.004;
+/// Probability below which a symbol has no ring.
+const RING: f64 = 0.04;
 
 /// Draws the swellings of wires; call before the wires.
 pub fn swellings_ui(
@@ -40,15 +47,22 @@ pub fn swellings_ui(
     if densest <= 0.0 {
         return;
     }
-    let loudness = total.clamp(0.08, 1.0).sqrt();
+    // Little suspicion, spread widely, whispers; a culprit shouts.
+    let loudness = total.clamp(0.02, 1.0).powf(0.8);
     for (run, cells) in spread {
+        let path = wire_path(run, view);
         for (a, b, density) in merged(run, &cells, view) {
             let height = SWELL * ((density / densest).sqrt() * loudness) as f32;
             if height < 2.5 {
                 continue;
             }
             let (a, b) = (view.at(run.at(a)), view.at(run.at(b)));
-            let rect = Rect::from_two_pos(pos2(a.x, b.y - height), pos2(b.x, b.y + height));
+            // Where the line bends, the swelling goes along.
+            let (start, end) = (height_at(&path, a), height_at(&path, b));
+            let rect = Rect::from_two_pos(
+                pos2(a.x, start.min(end) - height),
+                pos2(b.x, start.max(end) + height),
+            );
             let seen = rect.intersect(view.rect);
             if seen.is_positive() {
                 taken.take(seen);
@@ -61,6 +75,17 @@ pub fn swellings_ui(
             }
         }
     }
+}
+
+/// Where the line of a wire runs at the x of a place on it.
+fn height_at(path: &[Pos2], at: Pos2) -> f32 {
+    let near = path.windows(2).filter_map(|pair| {
+        let (a, b) = (pair[0], pair[1]);
+        let across = (a.x.min(b.x)..=a.x.max(b.x)).contains(&at.x) && (b.x - a.x).abs() > 1e-3;
+        across.then(|| a.y + (b.y - a.y) * (at.x - a.x) / (b.x - a.x))
+    });
+    near.min_by(|a, b| (a - at.y).abs().total_cmp(&(b - at.y).abs()))
+        .unwrap_or(at.y)
 }
 
 /// Probability per cell of a wire: the densities of shorts and, spread evenly, whatever else it is suspected of.
@@ -121,12 +146,19 @@ pub fn suspicion_of(findings: &Findings, part: &str) -> f64 {
 }
 
 /// Draws a hatched ring round a symbol, the thicker the likelier; call before the symbol.
-pub fn ring_ui(painter: &Painter, theme: &Theme, symbol: Rect, probability: f64) {
-    if probability < FAINT.max(0.02) {
+pub fn ring_ui(
+    painter: &Painter,
+    theme: &Theme,
+    symbol: Rect,
+    probability: f64,
+    taken: &mut Taken,
+) {
+    if probability < RING {
         return;
     }
-    let thick = 3.0 + 11.0 * probability.sqrt() as f32;
+    let thick = 2.5 + 10.0 * probability as f32;
     let rect = symbol.expand2(vec2(thick, thick));
+    taken.take(rect);
     hatch_ui(
         painter,
         rect,

@@ -8,8 +8,11 @@ use crate::app::layout::{Harness, Place};
 pub const LEFT: f32 = 66.0;
 /// Points kept free right of the last metre, for the box of a load at its end.
 pub const RIGHT: f32 = 96.0;
+/// Points kept free above the first lane, for tags and names, and below the last, for those and the metres.
+const TOP: f32 = 70.0;
+const BOTTOM: f32 = 64.0;
 /// Least and greatest distance of two lanes.
-const LANE_PITCH: (f32, f32) = (62.0, 104.0);
+const LANE_PITCH: (f32, f32) = (60.0, 104.0);
 /// Points per metre beyond which zooming in ends, and metres on the whole sheet at which zooming out ends.
 const CLOSEST: f32 = 4_000.0;
 const FARTHEST: f32 = 2.0;
@@ -46,8 +49,10 @@ impl View {
         let (left, scale) = chosen.piece.unwrap_or((-f64::from(LEFT / fitted), fitted));
         let (top, bottom) = harness.lane_range();
         let lanes = (bottom - top) as f32;
-        let pitch = ((rect.height() - 96.0) / lanes.max(1.0)).clamp(LANE_PITCH.0, LANE_PITCH.1);
-        let middle = rect.center().y - (top + bottom) as f32 / 2.0 * pitch + chosen.push;
+        let room = rect.height() - TOP - BOTTOM;
+        let pitch = (room / lanes.max(1.0)).clamp(LANE_PITCH.0, LANE_PITCH.1);
+        let centre = rect.top() + TOP + room / 2.0;
+        let middle = centre - (top + bottom) as f32 / 2.0 * pitch + chosen.push;
         Self {
             rect,
             left,
@@ -85,7 +90,7 @@ impl View {
     /// Whether all lanes are in sight.
     pub fn lanes_fit(&self, harness: &Harness) -> bool {
         let (top, bottom) = harness.lane_range();
-        (bottom - top) as f32 * self.pitch + 96.0 <= self.rect.height() + 1.0
+        (bottom - top) as f32 * self.pitch + TOP + BOTTOM <= self.rect.height() + 1.0
     }
 
     /// What to choose so that the sheet is `factor` times as large and the metre under `x` stays there.

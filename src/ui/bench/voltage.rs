@@ -1,14 +1,19 @@
 //! The voltage along the feed, drawn under the harness on the very same metres.
 
 use egui::{Align2, CornerRadius, Pos2, Rect, Stroke, Ui, WidgetInfo, accesskit::Role, pos2, vec2};
-use egui_plot::{HoverPosition, Line, LineStyle, Plot, PlotPoint, PlotPoints, PlotTransform};
+use egui_plot::{
+    FilledArea, HoverPosition, Line, LineStyle, Plot, PlotPoint, PlotPoints, PlotTransform,
+};
 
 use super::{
     place::Taken,
+    sheet::Sheet,
     view::{LEFT, View},
 };
 use crate::{
+    app::layout::PlacedPart,
     app::profile::{Level, Line as Lead, Marker, Profile, Taken as When},
+    circuit::{PartRef, Point},
     quantity::{
         Unit,
         format::{interval, si},
@@ -101,7 +106,14 @@ fn healthy(profile: &Profile) -> Option<(f64, f64)> {
 }
 
 /// Draws the plot over the width of the drawing above it.
-pub fn voltage_ui(ui: &mut Ui, theme: &Theme, profile: &Profile, view: &View, height: f32) {
+pub fn voltage_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    profile: &Profile,
+    view: &View,
+    height: f32,
+) {
     let c = &theme.colour;
     let width = view.rect.width();
     let (rect, _) = ui.allocate_exact_size(vec2(width, height), egui::Sense::empty());
@@ -130,7 +142,8 @@ pub fn voltage_ui(ui: &mut Ui, theme: &Theme, profile: &Profile, view: &View, he
     };
     grid_ui(ui, theme, view, plot_rect, &axis);
     strip_ui(ui, theme, profile, inner, &axis);
-    let transform = plot_ui(ui, theme, profile, view, plot_rect, &axis);
+    let items = items(theme, sheet, profile, &axis);
+    let transform = plot_ui(ui, profile, view, plot_rect, &axis, (items, c.muted));
     let mut taken = Taken::new(plot_rect.expand(2.0));
     let screen = |x: f64, volts: f64| transform.position_from_point(&PlotPoint::new(x, volts));
     markers_ui(ui, theme, profile, plot_rect, &screen, &mut taken);
@@ -215,13 +228,12 @@ fn strip_ui(ui: &Ui, theme: &Theme, profile: &Profile, rect: Rect, axis: &Axis) 
 
 fn plot_ui(
     ui: &mut Ui,
-    theme: &Theme,
     profile: &Profile,
     view: &View,
     rect: Rect,
     axis: &Axis,
+    ((bands, lines), cursor): (Items, egui::Color32),
 ) -> PlotTransform {
-    let lines = lines(theme, profile, axis);
     let (left, right) = view.ends();
     let builder = egui::UiBuilder::new().max_rect(rect).id_salt("volts");
     let response = ui
@@ -238,7 +250,7 @@ fn plot_ui(
                 .allow_boxed_zoom(false)
                 .allow_double_click_reset(false)
                 .set_margin_fraction(egui::Vec2::ZERO)
-                .cursor_color(theme.colour.muted)
+                .cursor_color(cursor)
                 .label_formatter(|at| {
                     let (HoverPosition::NearDataPoint { position, .. }
                     | HoverPosition::Elsewhere { position }) = at;
@@ -248,6 +260,9 @@ fn plot_ui(
                 .show(ui, |plot| {
                     plot.set_plot_bounds_x(left..=right);
                     plot.set_plot_bounds_y(axis.low..=axis.high);
+                    for band in bands {
+                        plot.add(band);
+                    }
                     for line in lines {
                         plot.line(line);
                     }
@@ -277,55 +292,89 @@ fn spoken(profile: &Profile) -> String {
     text
 }
 
-fn points(levels: &[Level]) -> PlotPoints<'static> {
-    levels.iter().map(|level| [level.x, level.volts]).collect()
-}
-
-/// The lines from back to front: healthy, branches, and the way to the suspect.
-fn lines(theme: &Theme, profile: &Profile, axis: &Axis) -> Vec<Line<'static>> {
-    let c = &theme.colour;
-    let mut lines = Vec::new();
-    if axis.strip.is_none() {
-        for lead in &profile.lines {
-            for (edge, alpha) in [(false, 0.7), (true, 0.7)] {
-                let levels = lead.healthy.iter();
-                let ends: PlotPoints<'_> = levels
-                    .map(|level| [level.x, if edge { level.high } else { level.low }])
-                    .collect();
-                let line = Line::new("healthy band", ends)
-                    .color(c.healthy.gamma_multiply(alpha))
-                    .style(LineStyle::dashed_loose())
-                    .width(1.0);
-                lines.push(line);
+/// The pieces of a line. Both faces of a mated pin lie on one metre and nearly the same volts: as one point they leave
+/// no corner. A drop of some size at one metre is an upright piece of its own; at something unplugged the line breaks.
+fn pieces(levels: &[Level], axis: &Axis, breaks: &[f64]) -> Vec<Vec<Level>> {
+    let least = (axis.high - axis.low) * 0.02;
+    let mut pieces: Vec<Vec<Level>> = vec![Vec::new()];
+    for &here in levels {
+        let last = pieces.last().and_then(|piece| piece.last()).copied();
+        match (
+            last.filter(|last| (last.x - here.x).abs() < 1e-3),
+            pieces.last_mut(),
+        ) {
+            (Some(last), _) if (last.volts - here.volts).abs() < least => {}
+            (None, Some(piece)) => piece.push(here),
+            (Some(last), _) if !breaks.iter().any(|x| (x - here.x).abs() < 1e-3) => {
+                pieces.push(vec![last, here]);
+                pieces.push(vec![here]);
             }
-            let line = Line::new("should read", points(&lead.healthy))
-                .color(c.healthy)
-                .width(STRONG);
-            lines.push(line);
+            _ => pieces.push(vec![here]),
         }
     }
-    for lead in profile.lines.iter().filter(|lead| !leads_on(profile, lead)) {
-        let line = Line::new("under the top suspect", points(&lead.suspected))
+    pieces.retain(|piece| piece.len() > 1);
+    pieces
+}
+
+fn points(piece: &[Level]) -> PlotPoints<'static> {
+    piece.iter().map(|level| [level.x, level.volts]).collect()
+}
+
+/// Bands and lines of the plot.
+type Items = (Vec<FilledArea>, Vec<Line<'static>>);
+
+/// Bands and lines from back to front: healthy, branches, and the way to the suspect.
+fn items(theme: &Theme, sheet: &Sheet<'_>, profile: &Profile, axis: &Axis) -> Items {
+    let c = &theme.colour;
+    let (mut bands, mut lines) = (Vec::new(), Vec::new());
+    let unplugged = |part: &&PlacedPart| sheet.unplugged(&part.id);
+    let parted = sheet.harness.parts.iter().filter(unplugged);
+    let breaks: Vec<f64> = parted.map(|part| part.at.x).collect();
+    let pieces = |levels: &[Level]| pieces(levels, axis, &breaks);
+    if axis.strip.is_none() {
+        for piece in profile.lines.iter().flat_map(|lead| pieces(&lead.healthy)) {
+            let all = |pick: fn(&Level) -> f64| piece.iter().map(pick).collect::<Vec<f64>>();
+            let (x, low, high) = (all(|l| l.x), all(|l| l.low), all(|l| l.high));
+            let band = FilledArea::new("healthy band", &x, &low, &high);
+            bands.push(band.fill_color(c.healthy_wash));
+            let line = Line::new("should read", points(&piece));
+            lines.push(line.color(c.healthy).width(STRONG));
+        }
+    }
+    let (on, aside): (Vec<&Lead>, Vec<&Lead>) =
+        profile.lines.iter().partition(|lead| leads_on(sheet, lead));
+    for piece in aside.iter().flat_map(|lead| pieces(&lead.suspected)) {
+        let line = Line::new("under the top suspect", points(&piece))
             .color(c.bar)
             .style(LineStyle::dashed_dense())
             .width(STRONG);
         lines.push(line);
     }
-    for lead in profile.lines.iter().filter(|lead| leads_on(profile, lead)) {
-        let line = Line::new("under the top suspect", points(&lead.suspected))
-            .color(c.suspect)
-            .width(STRONG + 0.8);
-        lines.push(line);
+    for piece in on.iter().flat_map(|lead| pieces(&lead.suspected)) {
+        let line = Line::new("under the top suspect", points(&piece));
+        lines.push(line.color(c.suspect).width(STRONG + 0.8));
     }
-    lines
+    (bands, lines)
 }
 
-/// Whether a lead is the trunk or holds the end of the fall.
-fn leads_on(profile: &Profile, lead: &Lead) -> bool {
-    lead.trunk
-        || profile
-            .fall_ends
-            .is_some_and(|end| lead.suspected.contains(&end))
+/// Whether a lead is the trunk or leads by the top suspect.
+fn leads_on(sheet: &Sheet<'_>, line: &Lead) -> bool {
+    let Some(top) = sheet.findings.and_then(|found| found.suspects.first()) else {
+        return line.trunk;
+    };
+    let part = &top.site.part;
+    let ends: Vec<&Point> = match sheet.circuit.part(part) {
+        Some(PartRef::Wire(wire)) => vec![&wire.to],
+        Some(PartRef::Load(load)) => vec![&load.feed],
+        _ => Vec::new(),
+    };
+    let by = |point: &Point| point.part == *part || ends.contains(&point);
+    let lead = sheet
+        .harness
+        .leads
+        .iter()
+        .find(|lead| lead.points.last() == Some(&line.end));
+    line.trunk || lead.is_some_and(|lead| lead.points.iter().skip(1).any(by))
 }
 
 /// Readings with the meter's band: ringed in ink when taken as things stand, faint otherwise.
@@ -383,7 +432,8 @@ fn fall_ui(
     taken: &mut Taken,
 ) {
     let c = &theme.colour;
-    let Some(end) = profile.fall_ends else {
+    // Behind something unplugged nothing falls.
+    let Some(end) = profile.fall_ends.filter(|end| end.volts.abs() > 1e-3) else {
         return;
     };
     let at = screen(end.x, end.volts);

@@ -3,9 +3,11 @@
 mod button;
 mod card;
 mod field;
+mod kept;
 pub mod text;
 
 pub use button::{Tone, button_ui, choice_ui, focus_ring, pill_ui, tick_ui};
 pub use card::{card_ui, notice_ui};
 pub use field::{Field, field_ui, text_block_ui};
+pub use kept::kept_ui;
 pub use text::{label_ui, line_ui, shortened, shown, text_ui};

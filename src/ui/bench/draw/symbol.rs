@@ -4,6 +4,7 @@ use egui::{
     Align2, Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2,
 };
 
+use super::super::spot::BRACKET;
 use crate::ui::{
     kit::shortened,
     theme::{LINE, RADIUS, STRONG, Theme},
@@ -26,23 +27,23 @@ pub fn supply_ui(painter: &Painter, theme: &Theme, pin: Pos2, id: &str, volts: &
     painter.line_segment([pos2(rect.right(), pin.y), pin], Stroke::new(STRONG, c.ink));
 }
 
-/// Two facing brackets on a line; parted when unplugged.
-pub fn connector_ui(painter: &Painter, theme: &Theme, at: Pos2, plugged: bool, tall: f32) {
+/// Two facing brackets on a line; well apart when unplugged.
+pub fn connector_ui(painter: &Painter, theme: &Theme, at: Pos2, plugged: bool, cut_off: bool) {
     let c = &theme.colour;
-    let colour = if plugged { c.connector } else { c.attention };
-    let stroke = Stroke::new(if plugged { 2.6 } else { 3.2 }, colour);
-    let (gap, height, lip) = (if plugged { 9.0 } else { 15.0 }, tall / 2.0, 5.0);
-    if !plugged {
-        // The parted middle shows bare sheet, so the break is seen from afar.
-        let bare = Rect::from_center_size(at, vec2(2.0 * gap - 8.0, 12.0));
-        painter.rect_filled(bare, CornerRadius::ZERO, c.sheet);
-    } else {
-        let bare = Rect::from_center_size(at, vec2(2.0 * gap - 3.0, 12.0));
-        painter.rect_filled(bare, CornerRadius::ZERO, c.sheet);
-        painter.line_segment(
-            [at - vec2(4.0, 0.0), at + vec2(4.0, 0.0)],
-            Stroke::new(3.0, c.ink),
-        );
+    let colour = match (plugged, cut_off) {
+        (false, _) => c.attention,
+        (true, true) => c.cut_off,
+        (true, false) => c.connector,
+    };
+    let stroke = Stroke::new(if plugged { 2.6 } else { 3.4 }, colour);
+    let (gap, height, lip) = (if plugged { 9.0 } else { 17.0 }, BRACKET, 5.0);
+    // Between the brackets lies bare sheet; mated, the contact bridges it.
+    let bare = Rect::from_center_size(at, vec2(2.0 * gap - 3.0, 12.0));
+    painter.rect_filled(bare, CornerRadius::ZERO, c.sheet);
+    if plugged {
+        let ink = if cut_off { c.cut_off } else { c.ink };
+        let contact = [at - vec2(4.0, 0.0), at + vec2(4.0, 0.0)];
+        painter.line_segment(contact, Stroke::new(3.0, ink));
     }
     for side in [-1.0, 1.0] {
         let x = at.x + side * gap;
