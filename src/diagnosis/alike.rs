@@ -94,6 +94,7 @@ fn print(weigher: &mut Weigher<'_>, hypothesis: &Hypothesis) -> Vec<f64> {
     let model = weigher.model();
     let bench = &mut weigher.predictor.bench;
     let fit = &hypothesis.robust.best;
+    bench.low = fit.low;
     let mut print = Vec::new();
     for &stand in &model.ahead {
         let solved = bench.solve(stand, &fit.faults, &fit.deviations);

@@ -60,6 +60,7 @@ pub fn diagnose(question: &Question<'_>) -> Findings {
     let after = ranked.first().and_then(|best| {
         let free: Vec<Option<SizePrior>> = best.faults.iter().map(|&f| list[f].size).collect();
         let fit = &best.robust.best;
+        weigher.predictor.bench.low = fit.low;
         let fitted = weigher.fit(&fit.faults, &free, &fit.used, &fit.deviations)?;
         Some(weigher.after(&fitted, &free))
     });

@@ -9,6 +9,7 @@ use serde::Deserialize;
 #[serde(deny_unknown_fields)]
 #[allow(missing_docs, reason = "the data file says what each weight is")]
 pub struct Priors {
+    pub short_per_wire: f64,
     pub short_per_metre: f64,
     pub short_per_pin: f64,
     pub short_per_splice: f64,

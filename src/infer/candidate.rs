@@ -229,7 +229,8 @@ impl List<'_> {
                         port,
                         inner: x * (1.0 - x) / element.siemens,
                     };
-                    let weight = PRIORS.short_per_metre * length / STRETCHES as f64;
+                    let weight = (PRIORS.short_per_wire + PRIORS.short_per_metre * length)
+                        / STRETCHES as f64;
                     self.push(
                         Site::part(&wire.id),
                         FaultKind::ShortToGround,

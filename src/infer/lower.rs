@@ -10,17 +10,20 @@ use crate::{
 };
 
 /// Conductance that stands for insulation, so that nothing floats (S).
-pub const LEAK: f64 = 1e-14;
+pub const LEAK: f64 = 1e-13;
 /// The same where no meter is named: what hangs in the air shall read nothing (S).
 const LOOKED_AT: f64 = 1e-9;
 /// Conductance of a pin that is parted (S).
-const PARTED: f64 = 1e-14;
+pub const PARTED: f64 = 1e-13;
 /// Smallest resistance that a drawn element is given, so that a joint of 0 Ω stays a number.
 const LEAST_OHM: f64 = 1e-6;
 /// Spread (one standard deviation of the logarithm) of wires, contacts and straps (judgement; 5 % and 30 %).
 const WIRE_SPREAD: f64 = 0.05;
 const CONTACT_SPREAD: f64 = 0.30;
 const UNKNOWN_LENGTH_SPREAD: f64 = 0.6;
+/// Share of its knee down to which an electronic load is taken to draw its full current. A knee is stated where the
+/// draw is certainly constant; below, it falls off late and nobody says how (judgement).
+const FALLS_OFF: f64 = 0.4;
 
 /// What an element of the network is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -531,7 +534,8 @@ impl Build {
                 self.element(Role::Load(index), a, b, as_ohms(resistance), spread);
             }
             LoadModel::Electronic { draw, knee } => {
-                let (draw, knee) = (as_amperes(draw).max(1e-9), as_volts(knee).max(1e-3));
+                let draw = as_amperes(draw).max(1e-9);
+                let knee = FALLS_OFF * as_volts(knee).max(1e-3);
                 let element = self.element(Role::Load(index), a, b, knee / draw, spread);
                 self.electronic.push(Electronic {
                     element,

@@ -6,8 +6,11 @@
 
 use super::{
     lower::{Measured, Model, Quantity},
-    solve::{Bench, Deviations, Effect, Fault, Regime, Solved, meter_port},
+    solve::{Base, Bench, Deviations, Effect, Fault, Regime, Solved, meter_port},
 };
+
+/// Spread of what an electronic load draws below its knee (judgement: nobody specifies it there).
+const STARVED_SPREAD: f64 = 0.4;
 
 /// Predictions of all readings.
 #[derive(Clone, Debug, Default)]
@@ -84,6 +87,7 @@ impl<'m> Predictor<'m> {
         out: &mut Prediction,
     ) {
         let model = self.bench.model;
+        self.bench.make_room();
         let readings = model.measured.len();
         let source_rows = 4 * model.sources.len();
         out.value.clear();
@@ -208,7 +212,12 @@ impl<'m> Predictor<'m> {
                 {
                     change += raw.0 / scale.max(1e-30);
                 }
-                self.pending[(start + row) * total + reading] = change * element.spread * scale;
+                let spread = if starved(base, model, row) {
+                    STARVED_SPREAD
+                } else {
+                    element.spread
+                };
+                self.pending[(start + row) * total + reading] = change * spread * scale;
             }
             for (load, below) in model.electronic.iter().zip(base.below()) {
                 let off = model.stands[measured.stand].off;
@@ -221,6 +230,15 @@ impl<'m> Predictor<'m> {
             }
         }
     }
+}
+
+/// Whether an element is an electronic load below its knee.
+fn starved(base: &Base<'_>, model: &Model, row: usize) -> bool {
+    model
+        .electronic
+        .iter()
+        .zip(base.below())
+        .any(|(load, &below)| below && load.element == row)
 }
 
 struct With<'a> {
@@ -246,8 +264,7 @@ impl View<'_> {
             Quantity::Through(element) => {
                 let mut g = siemens[element];
                 for (slot, &index) in self.with.solved.which.iter().enumerate() {
-                    if matches!(self.with.active[index].effect, Effect::Series(e) | Effect::Cut(e) if e == element)
-                    {
+                    if matches!(self.with.active[index].effect, Effect::Series(e) if e == element) {
                         g += self.with.solved.y[self.with.solved.sources + slot];
                     }
                 }
@@ -400,10 +417,8 @@ fn respond(
     for (slot, &index) in solved.which.iter().enumerate() {
         response[solved.sources + slot] = match active[index].effect {
             Effect::Shunt { port, .. } => port.of(meter),
-            Effect::Series(e) | Effect::Cut(e) => {
-                meter[model.elements[e].a] - meter[model.elements[e].b]
-            }
-            Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => 0.0,
+            Effect::Series(e) => meter[model.elements[e].a] - meter[model.elements[e].b],
+            Effect::Cut(_) | Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => 0.0,
         };
     }
     solved.system.solve(&mut response);

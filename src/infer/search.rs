@@ -123,7 +123,8 @@ struct Seeker<'m, 'c> {
 
 impl Seeker<'_, '_> {
     fn healthy(&mut self) -> Option<Hypothesis> {
-        let robust = self.weigher.robust(&[], &[], &self.idle, usize::MAX)?;
+        let idle = self.idle.clone();
+        let robust = self.robust(&[], &[], &idle)?;
         let log_weight = PRIORS.healthy.ln() + robust.log_evidence;
         Some(Hypothesis {
             faults: Vec::new(),
@@ -131,6 +132,38 @@ impl Seeker<'_, '_> {
             robust,
             sizes: Vec::new(),
             along: Vec::new(),
+        })
+    }
+
+    /// Evidence; a folding supply may be in either of its rests, so both are tried at even odds.
+    fn robust(
+        &mut self,
+        faults: &[Fault],
+        free: &[Option<SizePrior>],
+        start: &[Deviations],
+    ) -> Option<Robust> {
+        let folds = self
+            .weigher
+            .model()
+            .sources
+            .iter()
+            .any(|s| s.limit > s.short_circuit);
+        self.weigher.predictor.bench.low = false;
+        let high = self.weigher.robust(faults, free, start, usize::MAX);
+        if !folds {
+            return high;
+        }
+        self.weigher.predictor.bench.low = true;
+        let low = self.weigher.robust(faults, free, start, usize::MAX);
+        let better = match (high, low) {
+            (Some(high), Some(low)) if low.log_evidence > high.log_evidence => low,
+            (Some(high), _) => high,
+            (None, low) => low?,
+        };
+        self.weigher.predictor.bench.low = better.best.low;
+        Some(Robust {
+            log_evidence: better.log_evidence - std::f64::consts::LN_2,
+            ..better
         })
     }
 
@@ -149,7 +182,6 @@ impl Seeker<'_, '_> {
         faults: &[usize],
         starts: &[f64],
         deviations: &[Deviations],
-        mistakes: usize,
     ) -> Option<Hypothesis> {
         let list: Vec<Fault> = faults
             .iter()
@@ -158,7 +190,7 @@ impl Seeker<'_, '_> {
             .collect();
         let free: Vec<Option<SizePrior>> =
             faults.iter().map(|&f| self.candidates[f].size).collect();
-        let robust = self.weigher.robust(&list, &free, deviations, mistakes)?;
+        let robust = self.robust(&list, &free, deviations)?;
         let log_weight = self.prior(faults) + robust.log_evidence;
         let sizes = robust
             .best
@@ -186,7 +218,7 @@ impl Seeker<'_, '_> {
             };
             let mut best: Option<Hypothesis> = None;
             for start in starts {
-                let Some(one) = self.weigh(&[index], &[start], &idle, usize::MAX) else {
+                let Some(one) = self.weigh(&[index], &[start], &idle) else {
                     continue;
                 };
                 if best.as_ref().is_none_or(|b| one.log_weight > b.log_weight) {
@@ -223,7 +255,7 @@ impl Seeker<'_, '_> {
             let z = (at - mean) / sd;
             let prior = -0.5 * z * z - (sd * (2.0 * std::f64::consts::PI).sqrt()).ln();
             let fault = me.candidates[index].fault(at);
-            let robust = me.weigher.robust(&[fault], &[None], start, usize::MAX)?;
+            let robust = me.robust(&[fault], &[None], start)?;
             Some((prior + robust.log_evidence, robust))
         };
         let start = single.robust.best.deviations.clone();
@@ -313,7 +345,7 @@ impl Seeker<'_, '_> {
             if taken.len() > most_offspring {
                 break;
             }
-            found.extend(self.weigh(&child.faults, &child.sizes, &child.deviations, usize::MAX));
+            found.extend(self.weigh(&child.faults, &child.sizes, &child.deviations));
         }
         found
     }
@@ -399,6 +431,7 @@ impl Seeker<'_, '_> {
             .filter(|h| h.log_weight > most - CLOSE)
         {
             let best = &hypothesis.robust.best;
+            self.weigher.predictor.bench.low = best.low;
             for (place, &index) in hypothesis.faults.iter().enumerate() {
                 let candidate = &self.candidates[index];
                 let Some((low, high)) = candidate.ends(model) else {

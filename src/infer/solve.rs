@@ -2,7 +2,7 @@
 
 use crate::network::{Factor, Port, SmallSystem, port::PORTS};
 
-use super::lower::{Model, Quantity, Source};
+use super::lower::{Model, PARTED, Quantity, Source};
 
 /// What a fault does to the network.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -55,6 +55,7 @@ pub struct Base<'m> {
     /// State it belongs to.
     pub stand: usize,
     below: Vec<bool>,
+    cut: Vec<usize>,
     /// Conductances in effect.
     pub siemens: Vec<f64>,
     factor: Factor<'m>,
@@ -75,8 +76,12 @@ pub struct Bench<'m> {
     pub bases: Vec<Base<'m>>,
     /// Readings taken in each state.
     pub taken: Vec<Vec<usize>>,
-    last: Vec<usize>,
+    /// Where a folding supply has two ways to come to rest, whether it is in the lower one: it never started.
+    pub low: bool,
 }
+
+/// Factorised states that are kept at most.
+const KEPT: usize = 400;
 
 /// How a source works in a solution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -213,16 +218,20 @@ impl<'m> Bench<'m> {
             model,
             bases: Vec::new(),
             taken,
-            last: vec![usize::MAX; model.stands.len()],
+            low: false,
         }
     }
 
-    fn base(&mut self, stand: usize, below: &[bool]) -> usize {
-        if let Some(found) = self
-            .bases
-            .iter()
-            .position(|b| b.stand == stand && b.below == below)
-        {
+    /// Forgets what was factorised when there is much of it. Call it between solutions only.
+    pub fn make_room(&mut self) {
+        if self.bases.len() > KEPT {
+            self.bases.clear();
+        }
+    }
+
+    fn base(&mut self, stand: usize, below: &[bool], cut: &[usize]) -> usize {
+        let same = |b: &Base<'_>| b.stand == stand && b.below == below && b.cut == cut;
+        if let Some(found) = self.bases.iter().position(same) {
             return found;
         }
         let model = self.model;
@@ -233,10 +242,13 @@ impl<'m> Bench<'m> {
             let element = &model.elements[load.element];
             if below {
                 siemens[load.element] = element.siemens;
-            } else if !off {
+            } else if !off && !cut.contains(&load.element) {
                 rest[element.a] -= load.draw;
                 rest[element.b] += load.draw;
             }
+        }
+        for &element in cut {
+            siemens[element] = siemens[element].min(PARTED);
         }
         if !off {
             for &(element, volts) in &model.rails {
@@ -259,6 +271,7 @@ impl<'m> Bench<'m> {
         self.bases.push(Base {
             stand,
             below: below.to_vec(),
+            cut: cut.to_vec(),
             siemens,
             factor,
             rest,
@@ -283,10 +296,14 @@ impl<'m> Bench<'m> {
             .enumerate()
             .map(|(i, s)| SourceNow::new(i, s, &deviations[i], faults))
             .collect();
-        let mut base = self.last[stand];
-        if base == usize::MAX {
-            base = self.base(stand, &vec![off; model.electronic.len()]);
-        }
+        let cut: Vec<usize> = faults
+            .iter()
+            .filter_map(|fault| match fault.effect {
+                Effect::Cut(element) => Some(element),
+                _ => None,
+            })
+            .collect();
+        let mut base = self.base(stand, &vec![off || self.low; model.electronic.len()], &cut);
         let mut tried = Vec::with_capacity(4);
         loop {
             let mut solved = self.couple(base, faults, now.clone(), off);
@@ -301,13 +318,11 @@ impl<'m> Bench<'m> {
                 .collect();
             tried.push(base);
             if below == self.bases[base].below {
-                self.last[stand] = base;
                 return solved;
             }
-            let next = self.base(stand, &below);
+            let next = self.base(stand, &below, &cut);
             if tried.contains(&next) || tried.len() > 8 {
                 // A draw that hangs at its knee: both sides describe it equally well.
-                self.last[stand] = base;
                 solved.settled = tried.len() <= 8;
                 return solved;
             }
@@ -329,36 +344,26 @@ impl<'m> Bench<'m> {
         let mut which = Vec::with_capacity(faults.len());
         let mut ports = [Port::between(0, 0); PORTS];
         let mut y = [0.0; PORTS];
-        let mut extra = [0.0; PORTS];
         for (i, source) in model.sources.iter().take(sources).enumerate() {
             ports[i] = Port::between(source.feed, source.ret);
         }
         let mut count = sources;
         for (index, fault) in faults.iter().enumerate().take(PORTS - sources) {
             let size = fault.log_size.exp();
-            let (port, conductance, draw) = match fault.effect {
-                Effect::Shunt { port, inner } => (port, 1.0 / (size + inner), 0.0),
-                Effect::Series(e) | Effect::Cut(e) => {
+            let (port, conductance) = match fault.effect {
+                Effect::Shunt { port, inner } => (port, 1.0 / (size + inner)),
+                Effect::Series(e) => {
                     let element = &model.elements[e];
                     let before = base.siemens[e];
-                    let after = match fault.effect {
-                        Effect::Series(_) => before / (1.0 + before * size),
-                        _ => before.min(1e-12),
-                    };
-                    let draw = model
-                        .electronic
-                        .iter()
-                        .zip(&base.below)
-                        .find(|(load, below)| load.element == e && !**below && !off)
-                        .map_or(0.0, |(load, _)| load.draw);
-                    (Port::between(element.a, element.b), after - before, draw)
+                    (
+                        Port::between(element.a, element.b),
+                        before / (1.0 + before * size) - before,
+                    )
                 }
-                Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => continue,
+                Effect::Cut(_) | Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => continue,
             };
             ports[count] = port;
             y[count] = conductance;
-            // A cut electronic load: its draw is given back.
-            extra[count] = draw;
             let column = base.factor.column(&port);
             columns.push(column);
             which.push(index);
@@ -382,12 +387,14 @@ impl<'m> Bench<'m> {
         for (i, source) in now.iter().enumerate().take(sources) {
             if off || source.dead {
                 regime[i] = Regime::Off;
+            } else if self.low && source.slope() > 0.0 {
+                regime[i] = Regime::Limited;
             }
         }
         let mut settled = false;
         let mut result = None;
         for _ in 0..8 {
-            let mut j = extra;
+            let mut j = [0.0; PORTS];
             for i in 0..sources {
                 let (a, b) = now[i].line(regime[i]);
                 j[i] = a;

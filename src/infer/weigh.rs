@@ -42,6 +42,8 @@ pub struct Fitted {
     pub pull: Vec<f64>,
     /// Factor of S.
     pub cholesky: Cholesky,
+    /// Whether folding supplies were taken to be in their lower rest.
+    pub low: bool,
     /// Whether the iteration came to rest and every state settled.
     pub settled: bool,
 }
@@ -162,6 +164,7 @@ impl<'m> Weigher<'m> {
                 used: exact.clone(),
                 pull,
                 cholesky,
+                low: self.predictor.bench.low,
                 settled: p.settled && (resting || iteration + 1 < ITERATIONS),
             };
             last = Some(fitted);
