@@ -47,16 +47,25 @@ impl Candidate {
         }
     }
 
-    /// The same short at the near and at the far end of its stretch.
-    pub fn ends(&self, model: &Model) -> Option<(Effect, Effect)> {
-        let (wire, stretch) = self.stretch?;
-        let element = model.elements.iter().find(|e| e.role == Role::Wire(wire))?;
-        let at = |x: f64| Effect::Shunt {
-            port: Port::along(element.a, element.b, x, model.pattern.nodes),
-            inner: x * (1.0 - x) / element.siemens,
-        };
+    /// The same short at another fraction of its wire; itself where it has no place along a wire.
+    pub fn at(&self, model: &Model, x: f64) -> Effect {
+        let element = self
+            .stretch
+            .and_then(|(wire, _)| model.elements.iter().find(|e| e.role == Role::Wire(wire)));
+        match element {
+            None => self.effect,
+            Some(element) => Effect::Shunt {
+                port: Port::along(element.a, element.b, x, model.pattern.nodes),
+                inner: x * (1.0 - x) / element.siemens,
+            },
+        }
+    }
+
+    /// Fractions of the wire between which its stretch runs.
+    pub fn ends(&self) -> Option<(f64, f64)> {
+        let (_, stretch) = self.stretch?;
         let width = 1.0 / STRETCHES as f64;
-        Some((at(stretch as f64 * width), at((stretch + 1) as f64 * width)))
+        Some((stretch as f64 * width, (stretch + 1) as f64 * width))
     }
 }
 

@@ -89,6 +89,8 @@ pub struct Source {
     pub limit_spread: f64,
     /// Whether it takes current back.
     pub sinks: bool,
+    /// Whether it latches off or retries.
+    pub latches: bool,
 }
 
 /// One distinct electrical state.
@@ -606,5 +608,6 @@ fn source(supply: &crate::circuit::Supply, feed: usize, ret: usize) -> Source {
         short_circuit,
         limit_spread,
         sinks: supply.sinks,
+        latches: supply.latches,
     }
 }

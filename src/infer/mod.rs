@@ -1,6 +1,7 @@
 //! Weighing faults by the readings.
 
 pub mod candidate;
+pub mod cluster;
 pub mod gauss;
 pub mod lower;
 pub mod outlook;

@@ -43,13 +43,14 @@ pub struct Posterior {
     pub mistaken: Vec<f64>,
 }
 
-/// Relative log densities of the cells of a stretch.
-pub fn stretch_cells(along: Along) -> Vec<f64> {
-    let (slope, curvature) = along.unwrap_or((0.0, 0.0));
+/// Log densities of the cells of a stretch, relative to that at the fitted place.
+pub fn stretch_cells(stretch: usize, along: &Along) -> Vec<f64> {
     (0..STRETCH_CELLS)
         .map(|cell| {
-            let x = ((cell as f64 + 0.5) / STRETCH_CELLS as f64 - 0.5) / STRETCHES as f64;
-            slope * x - 0.5 * curvature * x * x
+            let x =
+                (stretch as f64 + (cell as f64 + 0.5) / STRETCH_CELLS as f64) / STRETCHES as f64;
+            let off = x - along.x;
+            along.slope * off - 0.5 * along.curvature * off * off
         })
         .collect()
 }
@@ -137,8 +138,12 @@ fn add(
     p: f64,
 ) {
     marginal.probability += p;
-    if let (Some((_, stretch)), Some((_, cells))) = (candidate.stretch, &mut marginal.cells) {
-        let logs = stretch_cells(hypothesis.along[place]);
+    if let (Some((_, stretch)), Some((_, cells)), Some(along)) = (
+        candidate.stretch,
+        &mut marginal.cells,
+        &hypothesis.along[place],
+    ) {
+        let logs = stretch_cells(stretch, along);
         let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let sum: f64 = logs.iter().map(|log| (log - most).exp()).sum();
         for (cell, log) in cells[stretch * STRETCH_CELLS..].iter_mut().zip(&logs) {

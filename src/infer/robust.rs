@@ -50,6 +50,60 @@ pub fn mistake_density(model: &Model, measured: &Measured) -> f64 {
     }
 }
 
+/// Readings that are mistaken together, and what each costs.
+#[derive(Clone, Debug)]
+struct Unit {
+    members: Vec<usize>,
+    price_each: f64,
+}
+
+/// Every reading by itself; but where a supply can shut down, all readings of one state that show nothing are one
+/// event: it was off, and nobody noted it.
+fn units(model: &Model) -> Vec<Unit> {
+    /// Volts that count as nothing, and the odds of a state in which the supply had shut down (judgement).
+    const NOTHING: f64 = 0.002;
+    const SHUT_DOWN: f64 = 0.05;
+    let odds = (PRIORS.mistaken_reading / (1.0 - PRIORS.mistaken_reading)).ln();
+    let can_shut_down = model
+        .sources
+        .iter()
+        .any(|s| s.latches || s.limit > s.short_circuit);
+    let dead = |m: &Measured| {
+        can_shut_down && matches!(m.what, Quantity::Volts(_)) && m.value.abs() < NOTHING
+    };
+    model
+        .measured
+        .iter()
+        .enumerate()
+        .map(|(index, own)| {
+            let same = |m: &Measured| m.stand == own.stand && m.repairs == own.repairs;
+            let all_dead = model.measured.iter().filter(|m| same(m)).all(dead);
+            if all_dead {
+                let members: Vec<usize> = model
+                    .measured
+                    .iter()
+                    .enumerate()
+                    .filter(|(_, m)| same(m))
+                    .map(|(i, _)| i)
+                    .collect();
+                let z = own.value / (0.5 * NOTHING);
+                let density =
+                    -0.5 * z * z - (0.5 * NOTHING * (2.0 * std::f64::consts::PI).sqrt()).ln();
+                let price_each = SHUT_DOWN.ln() / members.len() as f64 + density;
+                Unit {
+                    members,
+                    price_each,
+                }
+            } else {
+                Unit {
+                    members: vec![index],
+                    price_each: odds + mistake_density(model, own),
+                }
+            }
+        })
+        .collect()
+}
+
 impl Weigher<'_> {
     /// Fits faults and sums over mistakes. `limit` bounds the number of mistakes that are tried.
     pub fn robust(
@@ -61,10 +115,11 @@ impl Weigher<'_> {
     ) -> Option<Robust> {
         let model = self.model();
         let total = model.measured.len();
-        let odds = (PRIORS.mistaken_reading / (1.0 - PRIORS.mistaken_reading)).ln();
+        let units = units(model);
         let limit = limit.min(MOST_MISTAKES).min(total / 2);
         let mut used: Vec<usize> = (0..total).collect();
         let mut aside: Vec<usize> = Vec::new();
+        let mut left_out = 0;
         let mut price = 0.0;
         let mut terms: Vec<(f64, Vec<usize>)> = Vec::new();
         let mut best: Option<(f64, Fitted)> = None;
@@ -77,12 +132,11 @@ impl Weigher<'_> {
                 .used
                 .iter()
                 .zip(&single)
-                .map(|(&m, own)| (m, odds + mistake_density(model, &model.measured[m]) - own))
+                .map(|(&m, own)| (m, units[m].price_each - own))
                 .collect();
             terms.push((here, aside.clone()));
             let worst = gains.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1));
-            let go_on =
-                aside.len() < limit && worst.is_some_and(|(_, gain)| gain > WORTH_REFITTING);
+            let go_on = left_out < limit && worst.is_some_and(|(_, gain)| gain > WORTH_REFITTING);
             for &(m, gain) in &gains {
                 if !(go_on && worst.is_some_and(|(w, _)| w == m)) {
                     let mut set = aside.clone();
@@ -96,9 +150,12 @@ impl Weigher<'_> {
             let Some((worst, _)) = worst.filter(|_| go_on) else {
                 break;
             };
-            price += odds + mistake_density(model, &model.measured[worst]);
-            aside.push(worst);
-            used.retain(|&m| m != worst);
+            for &m in &units[worst].members {
+                price += units[m].price_each;
+                aside.push(m);
+            }
+            left_out += 1;
+            used.retain(|m| !units[worst].members.contains(m));
             faults.clone_from(&fitted.faults);
             start = fitted.deviations;
         }

@@ -2,6 +2,7 @@
 
 use super::{
     candidate::Candidate,
+    cluster::clusters,
     gauss::log_sum,
     lower::Model,
     robust::{Robust, mistake_density},
@@ -16,12 +17,24 @@ const CLOSE: f64 = 14.0;
 const UNEASY: f64 = 0.05;
 /// Logarithms of size at which fits start, in standard deviations of the prior.
 const STARTS: [f64; 5] = [-1.6, -0.8, 0.0, 0.8, 1.6];
+/// Logarithm of evidence, readings taken loosely, below the best at which a whole cluster is ruled out.
+const RULED_OUT: f64 = 20.0;
+/// Most steps along a wire.
+const WALKS: usize = 3;
 /// Parents from which pairs and triples grow, and how many of the offspring are fitted.
 const PARENTS: [usize; 2] = [30, 10];
 const OFFSPRING: [usize; 2] = [64, 32];
 
-/// Where along a stretch: slope and curvature of the log density over the fraction of the wire, about its middle.
-pub type Along = Option<(f64, f64)>;
+/// Where along a stretch of wire: the fitted fraction, and slope and curvature of the log density there.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Along {
+    /// Fraction of the wire.
+    pub x: f64,
+    /// d ln p / dx.
+    pub slope: f64,
+    /// −d² ln p / dx².
+    pub curvature: f64,
+}
 
 /// Faults present together, weighed.
 #[derive(Clone, Debug)]
@@ -34,8 +47,8 @@ pub struct Hypothesis {
     pub robust: Robust,
     /// For each fault, its logarithm of size with log density, ascending; empty when it has no size.
     pub sizes: Vec<Vec<(f64, f64)>>,
-    /// For each fault on a stretch of wire, how the density runs along it.
-    pub along: Vec<Along>,
+    /// For each fault on a stretch of wire, where on it.
+    pub along: Vec<Option<Along>>,
 }
 
 /// Result of a search.
@@ -74,7 +87,6 @@ pub fn search(model: &Model, candidates: &[Candidate]) -> Search {
     }
     seeker.refine(&mut singles, &hypotheses);
     hypotheses.extend(singles);
-    seeker.look_along(&mut hypotheses);
     let unexplained = PRIORS.unexplained.ln()
         + model
             .measured
@@ -124,7 +136,8 @@ struct Seeker<'m, 'c> {
 impl Seeker<'_, '_> {
     fn healthy(&mut self) -> Option<Hypothesis> {
         let idle = self.idle.clone();
-        let robust = self.robust(&[], &[], &idle)?;
+        self.weigher.predictor.bench.low = false;
+        let robust = self.weigher.robust(&[], &[], &idle, usize::MAX)?;
         let log_weight = PRIORS.healthy.ln() + robust.log_evidence;
         Some(Hypothesis {
             faults: Vec::new(),
@@ -135,36 +148,31 @@ impl Seeker<'_, '_> {
         })
     }
 
-    /// Evidence; a folding supply may be in either of its rests, so both are tried at even odds.
-    fn robust(
-        &mut self,
-        faults: &[Fault],
-        free: &[Option<SizePrior>],
-        start: &[Deviations],
-    ) -> Option<Robust> {
-        let folds = self
+    /// Whether a folding supply rests differently when it comes from nothing, at least at these sizes.
+    fn two_rests(&mut self, faults: &[Fault]) -> bool {
+        if !self
             .weigher
             .model()
             .sources
             .iter()
-            .any(|s| s.limit > s.short_circuit);
-        self.weigher.predictor.bench.low = false;
-        let high = self.weigher.robust(faults, free, start, usize::MAX);
-        if !folds {
-            return high;
+            .any(|s| s.limit > s.short_circuit)
+        {
+            return false;
         }
-        self.weigher.predictor.bench.low = true;
-        let low = self.weigher.robust(faults, free, start, usize::MAX);
-        let better = match (high, low) {
-            (Some(high), Some(low)) if low.log_evidence > high.log_evidence => low,
-            (Some(high), _) => high,
-            (None, low) => low?,
-        };
-        self.weigher.predictor.bench.low = better.best.low;
-        Some(Robust {
-            log_evidence: better.log_evidence - std::f64::consts::LN_2,
-            ..better
-        })
+        let mut prediction = std::mem::take(&mut self.weigher.prediction);
+        let mut values = Vec::new();
+        for low in [false, true] {
+            self.weigher.predictor.bench.low = low;
+            self.weigher
+                .predictor
+                .predict(faults, &self.idle, false, &mut prediction);
+            values.push(prediction.value.clone());
+        }
+        self.weigher.prediction = prediction;
+        values[0]
+            .iter()
+            .zip(&values[1])
+            .any(|(a, b)| (a - b).abs() > 1e-6)
     }
 
     fn prior(&self, faults: &[usize]) -> f64 {
@@ -190,8 +198,28 @@ impl Seeker<'_, '_> {
             .collect();
         let free: Vec<Option<SizePrior>> =
             faults.iter().map(|&f| self.candidates[f].size).collect();
-        let robust = self.robust(&list, &free, deviations)?;
-        let log_weight = self.prior(faults) + robust.log_evidence;
+        let two_rests = self.two_rests(&list);
+        let mut best: Option<(Robust, Vec<Option<Along>>)> = None;
+        for low in [false, true] {
+            if low && !two_rests {
+                break;
+            }
+            self.weigher.predictor.bench.low = low;
+            let found = self.fit_in_place(faults, &list, &free, deviations);
+            if let Some((robust, along)) = found
+                && best
+                    .as_ref()
+                    .is_none_or(|(b, _)| robust.log_evidence > b.log_evidence)
+            {
+                best = Some((robust, along));
+            }
+        }
+        let (mut robust, along) = best?;
+        if two_rests {
+            robust.log_evidence -= std::f64::consts::LN_2;
+        }
+        let log_weight =
+            self.prior(faults) + robust.log_evidence + self.spread_along(faults, &along);
         let sizes = robust
             .best
             .faults
@@ -204,30 +232,171 @@ impl Seeker<'_, '_> {
             log_weight,
             robust,
             sizes,
-            along: vec![None; faults.len()],
+            along,
         })
     }
 
-    fn singles(&mut self) -> Vec<Hypothesis> {
-        let mut found = Vec::with_capacity(self.candidates.len());
-        for index in 0..self.candidates.len() {
-            let idle = self.idle.clone();
-            let starts: Vec<f64> = match self.candidates[index].size {
-                Some((mean, sd)) => STARTS.iter().map(|s| mean + s * sd).collect(),
-                None => vec![0.0],
+    /// Fits faults and moves those on wires to where they fit best, in the rest that the bench is set to.
+    fn fit_in_place(
+        &mut self,
+        faults: &[usize],
+        list: &[Fault],
+        free: &[Option<SizePrior>],
+        deviations: &[Deviations],
+    ) -> Option<(Robust, Vec<Option<Along>>)> {
+        let (list, deviations) = self.settle(faults, list.to_vec(), free, deviations);
+        let mut robust = self.weigher.robust(&list, free, &deviations, usize::MAX)?;
+        let mut along = self.look_along(faults, &robust.best);
+        for _ in 0..WALKS {
+            let Some(list) = self.walk(faults, &robust.best, &along) else {
+                break;
             };
-            let mut best: Option<Hypothesis> = None;
-            for start in starts {
-                let Some(one) = self.weigh(&[index], &[start], &idle) else {
-                    continue;
-                };
-                if best.as_ref().is_none_or(|b| one.log_weight > b.log_weight) {
-                    best = Some(one);
-                }
+            let start = robust.best.deviations.clone();
+            let Some(next) = self.weigher.robust(&list, free, &start, usize::MAX) else {
+                break;
+            };
+            if next.log_evidence < robust.log_evidence {
+                break;
             }
-            found.extend(best);
+            robust = next;
+            along = self.look_along(faults, &robust.best);
+        }
+        Some((robust, along))
+    }
+
+    /// Moves the faults along their stretches to where they fit all readings best, mistakes not yet allowed for: a
+    /// reading that only fits at the right place must not be taken for a mistake at the wrong one.
+    fn settle(
+        &mut self,
+        faults: &[usize],
+        mut list: Vec<Fault>,
+        free: &[Option<SizePrior>],
+        deviations: &[Deviations],
+    ) -> (Vec<Fault>, Vec<Deviations>) {
+        let mut start = deviations.to_vec();
+        if faults.iter().all(|&f| self.candidates[f].stretch.is_none()) {
+            return (list, start);
+        }
+        let all: Vec<usize> = (0..self.weigher.model().measured.len()).collect();
+        for _ in 0..WALKS {
+            let Some(best) = self.weigher.fit(&list, free, &all, &start) else {
+                break;
+            };
+            let along = self.look_along(faults, &best);
+            let walked = self.walk(faults, &best, &along);
+            list.clone_from(&best.faults);
+            start = best.deviations;
+            match walked {
+                Some(moved) => list = moved,
+                None => break,
+            }
+        }
+        (list, start)
+    }
+
+    /// Logarithm of the mean density along the stretches against that at the fitted places.
+    fn spread_along(&self, faults: &[usize], along: &[Option<Along>]) -> f64 {
+        faults
+            .iter()
+            .zip(along)
+            .filter_map(|(&f, along)| Some((self.candidates[f].stretch?.1, along.as_ref()?)))
+            .map(|(stretch, along)| {
+                let cells = super::posterior::stretch_cells(stretch, along);
+                log_sum(cells.iter().copied()) - (cells.len() as f64).ln()
+            })
+            .sum()
+    }
+
+    /// The faults moved along their stretches to where they fit best; `None` where that gains nothing.
+    fn walk(&self, faults: &[usize], best: &Fitted, along: &[Option<Along>]) -> Option<Vec<Fault>> {
+        let model = self.weigher.model();
+        let mut list = best.faults.clone();
+        let mut gain = 0.0;
+        for ((fault, &index), along) in list.iter_mut().zip(faults).zip(along) {
+            let candidate = &self.candidates[index];
+            let (Some(along), Some((low, high))) = (along, candidate.ends()) else {
+                continue;
+            };
+            let to = (along.x + along.slope / along.curvature.max(1e-9)).clamp(low, high);
+            let off = to - along.x;
+            gain += along.slope * off - 0.5 * along.curvature * off * off;
+            fault.effect = candidate.at(model, to);
+        }
+        (gain > 0.3).then_some(list)
+    }
+
+    /// Weighs the members of every cluster that its representative, taken loosely, does not rule out.
+    fn singles(&mut self) -> Vec<Hypothesis> {
+        let idle = self.idle.clone();
+        let clusters = clusters(self.weigher.model(), self.candidates);
+        let mut gates: Vec<(f64, Vec<f64>)> = Vec::with_capacity(clusters.len());
+        for members in &clusters {
+            let middle = members[members.len() / 2];
+            self.weigher.loose = true;
+            let starts = self.starts(middle);
+            let most = starts
+                .iter()
+                .filter_map(|&start| self.weigh(&[middle], &[start], &idle))
+                .map(|h| h.robust.log_evidence)
+                .fold(f64::NEG_INFINITY, f64::max);
+            self.weigher.loose = false;
+            gates.push((most, starts));
+        }
+        let most = gates.iter().map(|g| g.0).fold(f64::NEG_INFINITY, f64::max);
+        let mut found = Vec::new();
+        for (members, (gate, starts)) in clusters.iter().zip(&gates) {
+            if *gate < most - RULED_OUT {
+                continue;
+            }
+            for &index in members {
+                let mut best: Option<Hypothesis> = None;
+                for &start in starts {
+                    let Some(one) = self.weigh(&[index], &[start], &idle) else {
+                        continue;
+                    };
+                    if best.as_ref().is_none_or(|b| one.log_weight > b.log_weight) {
+                        best = Some(one);
+                    }
+                }
+                found.extend(best);
+            }
         }
         found
+    }
+
+    /// Logarithms of size from which a fit is worth starting: the best of a few plain fits, and the next best one where
+    /// it comes to rest elsewhere.
+    fn starts(&mut self, index: usize) -> Vec<f64> {
+        let candidate = &self.candidates[index];
+        let Some((mean, sd)) = candidate.size else {
+            return vec![0.0];
+        };
+        let all: Vec<usize> = (0..self.weigher.model().measured.len()).collect();
+        let mut rests: Vec<(f64, f64)> = Vec::new();
+        self.weigher.predictor.bench.low = false;
+        for z in STARTS {
+            let fault = candidate.fault(mean + z * sd);
+            let Some(fitted) = self
+                .weigher
+                .fit(&[fault], &[candidate.size], &all, &self.idle)
+            else {
+                continue;
+            };
+            let worst = Weigher::leave_one_out(&fitted)
+                .into_iter()
+                .fold(0.0, f64::min);
+            rests.push((fitted.log_evidence - worst, fitted.faults[0].log_size));
+        }
+        rests.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let Some(&(most, first)) = rests.first() else {
+            return vec![mean];
+        };
+        let other = rests
+            .iter()
+            .find(|(score, at)| (at - first).abs() > 0.5 && *score > most - 12.0);
+        std::iter::once(first)
+            .chain(other.map(|(_, at)| *at))
+            .collect()
     }
 
     /// Replaces Laplace's approximation of the likely singles by an integral over a grid that follows the weight.
@@ -247,15 +416,25 @@ impl Seeker<'_, '_> {
 
     fn integrate(&mut self, index: usize, prior: SizePrior, single: &mut Hypothesis) {
         let (mean, sd) = prior;
-        let mode = single.robust.best.faults[0].log_size;
+        let fitted = single.robust.best.faults[0];
+        let halved = if self.two_rests(&[fitted]) {
+            std::f64::consts::LN_2
+        } else {
+            0.0
+        };
+        self.weigher.predictor.bench.low = single.robust.best.low;
+        let mode = fitted.log_size;
         let width = single.robust.best.size_sd[0].clamp(0.004, 0.6);
         let mut grid: Vec<(f64, f64)> = Vec::new();
         let mut mistaken: Vec<Vec<f64>> = Vec::new();
         let density = |me: &mut Self, at: f64, start: &[Deviations]| {
             let z = (at - mean) / sd;
             let prior = -0.5 * z * z - (sd * (2.0 * std::f64::consts::PI).sqrt()).ln();
-            let fault = me.candidates[index].fault(at);
-            let robust = me.robust(&[fault], &[None], start)?;
+            let fault = Fault {
+                log_size: at,
+                ..fitted
+            };
+            let robust = me.weigher.robust(&[fault], &[None], start, usize::MAX)?;
             Some((prior + robust.log_evidence, robust))
         };
         let start = single.robust.best.deviations.clone();
@@ -289,8 +468,9 @@ impl Seeker<'_, '_> {
         let mut order: Vec<usize> = (0..grid.len()).collect();
         order.sort_by(|&a, &b| grid[a].0.total_cmp(&grid[b].0));
         let sorted: Vec<(f64, f64)> = order.iter().map(|&i| grid[i]).collect();
-        let evidence = integral(&sorted);
-        single.log_weight = self.prior(&[index]) + evidence;
+        let evidence = integral(&sorted) - halved;
+        single.log_weight =
+            self.prior(&[index]) + evidence + self.spread_along(&[index], &single.along);
         single.robust.log_evidence = evidence;
         for (m, entry) in single.robust.mistaken.iter_mut().enumerate() {
             let (mut sum, mut weight) = (0.0, 0.0);
@@ -419,52 +599,44 @@ impl Seeker<'_, '_> {
         children
     }
 
-    /// How the density runs along each stretch of wire.
-    fn look_along(&mut self, hypotheses: &mut [Hypothesis]) {
-        let most = hypotheses
-            .iter()
-            .map(|h| h.log_weight)
-            .fold(f64::NEG_INFINITY, f64::max);
+    /// How the density runs along each stretch of wire about the fitted place.
+    fn look_along(&mut self, faults: &[usize], best: &Fitted) -> Vec<Option<Along>> {
         let model = self.weigher.model();
-        for hypothesis in hypotheses
-            .iter_mut()
-            .filter(|h| h.log_weight > most - CLOSE)
-        {
-            let best = &hypothesis.robust.best;
-            self.weigher.predictor.bench.low = best.low;
-            for (place, &index) in hypothesis.faults.iter().enumerate() {
-                let candidate = &self.candidates[index];
-                let Some((low, high)) = candidate.ends(model) else {
-                    continue;
-                };
-                let mut ends = [Vec::new(), Vec::new()];
-                for (end, effect) in ends.iter_mut().zip([low, high]) {
-                    let mut faults = best.faults.clone();
-                    faults[place].effect = effect;
-                    let mut prediction = std::mem::take(&mut self.weigher.prediction);
-                    self.weigher.predictor.predict(
-                        &faults,
-                        &best.deviations,
-                        false,
-                        &mut prediction,
-                    );
-                    end.clone_from(&prediction.value);
-                    self.weigher.prediction = prediction;
-                }
-                let width = 1.0 / super::candidate::STRETCHES as f64;
-                let mut change: Vec<f64> = best
-                    .used
-                    .iter()
-                    .map(|&m| (ends[1][m] - ends[0][m]) / width)
-                    .collect();
-                let slope = change.iter().zip(&best.pull).map(|(d, q)| d * q).sum();
-                best.cholesky.forward(&mut change);
-                let curvature = change.iter().map(|d| d * d).sum();
-                hypothesis.along[place] = Some((slope, curvature));
-                let cells = super::posterior::stretch_cells(Some((slope, curvature)));
-                hypothesis.log_weight += log_sum(cells.iter().copied()) - (cells.len() as f64).ln();
+        self.weigher.predictor.bench.low = best.low;
+        let mut all = vec![None; faults.len()];
+        for (place, (&index, along)) in faults.iter().zip(&mut all).enumerate() {
+            let candidate = &self.candidates[index];
+            let (Some((low, high)), Some(x)) =
+                (candidate.ends(), best.faults[place].effect.fraction())
+            else {
+                continue;
+            };
+            let mut ends = [Vec::new(), Vec::new()];
+            for (end, x) in ends.iter_mut().zip([low, high]) {
+                let mut faults = best.faults.clone();
+                faults[place].effect = candidate.at(model, x);
+                let mut prediction = std::mem::take(&mut self.weigher.prediction);
+                self.weigher
+                    .predictor
+                    .predict(&faults, &best.deviations, false, &mut prediction);
+                end.clone_from(&prediction.value);
+                self.weigher.prediction = prediction;
             }
+            let mut change: Vec<f64> = best
+                .used
+                .iter()
+                .map(|&m| (ends[1][m] - ends[0][m]) / (high - low))
+                .collect();
+            let slope = change.iter().zip(&best.pull).map(|(d, q)| d * q).sum();
+            best.cholesky.forward(&mut change);
+            let curvature = change.iter().map(|d| d * d).sum();
+            *along = Some(Along {
+                x,
+                slope,
+                curvature,
+            });
         }
+        all
     }
 }
 

@@ -26,6 +26,19 @@ pub enum Effect {
     Early(usize),
 }
 
+impl Effect {
+    /// Fraction of the wire at which a shunt sits, if it sits on a wire.
+    pub fn fraction(&self) -> Option<f64> {
+        match self {
+            Self::Shunt { port, .. } => match port.weights() {
+                [_, (_, x), _] => Some(*x),
+                _ => None,
+            },
+            _ => None,
+        }
+    }
+}
+
 /// An effect with the logarithm of its size: ohms of a shunt or series resistance, or the factor on the source.
 #[derive(Clone, Copy, Debug)]
 pub struct Fault {

@@ -55,6 +55,8 @@ pub struct Weigher<'m> {
     pub predictor: Predictor<'m>,
     /// The last prediction with its sensitivities.
     pub prediction: Prediction,
+    /// Whether readings are taken loosely, as when a place stands for its whole neighbourhood.
+    pub loose: bool,
 }
 
 impl<'m> Weigher<'m> {
@@ -63,6 +65,7 @@ impl<'m> Weigher<'m> {
         Self {
             predictor: Predictor::new(model),
             prediction: Prediction::default(),
+            loose: false,
         }
     }
 
@@ -114,7 +117,8 @@ impl<'m> Weigher<'m> {
             if residual.iter().any(|r| !r.is_finite()) {
                 return last;
             }
-            let cholesky = Cholesky::new(exact.len(), covariance(model, p, free, &exact))?;
+            let cholesky =
+                Cholesky::new(exact.len(), covariance(model, p, free, &exact, self.loose))?;
             let mut pull = residual.clone();
             cholesky.solve(&mut pull);
             let chi_squared: f64 = residual.iter().zip(&pull).map(|(r, q)| r * q).sum();
@@ -193,6 +197,7 @@ fn covariance(
     p: &Prediction,
     free: &[Option<SizePrior>],
     exact: &[usize],
+    loose: bool,
 ) -> Vec<f64> {
     let total = model.measured.len();
     let order = exact.len();
@@ -200,6 +205,9 @@ fn covariance(
     for (i, &m) in exact.iter().enumerate() {
         // The floor keeps a display of infinite resolution from making S singular.
         s[i * order + i] = model.measured[m].sd.powi(2) + 1e-14;
+        if loose {
+            s[i * order + i] += (0.03 * model.measured[m].value).powi(2) + 0.004f64.powi(2);
+        }
     }
     let mut row = vec![0.0; order];
     let mut add = |lean: &[f64], scale: f64| {
