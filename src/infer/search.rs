@@ -18,7 +18,9 @@ const UNEASY: f64 = 0.05;
 /// Logarithms of size at which fits start, in standard deviations of the prior.
 const STARTS: [f64; 5] = [-1.6, -0.8, 0.0, 0.8, 1.6];
 /// Logarithm of evidence, readings taken loosely, below the best at which a whole cluster is ruled out.
-const RULED_OUT: f64 = 20.0;
+const RULED_OUT: f64 = 60.0;
+/// Deviation of the limits from which a strained fit starts again: which regime each state is in can hinge on it.
+const LIMIT_START: f64 = 1.5;
 /// Most steps along a wire.
 const WALKS: usize = 3;
 /// Parents from which pairs and triples grow, and how many of the offspring are fitted.
@@ -205,13 +207,28 @@ impl Seeker<'_, '_> {
                 break;
             }
             self.weigher.predictor.bench.low = low;
-            let found = self.fit_in_place(faults, &list, &free, deviations);
-            if let Some((robust, along)) = found
-                && best
-                    .as_ref()
-                    .is_none_or(|(b, _)| robust.log_evidence > b.log_evidence)
-            {
-                best = Some((robust, along));
+            for eased in [0.0, LIMIT_START, -LIMIT_START] {
+                // Where the first start explains everything, the others have nothing to add.
+                if eased != 0.0
+                    && best
+                        .as_ref()
+                        .is_some_and(|(robust, _)| !self.strained(robust))
+                {
+                    break;
+                }
+                let mut start = deviations.to_vec();
+                for source in &mut start {
+                    source[2] += eased;
+                    source[3] += eased;
+                }
+                let found = self.fit_in_place(faults, &list, &free, &start);
+                if let Some((robust, along)) = found
+                    && best
+                        .as_ref()
+                        .is_none_or(|(b, _)| robust.log_evidence > b.log_evidence)
+                {
+                    best = Some((robust, along));
+                }
             }
         }
         let (mut robust, along) = best?;
@@ -234,6 +251,14 @@ impl Seeker<'_, '_> {
             sizes,
             along,
         })
+    }
+
+    /// Whether a fit leaves readings aside or fits badly, and a limit that starts elsewhere could change that.
+    fn strained(&self, robust: &Robust) -> bool {
+        let model = self.weigher.model();
+        let limited = model.sources.iter().any(|s| s.limit.is_finite());
+        let aside = model.measured.len() - robust.best.used.len() > over(model);
+        limited && (aside || tail(&robust.best) < UNEASY)
     }
 
     /// Fits faults and moves those on wires to where they fit best, in the rest that the bench is set to.
