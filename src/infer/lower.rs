@@ -17,9 +17,9 @@ const LOOKED_AT: f64 = 1e-9;
 pub const PARTED: f64 = 1e-13;
 /// Smallest resistance that a drawn element is given, so that a joint of 0 Ω stays a number.
 const LEAST_OHM: f64 = 1e-6;
-/// Spread (one standard deviation of the logarithm) of wires, contacts and straps (judgement; 5 % and 30 %).
-const WIRE_SPREAD: f64 = 0.05;
-const CONTACT_SPREAD: f64 = 0.30;
+/// Spread (one standard deviation of the logarithm) of wires, contacts and straps (judgement).
+const WIRE_SPREAD: f64 = 0.06;
+const CONTACT_SPREAD: f64 = 0.45;
 const UNKNOWN_LENGTH_SPREAD: f64 = 0.6;
 /// Share of its knee down to which an electronic load is taken to draw its full current. A knee is stated where the
 /// draw is certainly constant; below, it falls off late and nobody says how (judgement).
