@@ -149,7 +149,6 @@ struct Table {
     size_covered: f64,
     size_factor: f64,
     named: (usize, usize),
-    both: (usize, usize),
     top: f64,
 }
 
@@ -235,7 +234,6 @@ fn level(name: &str) -> Table {
         size_covered: size_covered / f64::max(sized, 1.0),
         size_factor: factors.get(factors.len() / 2).copied().unwrap_or(1.0),
         named,
-        both,
         top: top / count,
     };
     println!(
