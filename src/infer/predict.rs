@@ -22,6 +22,8 @@ pub struct Prediction {
     pub lean: Vec<f64>,
     /// Number of rows in `lean`; each row has one entry a reading.
     pub rows: usize,
+    /// Element of each of the last rows of `lean`.
+    pub elements: Vec<usize>,
     /// Change of each reading per natural logarithm of each fault's size; one row a fault.
     pub by_size: Vec<f64>,
     /// Whether every state came to agreement.
@@ -135,13 +137,16 @@ impl<'m> Predictor<'m> {
                 }
             }));
         }
-        for row in self.pending[source_rows * readings..].chunks_exact(readings.max(1)) {
+        out.elements.clear();
+        let rows = self.pending[source_rows * readings..].chunks_exact(readings.max(1));
+        for (element, row) in rows.enumerate() {
             let matters = row
                 .iter()
                 .zip(&model.measured)
                 .any(|(lean, m)| lean.abs() > 0.02 * m.sd);
             if matters {
                 out.lean.extend_from_slice(row);
+                out.elements.push(element);
             }
         }
         out.rows = out.lean.len().checked_div(readings).unwrap_or(0);
