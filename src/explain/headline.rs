@@ -191,12 +191,20 @@ fn one(findings: &Findings, suspect: &Suspect) -> Said {
         .into_iter()
         .collect();
     if members.len() > 1 {
-        let chances: Vec<String> = members
+        let shown = &members[..members.len().min(NAMED + 1)];
+        let kinds_differ = shown
             .iter()
-            .take(NAMED + 1)
+            .enumerate()
+            .any(|(i, one)| shown[..i].iter().any(|other| other.site == one.site));
+        let chances: Vec<String> = shown
+            .iter()
             .map(|member| {
-                let place = names::place(&member.site, member.kind);
-                format!("{place} ({})", percent(member.probability))
+                let name = if kinds_differ {
+                    names::accusation(&member.site, member.kind)
+                } else {
+                    names::place(&member.site, member.kind)
+                };
+                format!("{name} ({})", percent(member.probability))
             })
             .collect();
         let chances = chances.join(", ");

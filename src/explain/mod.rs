@@ -1,4 +1,4 @@
-//! Findings in plain words: the answer, what each reading says, and what to be careful with.
+//! Findings in plain words: the answer, the sum behind it, what each reading says, and what to be careful with.
 //!
 //! Words only: nothing here changes a finding. Numbers are the findings' own.
 
@@ -6,7 +6,9 @@ pub mod cautions;
 pub mod headline;
 pub mod names;
 pub mod readings;
+pub mod sum;
 
 pub use cautions::{Caution, cautions};
 pub use headline::{Headline, headline};
 pub use readings::{ReadingLine, reading_lines};
+pub use sum::{SumLine, WorkedSum, telling, worked_sum, worked_sum_of};

@@ -200,6 +200,23 @@ pub fn shown(reading: &Reading) -> String {
     }
 }
 
+/// What a meter would show of an expected value: no microvolts, and OL where nothing joins two points.
+pub fn expected(value: f64, unit: Unit) -> String {
+    let (least, most) = match unit {
+        Unit::Volts => (5e-5, f64::INFINITY),
+        Unit::Ohms => (0.05, 2e7),
+        Unit::Amperes => (5e-6, f64::INFINITY),
+        Unit::Metres | Unit::Minutes => (0.0, f64::INFINITY),
+    };
+    if value.abs() < least {
+        format!("0 {}", unit.symbol())
+    } else if value > most {
+        "OL".to_owned()
+    } else {
+        format::si(value, unit)
+    }
+}
+
 /// A resistance with its spread: `about 4.7 Ω`, or its two ends where it is hardly known.
 pub fn about(ohms: Interval) -> String {
     if ohms.high <= VAGUE * ohms.low {

@@ -5,10 +5,7 @@ use serde::Serialize;
 use super::names;
 use crate::{
     diagnosis::{Findings, Mistake, Question, ReadingFinding},
-    quantity::{
-        Unit,
-        format::{as_read, si},
-    },
+    quantity::{Unit, format::as_read},
     reading::{Entry, Kind, Reading, Value},
 };
 
@@ -63,7 +60,8 @@ fn reading_line(findings: &Findings, entry: usize, reading: &Reading) -> Reading
             Some(why.map_or_else(|| "not used".to_owned(), |p| p.what.clone()))
         }
     };
-    let text = |value: Option<f64>| value.map_or_else(String::new, |value| si(value, unit));
+    let text =
+        |value: Option<f64>| value.map_or_else(String::new, |value| names::expected(value, unit));
     ReadingLine {
         entry,
         point: names::leads(reading),
@@ -93,7 +91,10 @@ pub fn mistake(entry: usize, reading: &Reading, finding: &ReadingFinding) -> Opt
     let unit = names::unit(reading.kind);
     let mut text = format!("Reading {} contradicts the others", entry + 1);
     if let Some(expected) = finding.suspected {
-        text.push_str(&format!(": it should be about {}", si(expected.mean, unit)));
+        text.push_str(&format!(
+            ": it should be about {}",
+            names::expected(expected.mean, unit)
+        ));
     }
     text.push_str("; ");
     let hint = match finding.mistake.as_ref() {
