@@ -11,6 +11,8 @@ pub enum Act {
     Do(Command),
     /// Show another piece of the sheet.
     Look(Chosen),
+    /// Put the outline where the readings stand, or the readings back.
+    Outline(bool),
     /// Choose a point and put the keyboard on the value box.
     ReadAt(Point),
     /// Put a question in front of everything.

@@ -4,6 +4,7 @@ use egui::{Align, Frame, Layout, Margin, Panel, Stroke, Ui};
 
 use super::{
     act::Act,
+    bench::Looks,
     dialog::Dialog,
     kit::{Tone, button_ui, label_ui, line_ui, pill_ui},
     theme::{STRONG, Theme},
@@ -103,7 +104,7 @@ fn unplugged_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
 }
 
 /// The row of tools: files, steps back and forth, looks.
-pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: &mut Vec<Act>) {
     let c = &theme.colour;
     let frame = Frame::new()
         .fill(c.desk)
@@ -117,6 +118,20 @@ pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
                 ui.horizontal(|ui| {
                     ui.spacing_mut().item_spacing.x = 2.0;
                     files_ui(ui, theme, model, acts);
+                    let (text, name) = if looks.outline {
+                        ("Readings", "Show the readings")
+                    } else {
+                        ("Outline", "Show the outline")
+                    };
+                    if tool(
+                        ui,
+                        theme,
+                        text,
+                        name,
+                        "The circuit as lines to type, or the readings",
+                    ) {
+                        acts.push(Act::Outline(!looks.outline));
+                    }
                     steps_ui(ui, theme, model, acts);
                     // At the far end, where the names of steps do not push it about.
                     ui.add_space((ui.available_width() - LOOKS).max(0.0));

@@ -14,6 +14,10 @@ use std::{
 use eframe::{NativeOptions, Renderer, egui::ViewportBuilder};
 
 use super::shell::Shell;
+use crate::app::{
+    home::Home,
+    settings::{Settings, WindowPlace},
+};
 
 /// What the command line asked of the window.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -82,6 +86,10 @@ const LIBRARIES: [(Display, &str, &str); 8] = [
     (Display::Wayland, "libwayland-egl.so.1", "libwayland-egl1"),
 ];
 
+/// Size of the window at first, and the least it can have, in points.
+const USUAL: [f32; 2] = [1440.0, 900.0];
+const LEAST: [f32; 2] = [560.0, 360.0];
+
 /// Graphics libraries of which one is enough.
 const GRAPHICS: [&str; 2] = ["libGL.so.1", "libEGL.so.1"];
 
@@ -91,13 +99,10 @@ const GRAPHICS: [&str; 2] = ["libGL.so.1", "libEGL.so.1"];
 /// [`BootError`] when no window could be opened.
 pub fn run(options: Options) -> Result<(), BootError> {
     let display = find_display(&Surroundings::from_process())?;
+    let home = Home::find();
     let native = NativeOptions {
         renderer: Renderer::Glow,
-        viewport: ViewportBuilder::default()
-            .with_title("Pinchpoint")
-            .with_app_id("pinchpoint")
-            .with_inner_size([1440.0, 900.0])
-            .with_min_inner_size([560.0, 360.0]),
+        viewport: viewport(home.as_ref().and_then(window_place)),
         event_loop_builder: Some(Box::new(move |builder| prefer(builder, display))),
         ..NativeOptions::default()
     };
@@ -113,7 +118,7 @@ pub fn run(options: Options) -> Result<(), BootError> {
             Box::new(move |creation| {
                 panic::set_hook(quiet);
                 flag.store(true, Ordering::Relaxed);
-                Ok(Box::new(Shell::new(&creation.egui_ctx, &options)?))
+                Ok(Box::new(Shell::new(&creation.egui_ctx, &options, home)?))
             }),
         )
     }));
@@ -126,6 +131,35 @@ pub fn run(options: Options) -> Result<(), BootError> {
         Ok(Err(error)) => Err(explain(display, &error.to_string())),
         Err(fault) => Err(explain(display, &message(fault.as_ref()))),
     }
+}
+
+/// The window as it stood last, or as large as a small laptop allows.
+fn viewport(place: Option<WindowPlace>) -> ViewportBuilder {
+    let builder = ViewportBuilder::default()
+        .with_title("Pinchpoint")
+        .with_app_id("pinchpoint")
+        .with_min_inner_size(LEAST);
+    let Some(place) = place else {
+        return builder.with_inner_size(USUAL);
+    };
+    let (width, height) = place.size;
+    let size = [
+        width.clamp(LEAST[0], 16_000.0),
+        height.clamp(LEAST[1], 16_000.0),
+    ];
+    let builder = builder
+        .with_inner_size(size)
+        .with_maximized(place.maximised);
+    match place.at {
+        Some((x, y)) => builder.with_position([x, y]),
+        None => builder,
+    }
+}
+
+/// Where the window stood last. What cannot be read is told by the window itself once it stands.
+fn window_place(home: &Home) -> Option<WindowPlace> {
+    let text = std::fs::read_to_string(home.settings()).ok()?;
+    ron::from_str::<Settings>(&text).ok()?.window
 }
 
 fn prefer(builder: &mut winit::event_loop::EventLoopBuilder<eframe::UserEvent>, display: Display) {

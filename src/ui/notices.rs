@@ -7,14 +7,14 @@ use super::{
     kit::{Tone, button_ui, text_ui},
     theme::{RADIUS, STRONG, Theme},
 };
-use crate::app::{Model, Screen, model::Weight};
+use crate::app::{FileCommand, Model, Screen, command::Leave, model::Weight, recovery::Recovered};
 
 /// Notices shown at once; older ones follow when these are taken away.
 const SHOWN: usize = 3;
 
 /// The strip; nothing where there is nothing to say.
 pub fn notices_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
-    if model.notices.is_empty() {
+    if model.notices.is_empty() && model.recovered.is_empty() {
         return;
     }
     let c = &theme.colour;
@@ -28,6 +28,9 @@ pub fn notices_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
         .show_separator_line(false)
         .frame(frame)
         .show(ui, |ui| {
+            for left in model.recovered.iter().take(SHOWN) {
+                recovered_ui(ui, theme, left, acts);
+            }
             for notice in model.notices.iter().rev().take(SHOWN) {
                 let (ground, edge, ink) = match notice.weight {
                     Weight::Trouble => (c.attention_wash, c.attention, c.attention_text),
@@ -55,5 +58,34 @@ pub fn notices_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
                         });
                     });
             }
+        });
+}
+
+/// A job that a window left behind without saving.
+fn recovered_ui(ui: &mut Ui, theme: &Theme, left: &Recovered, acts: &mut Vec<Act>) {
+    let c = &theme.colour;
+    let title = match left.job.title.trim() {
+        "" => "a job without a title",
+        title => title,
+    };
+    Frame::new()
+        .fill(c.attention_wash)
+        .stroke(Stroke::new(STRONG, c.attention))
+        .corner_radius(CornerRadius::same(RADIUS))
+        .inner_margin(Margin::symmetric(10, 4))
+        .show(ui, |ui| {
+            ui.horizontal(|ui| {
+                let name = format!("Take up {title}");
+                if button_ui(ui, theme, Tone::Primary, "Take it up", Some(&name)).clicked() {
+                    let leave = Leave::Recover(Box::new(left.clone()));
+                    acts.push(FileCommand::Leave(leave).into());
+                }
+                let name = format!("Forget {title}");
+                if button_ui(ui, theme, Tone::Plain, "Forget it", Some(&name)).clicked() {
+                    acts.push(FileCommand::Forget(Box::new(left.clone())).into());
+                }
+                let text = format!("Changes were not saved when the window last closed: {title}");
+                text_ui(ui, &text, theme.body(), c.attention_text);
+            });
         });
 }

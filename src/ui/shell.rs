@@ -9,7 +9,7 @@ use eframe::egui::{
 use super::{
     act::Act,
     banner::{banner_ui, tools_ui},
-    bench::{bench_ui, value_box, view::Chosen},
+    bench::{Looks, bench_ui, value_box},
     boot::Options,
     dialog::{Dialog, dialog_ui},
     files::{Files, Picked},
@@ -22,8 +22,10 @@ use crate::{
     app::{
         Command, FileCommand, Model, Screen, Session,
         command::Leave,
+        home::Home,
         model::{Page, Theme as Light},
         session::WindowRequest,
+        settings::WindowPlace,
     },
     notebook::{Job, parse_job},
 };
@@ -32,7 +34,7 @@ use crate::{
 pub struct Shell {
     session: Session,
     theme: Theme,
-    chosen: Chosen,
+    looks: Looks,
     dialog: Option<Dialog>,
     files: Files,
     read_at: bool,
@@ -40,40 +42,46 @@ pub struct Shell {
 }
 
 impl Shell {
-    /// Opens on a file, or on the first sample.
+    /// Opens on a file, or on the first sample; remembers and recovers in `home`.
     ///
     /// # Errors
     /// The system refuses a thread.
-    pub fn new(ctx: &Context, options: &Options) -> std::io::Result<Self> {
+    pub fn new(ctx: &Context, options: &Options, home: Option<Home>) -> std::io::Result<Self> {
         let first = parse_job("first sample", SAMPLES[0].1.as_bytes());
         let job = first.map_or_else(|_| Job::default(), |opened| opened.job);
-        let mut shell = Self::with_job(ctx, job)?;
+        let wake = waker(ctx);
+        let session = match home {
+            Some(home) => Session::start_at(home, job, wake)?,
+            None => Session::start(job, wake)?,
+        };
+        let mut shell = Self::with_session(ctx, session);
         if let Some(path) = &options.file {
-            shell
-                .session
-                .send(FileCommand::Leave(Leave::Open(path.clone())));
+            let open = Leave::Open(path.clone());
+            shell.session.send(FileCommand::Leave(open));
         }
         Ok(shell)
     }
 
-    /// Opens on a job.
+    /// Opens on a job and leaves no trace on disk.
     ///
     /// # Errors
     /// The system refuses a thread.
     pub fn with_job(ctx: &Context, job: Job) -> std::io::Result<Self> {
+        Ok(Self::with_session(ctx, Session::start(job, waker(ctx))?))
+    }
+
+    fn with_session(ctx: &Context, session: Session) -> Self {
         let theme = Theme::new(false, false);
         theme::install(ctx, &theme);
-        let waker = ctx.clone();
-        let session = Session::start(job, Arc::new(move || waker.request_repaint()))?;
-        Ok(Self {
+        Self {
             session,
             theme,
-            chosen: Chosen::default(),
+            looks: Looks::default(),
             dialog: None,
             files: Files::new(),
             read_at: false,
             closing: false,
-        })
+        }
     }
 
     /// The state behind the window.
@@ -90,7 +98,8 @@ impl Shell {
     pub fn carry_out(&mut self, ctx: &Context, act: Act) {
         match act {
             Act::Do(command) => self.session.send(command),
-            Act::Look(chosen) => self.chosen = chosen,
+            Act::Look(chosen) => self.looks.chosen = chosen,
+            Act::Outline(open) => self.looks.outline = open,
             Act::ReadAt(point) => {
                 self.session.send(Screen::SelectPart(None));
                 self.session.send(Screen::SelectPoint(Some(point)));
@@ -176,11 +185,34 @@ impl Shell {
     }
 }
 
+/// Lets the threads beside the window ask for a frame.
+fn waker(ctx: &Context) -> Arc<dyn Fn() + Send + Sync> {
+    let ctx = ctx.clone();
+    Arc::new(move || ctx.request_repaint())
+}
+
+/// Where the window stands, once the system has said so.
+fn place(ctx: &Context) -> Option<WindowPlace> {
+    ctx.input(|input| {
+        let viewport = input.viewport();
+        let inside = viewport.inner_rect?;
+        Some(WindowPlace {
+            at: viewport.outer_rect.map(|outer| (outer.left(), outer.top())),
+            size: (inside.width(), inside.height()),
+            maximised: viewport.maximized.unwrap_or(false),
+        })
+    })
+}
+
 impl eframe::App for Shell {
     fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
         self.session.poll();
         self.follow_files(ctx);
         self.follow_model(ctx);
+        let place = place(ctx);
+        if let Some(place) = place.filter(|_| place != self.session.model().window) {
+            self.session.send(Screen::SetWindow(place));
+        }
     }
 
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
@@ -190,7 +222,7 @@ impl eframe::App for Shell {
         let theme = self.theme;
         let model = self.session.model();
         banner_ui(ui, &theme, model, &mut acts);
-        tools_ui(ui, &theme, model, &mut acts);
+        tools_ui(ui, &theme, model, &self.looks, &mut acts);
         notices_ui(ui, &theme, model, &mut acts);
         let frame = Frame::new().fill(theme.colour.desk).inner_margin(Margin {
             left: 14,
@@ -201,9 +233,7 @@ impl eframe::App for Shell {
         CentralPanel::no_frame()
             .frame(frame)
             .show(ui, |ui| match model.page {
-                Page::Bench | Page::Practice => {
-                    bench_ui(ui, &theme, model, &self.chosen, &mut acts)
-                }
+                Page::Bench | Page::Practice => bench_ui(ui, &theme, model, &self.looks, &mut acts),
                 Page::Job => job_ui(ui, &theme, model, &mut acts),
             });
         dialog_ui(&ctx, &theme, model, &mut self.dialog, &mut acts);

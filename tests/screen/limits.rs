@@ -91,3 +91,67 @@ fn the_dim_theme_and_gloves_can_be_switched_on() {
     assert!(harness.get_by_label("Log").rect().height() >= 44.0);
     harness.get_by_label("Day theme");
 }
+
+#[test]
+fn the_outline_and_the_drawing_edit_each_other() {
+    let mut harness = window(sample(), [1440.0, 900.0]);
+    click(&mut harness, "Show the outline");
+    let outline = harness
+        .get_by_label("Outline of the circuit")
+        .value()
+        .unwrap();
+    assert!(outline.contains("W7 2.4m 0.35 BNRD X3"));
+    harness.get_by_label("Outline of the circuit").focus();
+    settle(&mut harness);
+    harness
+        .get_by_label("Outline of the circuit")
+        .type_text("\n");
+    settle(&mut harness);
+    assert_eq!(harness.state().model().job.circuit.loads.len(), 5);
+    click(&mut harness, "Show the readings");
+}
+
+#[test]
+fn a_part_is_renamed_measured_and_removed_beside_the_drawing() {
+    let mut harness = window(sample(), [1440.0, 900.0]);
+    click(&mut harness, "W5 wire BN, 2.20 m");
+    let select_all = (Modifiers::COMMAND, Key::A);
+    harness.get_by_label("Designation").click();
+    settle(&mut harness);
+    harness.key_press_modifiers(select_all.0, select_all.1);
+    harness.get_by_label("Designation").type_text("W55");
+    settle(&mut harness);
+    harness.key_press(Key::Enter);
+    settle(&mut harness);
+    harness.get_by_label("W55 wire BN, 2.20 m");
+    assert_eq!(
+        harness.state().model().history.undo_name(),
+        Some("Rename W5 to W55")
+    );
+    harness.get_by_label("Length (empty: not known)").click();
+    settle(&mut harness);
+    harness.key_press_modifiers(select_all.0, select_all.1);
+    harness
+        .get_by_label("Length (empty: not known)")
+        .type_text("250 cm");
+    settle(&mut harness);
+    harness.key_press(Key::Enter);
+    settle(&mut harness);
+    harness.get_by_label("W55 wire BN, 2.50 m");
+    click(&mut harness, "Put a splice into W55");
+    assert_eq!(harness.state().model().job.circuit.splices.len(), 3);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    settle(&mut harness);
+    assert_eq!(harness.state().model().job.circuit.splices.len(), 2);
+}
+
+#[test]
+fn a_length_that_is_none_is_refused_beside_its_field() {
+    let mut harness = window(sample(), [1440.0, 900.0]);
+    click(&mut harness, "W5 wire BN, 2.20 m");
+    type_into(&mut harness, "Length (empty: not known)", " furlongs");
+    harness.key_press(Key::Enter);
+    settle(&mut harness);
+    harness.get_by_label("W5 wire BN, 2.20 m");
+    assert!(shows(&harness, "furlongs"));
+}

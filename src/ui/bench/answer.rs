@@ -8,13 +8,14 @@ use super::draw::hatch_ui;
 use crate::{
     app::{
         Log, Model, Screen,
-        view::{SuspectRow, headline, suspects},
+        view::{SuspectRow, suspects},
     },
     diagnosis::{Findings, Suspect},
+    explain::headline,
     quantity::format::percent,
     ui::{
         act::Act,
-        kit::{Tone, button_ui, card_ui, focus_ring, label_ui, notice_ui, shortened, text_ui},
+        kit::{Tone, button_ui, card_ui, focus_ring, label_ui, shortened, text_ui},
         theme::Theme,
         words,
     },
@@ -32,10 +33,11 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
             return;
         };
         let findings = answer.findings.as_ref();
-        let said = headline(findings, &answer.job.circuit, &model.harness);
+        let said = headline(&answer.job.question(), findings);
+        let line = said.line.strip_suffix(&said.place).unwrap_or(&said.line);
         ui.scope(|ui| {
             ui.spacing_mut().item_spacing.y = 1.0;
-            text_ui(ui, &said.what, theme.title(), c.ink);
+            text_ui(ui, line.trim_end(), theme.title(), c.ink);
             if !said.place.is_empty() {
                 text_ui(ui, &said.place, theme.title(), c.suspect_text);
             }
@@ -46,11 +48,13 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
         if model.is_busy() {
             label_ui(ui, "working it out anew …", theme.label(), c.attention_text);
         }
-        suspects_ui(ui, theme, findings, acts);
+        ui.scope(|ui| {
+            ui.spacing_mut().item_spacing.y = 2.0;
+            suspects_ui(ui, theme, findings, acts);
+        });
         for module in &findings.modules {
             text_ui(ui, &words::module(module), theme.label(), c.muted);
         }
-        misfit_ui(ui, theme, findings);
         problems_ui(ui, theme, findings, acts);
     });
 }
@@ -130,7 +134,7 @@ fn bar_ui(
     top: bool,
 ) -> bool {
     let c = &theme.colour;
-    let size = vec2(ui.available_width(), theme.size.target.max(40.0));
+    let size = vec2(ui.available_width(), theme.size.target.max(36.0));
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     let share = percent(probability);
     response.widget_info(|| {
@@ -144,7 +148,7 @@ fn bar_ui(
     if response.hovered() {
         painter.rect_filled(rect.expand2(vec2(6.0, 0.0)), CornerRadius::same(4), c.band);
     }
-    let baseline = rect.top() + 13.0;
+    let baseline = rect.top() + 11.0;
     let number = painter.text(
         pos2(rect.right(), baseline),
         Align2::RIGHT_CENTER,
@@ -182,18 +186,6 @@ fn bar_ui(
     }
     focus_ring(ui, theme, &response, rect);
     response.clicked()
-}
-
-/// Says so where even the best explanation fits badly.
-fn misfit_ui(ui: &mut Ui, theme: &Theme, findings: &Findings) {
-    if findings.fit.readings > 0 && findings.fit.tail < 0.01 {
-        notice_ui(
-            ui,
-            theme,
-            "Even the best explanation fits these readings badly.",
-            "Look at the flagged lines of the log, check plug states and meter leads, or draw what is missing.",
-        );
-    }
 }
 
 /// Trouble with the sketch, one line each; pressing one chooses the part.

@@ -17,7 +17,7 @@ use crate::{
 type Span = (f64, f64);
 
 /// Height of the plot.
-const HEIGHT: f32 = 92.0;
+const HEIGHT: f32 = 74.0;
 /// Share of the peak below which the axis may end.
 const TAIL: f64 = 0.005;
 

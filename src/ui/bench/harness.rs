@@ -105,6 +105,7 @@ fn lanes_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
         let text = match lane.group {
             Group::Feed => continue,
             Group::Return => "return",
+            Group::Stray if only_rails(sheet, lane.lane) => "other rails",
             Group::Stray => "joined to nothing yet",
         };
         let y = view.y(lane.lane) - view.pitch / 2.0;
@@ -120,6 +121,16 @@ fn lanes_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
             c.muted,
         );
     }
+}
+
+fn only_rails(sheet: &Sheet<'_>, lane: i32) -> bool {
+    let mut here = sheet
+        .harness
+        .parts
+        .iter()
+        .filter(|part| part.at.lane == lane)
+        .peekable();
+    here.peek().is_some() && here.all(|part| part.kind == PartKind::Rail)
 }
 
 fn look(sheet: &Sheet<'_>, run: &Run) -> Look {

@@ -1,12 +1,14 @@
 //! The bench page: the harness, what it reads, what that means, and what to do next.
 
 mod answer;
+mod cautions;
 mod chance;
 mod draw;
 mod entry;
 mod hands;
 mod harness;
 mod harness_card;
+mod outline;
 mod page;
 mod place;
 mod props;
@@ -19,4 +21,4 @@ pub mod view;
 mod voltage;
 
 pub use entry::value_box;
-pub use page::bench_ui;
+pub use page::{Looks, bench_ui};

@@ -4,12 +4,13 @@
 use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 
 use super::{
-    answer::answer_ui, chance::chance_ui, entry::entry_ui, harness_card::harness_card_ui,
-    props::props_ui, readings::readings_ui, sheet::Sheet, view::Chosen,
+    answer::answer_ui, cautions::cautions_ui, chance::chance_ui, entry::entry_ui,
+    harness_card::harness_card_ui, outline::outline_ui, props::props_ui, readings::readings_ui,
+    sheet::Sheet, view::Chosen,
 };
 use crate::{
     app::{Model, cut_off, profile::profile, view::tags},
-    ui::{act::Act, kit::text_ui, theme::Theme},
+    ui::{act::Act, theme::Theme},
 };
 
 /// Width under which everything stands in one column.
@@ -20,7 +21,8 @@ const SHEET: f32 = 470.0;
 const LOG: f32 = 260.0;
 
 /// The page.
-pub fn bench_ui(ui: &mut Ui, theme: &Theme, model: &Model, chosen: &Chosen, acts: &mut Vec<Act>) {
+pub fn bench_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: &mut Vec<Act>) {
+    let chosen = &looks.chosen;
     let gone = cut_off(&model.job.circuit, &model.job.now.unplugged);
     let tags = tags(model);
     let sheet = Sheet::new(model, &gone, &tags);
@@ -37,14 +39,14 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, model: &Model, chosen: &Chosen, acts
             });
             right_ui(ui, theme, model, acts);
             let (rect, _) = ui.allocate_exact_size(vec2(width, LOG), egui::Sense::empty());
-            piece(ui, rect, "log", |ui| readings_ui(ui, theme, model, acts));
+            piece(ui, rect, "log", |ui| log_ui(ui, theme, model, looks, acts));
         });
         return;
     }
     let column = theme.size.column.min(room.width() * 0.42);
     let split = room.right() - column;
     let left = Rect::from_min_max(room.min, pos2(split - gap, room.bottom()));
-    let log = (left.height() * 0.27).clamp(140.0, 320.0);
+    let log = (left.height() * 0.28).clamp(140.0, 320.0);
     let top = Rect::from_min_max(left.min, pos2(left.right(), left.bottom() - log - gap));
     let foot = Rect::from_min_max(pos2(left.left(), top.bottom() + gap), left.max);
     piece(ui, top, "drawing", |ui| {
@@ -57,7 +59,24 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, model: &Model, chosen: &Chosen, acts
             right_ui(ui, theme, model, acts);
         });
     });
-    piece(ui, foot, "log", |ui| readings_ui(ui, theme, model, acts));
+    piece(ui, foot, "log", |ui| log_ui(ui, theme, model, looks, acts));
+}
+
+/// What of the page is the person's own choice and no part of the job.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Looks {
+    /// Piece of the drawing in sight.
+    pub chosen: Chosen,
+    /// The outline stands where the readings stood.
+    pub outline: bool,
+}
+
+fn log_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: &mut Vec<Act>) {
+    if looks.outline {
+        outline_ui(ui, theme, model, acts);
+    } else {
+        readings_ui(ui, theme, model, acts);
+    }
 }
 
 fn piece(ui: &mut Ui, rect: Rect, id: &str, content: impl FnOnce(&mut Ui)) {
@@ -75,11 +94,9 @@ fn right_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
     answer_ui(ui, theme, model, acts);
     if let Some(answer) = &model.answer {
         chance_ui(ui, theme, &answer.findings);
+        ui.scope(|ui| {
+            ui.spacing_mut().item_spacing.y = 3.0;
+            cautions_ui(ui, theme, answer);
+        });
     }
-    text_ui(
-        ui,
-        "Ohms only with the supply off. No lamp and no battery voltage on this feed. Do not spread terminals. The maker's procedure comes first.",
-        theme.label(),
-        theme.colour.attention_text,
-    );
 }

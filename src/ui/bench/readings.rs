@@ -69,7 +69,7 @@ pub fn readings_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act
 
 fn head_ui(ui: &mut Ui, theme: &Theme, findings: Option<&Findings>) {
     let c = &theme.colour;
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 20.0), Sense::empty());
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 22.0), Sense::empty());
     let columns = Columns::new(rect);
     let weight = findings
         .and_then(|findings| findings.suspects.first())

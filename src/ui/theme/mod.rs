@@ -169,7 +169,7 @@ pub const BARE: Sizes = Sizes {
     target: 36.0,
     gap: 8.0,
     card: 14.0,
-    row: 27.0,
+    row: 25.0,
     reach: 13.0,
     column: 400.0,
     banner: 56.0,
