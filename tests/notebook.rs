@@ -20,7 +20,7 @@ fn text_of(job: &Job) -> String {
 /// The page that describes the file must name every field that the program writes.
 #[test]
 fn every_field_is_on_the_format_page() {
-    let page = include_str!("../docs/job-file.md");
+    let page = include_str!("../assets/formats/job-file.md");
     let text = text_of(&full_job());
     let mut fields = 0;
     for (at, _) in text.match_indices(": ") {
