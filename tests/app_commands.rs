@@ -298,6 +298,37 @@ fn a_session_answers_by_itself_and_reads_and_writes_files() {
 }
 
 #[test]
+fn another_state_can_be_compared_until_the_log_changes() {
+    let mut session = Session::start(job(), Arc::new(|| {})).expect("threads");
+    session.send(Log::Add(typing("C1.1n", "0.65")));
+    let mut apart = State::default();
+    apart.unplugged.insert("C2".to_owned());
+    session.send(Screen::Compare(Some(apart.clone())));
+    session.settle();
+    let volts = |session: &Session| {
+        let other = session.model().current_comparison()?;
+        let at = other
+            .findings
+            .points
+            .iter()
+            .find(|p| p.point == point("SP2"))?;
+        Some(at.healthy.mean)
+    };
+    // Behind the parted connector nothing feeds the splice; plugged it has about its nominal 9 V.
+    assert!(
+        volts(&session).is_some_and(|v| v < 0.5),
+        "{:?}",
+        volts(&session)
+    );
+    session.send(Log::Add(typing("C1.1f", "0.64")));
+    assert_eq!(volts(&session), None, "of the log before");
+    session.settle();
+    assert!(volts(&session).is_some());
+    session.send(Screen::Compare(None));
+    assert_eq!(volts(&session), None);
+}
+
+#[test]
 fn a_broken_computation_is_told_and_the_next_one_works() {
     let engine = |question: &pinchpoint::diagnosis::Question<'_>| {
         assert!(question.log.is_empty(), "a reading broke it");

@@ -6,8 +6,8 @@ use std::sync::Arc;
 
 use pinchpoint::{
     app::{
-        Bench, Command, FileCommand, Log, Model, PartData, QuickStart, Sketch, command::Leave,
-        update::update,
+        Bench, Command, FileCommand, Log, Model, PartData, QuickStart, Screen, Sketch,
+        command::Leave, update::update,
     },
     circuit::{
         check,
@@ -213,6 +213,92 @@ fn an_outline_that_is_not_understood_says_why_beside_it() {
     assert_eq!((&model.job, model.notices.len()), (&before, 0));
     replay(&mut model, vec![Sketch::SetOutline(text).into()]);
     assert_eq!(model.outline_error, None);
+}
+
+#[test]
+fn a_copied_branch_is_pasted_with_new_names() {
+    let mut model = Model::new(job());
+    replay(&mut model, vec![Screen::Copy("X3".into()).into()]);
+    let clip = model.clip.clone().expect("copied");
+    replay(
+        &mut model,
+        vec![Sketch::Paste(point("SP1"), Box::new(clip)).into()],
+    );
+    assert_eq!(model.selection.part.as_deref(), Some("X6"));
+    let circuit = &model.job.circuit;
+    let wire = circuit.wires.last().expect("a wire");
+    assert_eq!((&wire.from, &wire.to), (&point("SP1"), &point("X6.1n")));
+    assert_eq!(
+        wire.length.map(as_metres),
+        Some(2.4),
+        "as long as the copied one"
+    );
+    assert_eq!(
+        circuit.loads.last().map(|s| (s.id.as_str(), &s.feed)),
+        Some(("S6", &point("X6.1f")))
+    );
+    assert_eq!(circuit.wires.len(), 10);
+}
+
+#[test]
+fn a_copied_splice_brings_all_that_hangs_from_it_and_returns_find_back() {
+    let with_returns = Job {
+        circuit: support::circuits::with_returns(),
+        ..job()
+    };
+    let mut model = Model::new(with_returns);
+    replay(&mut model, vec![Screen::Copy("X1".into()).into()]);
+    let clip = model.clip.clone().expect("copied");
+    replay(
+        &mut model,
+        vec![Sketch::Paste(point("SP1"), Box::new(clip)).into()],
+    );
+    let circuit = &model.job.circuit;
+    let ends: Vec<_> = circuit.wires[8..]
+        .iter()
+        .map(|w| (w.from.to_string(), w.to.to_string()))
+        .collect();
+    let expected = [("SP1", "X3.1n"), ("SP2", "X3.2n")].map(|(a, b)| (a.to_owned(), b.to_owned()));
+    assert_eq!(ends, expected);
+    replay(&mut model, vec![Screen::Copy("SP1".into()).into()]);
+    let parts = model.clip.as_ref().map(|clip| clip.len());
+    assert_eq!(
+        parts,
+        Some(14),
+        "a splice, three plugs, three sensors, seven wires"
+    );
+}
+
+#[test]
+fn everything_that_can_be_copied_can_be_pasted_anywhere_on_the_feed() {
+    for circuit in [
+        support::circuits::tender(),
+        support::circuits::with_returns(),
+    ] {
+        let ids: Vec<String> = circuit.ids().map(str::to_owned).collect();
+        for id in ids {
+            let mut model = Model::new(Job {
+                circuit: circuit.clone(),
+                ..job()
+            });
+            replay(&mut model, vec![Screen::Copy(id.clone()).into()]);
+            let Some(clip) = model.clip.clone() else {
+                assert!(id.starts_with('M') || id.starts_with('W'), "{id}");
+                continue;
+            };
+            let points: Vec<_> = model.harness.points.keys().cloned().collect();
+            for at in points {
+                let (depth, notices) = (model.history.depth(), model.notices.len());
+                replay(
+                    &mut model,
+                    vec![Sketch::Paste(at.clone(), Box::new(clip.clone())).into()],
+                );
+                let done = model.history.depth() == depth + 1 && model.notices.len() == notices;
+                assert!(done, "{id} at {at}: {:?}", model.notices);
+                replay(&mut model, vec![Command::Undo]);
+            }
+        }
+    }
 }
 
 fn any_edit() -> impl Strategy<Value = Sketch> {

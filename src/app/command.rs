@@ -211,6 +211,10 @@ pub enum Screen {
     SetScale(u16),
     /// Chooses large targets.
     SetGlove(bool),
+    /// Copies a part with what hangs from it.
+    Copy(String),
+    /// Wants the volts of another state beside those of now, or no longer.
+    Compare(Option<State>),
     /// Notes where the window stands.
     SetWindow(WindowPlace),
     /// Takes a notice away.
@@ -222,6 +226,8 @@ pub enum Screen {
 pub enum EngineReport {
     /// Findings for a job.
     Found(Arc<Job>, Arc<Findings>),
+    /// Findings for the state that was to be compared.
+    Compared(Arc<Job>, Arc<Findings>),
     /// The computation broke off.
     Failed(Arc<Job>, String),
 }
@@ -366,6 +372,9 @@ impl Screen {
             Self::SetScale(percent) => format!("Size {percent} %"),
             Self::SetGlove(true) => "Large targets".to_owned(),
             Self::SetGlove(false) => "Usual targets".to_owned(),
+            Self::Copy(id) => format!("Copy {id}"),
+            Self::Compare(Some(state)) => format!("Compare with {}", words::state(state)),
+            Self::Compare(None) => "Compare no longer".to_owned(),
             Self::SetWindow(_) => "Move the window".to_owned(),
             Self::Dismiss(_) => "Take the notice away".to_owned(),
         }

@@ -1,5 +1,6 @@
 //! The window's state without the window: commands, undo, worker, layout and everything the drawing code reads.
 
+pub mod clip;
 pub mod command;
 mod cut_off;
 pub mod history;

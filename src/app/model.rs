@@ -5,6 +5,7 @@ use std::{path::PathBuf, sync::Arc};
 use serde::{Deserialize, Serialize};
 
 use super::{
+    clip::Clip,
     command::Leave,
     history::History,
     layout::{END_ROOM_M, Harness, layout},
@@ -16,7 +17,7 @@ use crate::{
     circuit::Point,
     diagnosis::{Findings, Problem},
     notebook::{Job, Stamp, problems},
-    reading::Kind,
+    reading::{Kind, State},
 };
 
 /// A page of the window.
@@ -233,6 +234,12 @@ pub struct Model {
     pub outline_error: Option<Refusal>,
     /// The last findings; [`Model::current_findings`] tells whether they are of now.
     pub answer: Option<Answer>,
+    /// Another state whose volts are wanted beside those of now.
+    pub compare: Option<State>,
+    /// The last findings for such a state; [`Model::current_comparison`] tells whether they are of now.
+    pub comparison: Option<Answer>,
+    /// What was copied.
+    pub clip: Option<Clip>,
     /// What is to be said, oldest first.
     pub notices: Vec<Notice>,
     /// The page in sight.
@@ -279,6 +286,9 @@ impl Model {
             entry: Entry::default(),
             outline_error: None,
             answer: None,
+            compare: None,
+            comparison: None,
+            clip: None,
             notices: Vec::new(),
             page: Page::default(),
             look: Look::default(),
@@ -310,6 +320,15 @@ impl Model {
     pub fn current_findings(&self) -> Option<&Arc<Findings>> {
         let answer = self.answer.as_ref()?;
         same_question(&answer.job, &self.job).then_some(&answer.findings)
+    }
+
+    /// The findings for the state that is to be compared, if they are of the job as it is.
+    pub fn current_comparison(&self) -> Option<&Answer> {
+        let other = self.comparison.as_ref()?;
+        let now = self.compare.as_ref()?;
+        let (a, b) = (other.job.question(), self.job.question());
+        let same = (a.circuit, a.meter, a.log) == (b.circuit, b.meter, b.log);
+        (same && other.job.now == *now).then_some(other)
     }
 
     /// Whether an answer is on its way.

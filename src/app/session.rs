@@ -15,6 +15,7 @@ use super::{
 use crate::{
     diagnosis::{Findings, Question, diagnose},
     notebook::{Job, Stamp, read_job, save_job},
+    reading::State,
 };
 
 /// What only the window can do.
@@ -36,6 +37,8 @@ pub struct Session {
     model: Model,
     engine: Latest<Arc<Job>, EngineReport>,
     asked: Option<Arc<Job>>,
+    comparer: Latest<Arc<Job>, EngineReport>,
+    compared: Option<(Arc<Job>, State)>,
     disk: Latest<Vec<DiskRequest>, Vec<FileCommand>>,
     disk_queue: Vec<DiskRequest>,
     window: Vec<WindowRequest>,
@@ -98,14 +101,25 @@ impl Session {
     pub fn with_engine(
         job: Job,
         wake: Wake,
-        engine: impl Fn(&Question<'_>) -> Findings + Send + 'static,
+        engine: impl Fn(&Question<'_>) -> Findings + Send + Sync + 'static,
     ) -> std::io::Result<Self> {
+        let answer = Arc::new(engine);
+        let also = Arc::clone(&answer);
         let engine = start(
             "engine",
             Duration::ZERO,
             Arc::clone(&wake),
             move |job: &Arc<Job>| {
-                EngineReport::Found(Arc::clone(job), Arc::new(engine(&job.question())))
+                EngineReport::Found(Arc::clone(job), Arc::new(answer(&job.question())))
+            },
+            |job, text| EngineReport::Failed(Arc::clone(job), text),
+        )?;
+        let comparer = start(
+            "comparison",
+            Duration::ZERO,
+            Arc::clone(&wake),
+            move |job: &Arc<Job>| {
+                EngineReport::Compared(Arc::clone(job), Arc::new(also(&job.question())))
             },
             |job, text| EngineReport::Failed(Arc::clone(job), text),
         )?;
@@ -120,6 +134,8 @@ impl Session {
             model: Model::new(job),
             engine,
             asked: None,
+            comparer,
+            compared: None,
             disk,
             disk_queue: Vec::new(),
             window: Vec::new(),
@@ -155,7 +171,7 @@ impl Session {
     /// Takes in what the threads have finished; once per frame. Answers whether anything changed.
     pub fn poll(&mut self) -> bool {
         let mut changed = false;
-        while let Some(report) = self.engine.answer() {
+        while let Some(report) = self.engine.answer().or_else(|| self.comparer.answer()) {
             changed = true;
             self.send(report);
         }
@@ -189,11 +205,13 @@ impl Session {
     pub fn settle(&mut self) {
         loop {
             self.engine.settle();
+            self.comparer.settle();
             self.disk.settle();
             if let Some(keeper) = &self.keeper {
                 keeper.settle();
             }
-            if !self.poll() && !self.engine.is_busy() && !self.disk.is_busy() {
+            let busy = |s: &Self| s.engine.is_busy() || s.comparer.is_busy() || s.disk.is_busy();
+            if !self.poll() && !busy(self) {
                 return;
             }
         }
@@ -205,11 +223,29 @@ impl Session {
             self.asked = Some(Arc::clone(&self.model.job));
             self.engine.ask(Arc::clone(&self.model.job));
         }
+        self.start_comparison();
         // Unlike questions to the engine, no file request may be dropped for a later one.
         if !self.disk_queue.is_empty() && !self.disk.is_busy() {
             self.disk.ask(std::mem::take(&mut self.disk_queue));
         }
         self.keep();
+    }
+
+    fn start_comparison(&mut self) {
+        let Some(state) = &self.model.compare else {
+            self.compared = None;
+            return;
+        };
+        let asked = self.compared.as_ref();
+        if asked.is_some_and(|(job, of)| of == state && Arc::ptr_eq(job, &self.model.job)) {
+            return;
+        }
+        self.compared = Some((Arc::clone(&self.model.job), state.clone()));
+        let now = state.clone();
+        self.comparer.ask(Arc::new(Job {
+            now,
+            ..Job::clone(&self.model.job)
+        }));
     }
 
     fn keep(&mut self) {

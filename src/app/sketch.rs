@@ -1,6 +1,6 @@
 //! Commands on the sketch, as data.
 
-use super::words;
+use super::{clip::Clip, words};
 use crate::{
     circuit::{
         Circuit, Connector, DamageZone, Fuse, Ground, Load, Point, Rail, Splice, Supply, Wire,
@@ -56,6 +56,69 @@ impl PartData {
             PartRef::Load(part) => Self::Load(part.clone()),
             PartRef::Rail(part) => Self::Rail(part.clone()),
         })
+    }
+
+    /// Adds it behind the parts of its class.
+    pub(super) fn put_into(self, circuit: &mut Circuit) {
+        match self {
+            Self::Supply(part) => circuit.supplies.push(part),
+            Self::Wire(part) => circuit.wires.push(part),
+            Self::Connector(part) => circuit.connectors.push(part),
+            Self::Splice(part) => circuit.splices.push(part),
+            Self::Ground(part) => circuit.grounds.push(part),
+            Self::Fuse(part) => circuit.fuses.push(part),
+            Self::Load(part) => circuit.loads.push(part),
+            Self::Rail(part) => circuit.rails.push(part),
+        }
+    }
+
+    /// Takes the place of the part of its class with its designation; answers whether there is one.
+    pub(super) fn replace_in(&self, circuit: &mut Circuit) -> bool {
+        macro_rules! put {
+            ($($class:ident in $list:ident),*) => {
+                match self {
+                    $(Self::$class(new) => circuit
+                        .$list
+                        .iter_mut()
+                        .find(|old| old.id == new.id)
+                        .map(|old| old.clone_from(new)),)*
+                }
+            };
+        }
+        put!(
+            Supply in supplies, Wire in wires, Connector in connectors, Splice in splices,
+            Ground in grounds, Fuse in fuses, Load in loads, Rail in rails
+        )
+        .is_some()
+    }
+}
+
+/// Changes the designation of a part, and the points that it names.
+pub(super) fn edit_part(
+    part: &mut PartData,
+    id: &mut dyn FnMut(&mut String),
+    point: &mut dyn FnMut(&mut Point),
+) {
+    match part {
+        PartData::Supply(part) => id(&mut part.id),
+        PartData::Connector(part) => id(&mut part.id),
+        PartData::Splice(part) => id(&mut part.id),
+        PartData::Fuse(part) => id(&mut part.id),
+        PartData::Rail(part) => id(&mut part.id),
+        PartData::Wire(part) => {
+            id(&mut part.id);
+            point(&mut part.from);
+            point(&mut part.to);
+        }
+        PartData::Ground(part) => {
+            id(&mut part.id);
+            point(&mut part.at);
+        }
+        PartData::Load(part) => {
+            id(&mut part.id);
+            point(&mut part.feed);
+            point(&mut part.ret);
+        }
     }
 }
 
@@ -125,6 +188,8 @@ pub enum Sketch {
     },
     /// Sets the metres of a wire, or forgets them.
     SetLength(String, Option<f64>),
+    /// Pastes what was copied, hanging from a point.
+    Paste(Point, Box<Clip>),
     /// Replaces all that is noted of a part, its designation apart.
     Replace(PartData),
     /// Replaces the damage zones.
@@ -170,6 +235,7 @@ impl Sketch {
                 format!("Set {wire} to {}", as_read(*m, Unit::Metres))
             }
             Self::SetLength(wire, None) => format!("Set the length of {wire} to not known"),
+            Self::Paste(at, clip) => format!("Paste {} at {}", clip.part, words::point(at)),
             Self::Replace(part) => format!("Edit {}", part.id()),
             Self::SetZones(_) => "Edit what was hit, wet or opened".to_owned(),
             Self::SetOutline(_) => "Edit the outline".to_owned(),

@@ -202,6 +202,8 @@ fn bring(model: &mut Model, job: Job, path: Option<PathBuf>) {
     model.selection = fresh.selection;
     model.entry = fresh.entry;
     model.answer = None;
+    model.compare = None;
+    model.comparison = None;
     model.notices.clear();
     model.path = path;
     model.stamp = None;

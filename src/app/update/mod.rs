@@ -127,6 +127,9 @@ fn text_of(job: &mut Job, field: Field) -> &mut String {
 fn engine(model: &mut Model, report: EngineReport) {
     match report {
         EngineReport::Found(job, findings) => model.answer = Some(Answer { findings, job }),
+        EngineReport::Compared(job, findings) => {
+            model.comparison = Some(Answer { findings, job });
+        }
         EngineReport::Failed(_, reason) => model.tell(
             Weight::Trouble,
             Refusal::new(

@@ -3,6 +3,7 @@
 use super::{Effect, try_change};
 use crate::{
     app::{
+        clip::copy,
         command::{Command, Log, Screen, Typing},
         model::{Entry as EntryBox, Model, SCALE_RANGE},
         points,
@@ -53,6 +54,11 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
             model.look.scale = percent.clamp(SCALE_RANGE.0, SCALE_RANGE.1);
         }
         Screen::SetGlove(glove) => model.look.glove = glove,
+        Screen::Copy(id) => model.clip = copy(&model.job.circuit, &model.harness, &id),
+        Screen::Compare(state) => {
+            model.compare = state;
+            model.comparison = None;
+        }
         Screen::SetWindow(place) => model.window = Some(place),
         Screen::Dismiss(id) => model.notices.retain(|notice| notice.id != id),
     }

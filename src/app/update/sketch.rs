@@ -3,11 +3,7 @@
 use std::collections::HashSet;
 
 use crate::{
-    app::{
-        model::Refusal,
-        sketch::{PartData, Sketch},
-        words,
-    },
+    app::{clip::paste, model::Refusal, sketch::Sketch, words},
     circuit::{
         Circuit, Point, check,
         edit::{self, EditError},
@@ -70,7 +66,25 @@ pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal>
         Sketch::SetLength(wire, length) => {
             edit::set_length(circuit, wire, length.map(metres)).map_err(|e| refused(wire, e))?;
         }
-        Sketch::Replace(part) => replace(circuit, part)?,
+        Sketch::Paste(at, clip) => {
+            if at.is_battery_negative() || !circuit.has_point(at) {
+                return Err(Refusal::new(
+                    at.to_string(),
+                    "nothing can hang from there",
+                    "Choose a point of the feed first",
+                ));
+            }
+            follow.choose = paste(circuit, at, clip);
+        }
+        Sketch::Replace(part) => {
+            if !part.replace_in(circuit) {
+                return Err(Refusal::new(
+                    part.id(),
+                    format!("there is no such part {} on this sketch", part.id()),
+                    "Choose the part on the drawing",
+                ));
+            }
+        }
         Sketch::SetZones(zones) => circuit.damage_zones.clone_from(zones),
         Sketch::SetOutline(text) => set_outline(job, text)?,
         Sketch::SetCircuit(new) => circuit.clone_from(new),
@@ -89,31 +103,6 @@ fn fatal(circuit: &Circuit) -> Vec<check::Complaint> {
     let mut complaints = check::check(circuit);
     complaints.retain(|complaint| complaint.fatal);
     complaints
-}
-
-fn replace(circuit: &mut Circuit, part: &PartData) -> Result<(), Refusal> {
-    macro_rules! put {
-        ($($class:ident in $list:ident),*) => {
-            match part {
-                $(PartData::$class(new) => circuit
-                    .$list
-                    .iter_mut()
-                    .find(|old| old.id == new.id)
-                    .map(|old| old.clone_from(new)),)*
-            }
-        };
-    }
-    put!(
-        Supply in supplies, Wire in wires, Connector in connectors, Splice in splices,
-        Ground in grounds, Fuse in fuses, Load in loads, Rail in rails
-    )
-    .ok_or_else(|| {
-        Refusal::new(
-            part.id(),
-            format!("there is no such part {} on this sketch", part.id()),
-            "Choose the part on the drawing",
-        )
-    })
 }
 
 fn set_outline(job: &mut Job, text: &str) -> Result<(), Refusal> {

@@ -1,9 +1,9 @@
 //! What is unplugged, and what each point reads and should read as the bench stands now.
 
-use super::log::reads;
 use crate::{
     app::{model::Model, profile::stands_alike},
     circuit::Point,
+    explain::names,
     quantity::{Unit, format::si},
     reading::{Entry, Kind},
 };
@@ -83,7 +83,7 @@ pub fn tags(model: &Model) -> Vec<Tag> {
             && !reading.set_aside
             && stands_alike(&reading.state, &job.now)
         {
-            put(&reading.red, Some(reads(reading)), Some(index));
+            put(&reading.red, Some(names::shown(reading)), Some(index));
         }
     }
     if let Some(point) = &model.selection.point

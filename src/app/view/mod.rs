@@ -4,6 +4,6 @@ mod answer;
 mod bench;
 mod log;
 
-pub use answer::{Headline, SuspectRow, fault, headline, suspects};
+pub use answer::{Headline, SuspectRow, headline, suspects};
 pub use bench::{Loose, Tag, loose, tags};
 pub use log::{LogRow, log_rows};

@@ -8,10 +8,10 @@ use super::draw::hatch_ui;
 use crate::{
     app::{
         Log, Model, Screen,
-        view::{SuspectRow, suspects},
+        model::Answer,
+        view::{SuspectRow, headline, suspects},
     },
     diagnosis::{Findings, Suspect},
-    explain::headline,
     quantity::format::percent,
     ui::{
         act::Act,
@@ -33,11 +33,10 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
             return;
         };
         let findings = answer.findings.as_ref();
-        let said = headline(&answer.job.question(), findings);
-        let line = said.line.strip_suffix(&said.place).unwrap_or(&said.line);
+        let said = headline(answer, &model.harness);
         ui.scope(|ui| {
             ui.spacing_mut().item_spacing.y = 1.0;
-            text_ui(ui, line.trim_end(), theme.title(), c.ink);
+            text_ui(ui, &said.what, theme.title(), c.ink);
             if !said.place.is_empty() {
                 text_ui(ui, &said.place, theme.title(), c.suspect_text);
             }
@@ -50,7 +49,7 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
         }
         ui.scope(|ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
-            suspects_ui(ui, theme, findings, acts);
+            suspects_ui(ui, theme, answer, acts);
         });
         for module in &findings.modules {
             text_ui(ui, &words::module(module), theme.label(), c.muted);
@@ -59,17 +58,17 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
     });
 }
 
-fn suspects_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, acts: &mut Vec<Act>) {
+fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, acts: &mut Vec<Act>) {
+    let findings = answer.findings.as_ref();
     if findings.suspects.is_empty() || findings.fit.readings == 0 {
         return;
     }
     ui.add_space(4.0);
-    for (rank, suspect) in suspects(findings, SHOWN).iter().enumerate() {
-        let name = format!("{} {}", suspect.site, suspect.fault);
+    for (rank, suspect) in suspects(answer, SHOWN).iter().enumerate() {
         let clicked = bar_ui(
             ui,
             theme,
-            &name,
+            &suspect.label,
             &particulars(suspect),
             suspect.share,
             rank == 0,

@@ -4,8 +4,8 @@ use egui::Ui;
 use egui_plot::{GridMark, HoverPosition, Line, Plot, PlotPoints};
 
 use crate::{
-    app::view::fault,
     diagnosis::Findings,
+    explain::names,
     quantity::{Unit, format::si},
     ui::{
         kit::card_ui,
@@ -28,7 +28,7 @@ pub fn chance_ui(ui: &mut Ui, theme: &Theme, findings: &Findings) {
     };
     let c = &theme.colour;
     let beside = findings.suspects.first().map_or_else(String::new, |top| {
-        format!("{} {}", top.site, fault(top.kind))
+        format!("{} {}", top.site, names::kind(top.kind))
     });
     card_ui(ui, theme, "Probability of its ohms", &beside, |ui| {
         let peak = curve.iter().map(|point| point[1]).fold(0.0, f64::max);

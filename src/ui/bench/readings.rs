@@ -181,7 +181,7 @@ fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut V
         }
     }
     if let Some(why) = row.flag.as_ref().filter(|_| doubtful) {
-        notice_ui(ui, theme, &format!("Line {number} {why}."), "");
+        notice_ui(ui, theme, why, "");
     }
     if open || doubtful {
         actions_ui(ui, theme, row, acts);
