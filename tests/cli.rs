@@ -150,6 +150,16 @@ fn many_jobs_give_one_line_of_json_each() {
         assert!(!lines[2]["findings"][field].is_null(), "{field}");
     }
     assert!(lines[1]["findings"].is_null());
+    let place = &lines[0]["headline"]["place"];
+    assert!(place.as_str().is_some_and(|p| p.contains("W7")), "{place}");
+    for list in [
+        &lines[0]["sum"]["lines"],
+        &lines[0]["steps"],
+        &lines[0]["cautions"],
+    ] {
+        let first = &list[0]["text"];
+        assert!(first.as_str().is_some_and(|t| !t.is_empty()), "{list}");
+    }
     let what = lines[1]["error"]["what"].as_str().expect("told");
     assert!(what.contains("no such file"), "{what}");
     assert!(err(&output).contains("no such file"));

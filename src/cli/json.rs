@@ -1,13 +1,21 @@
-//! One line of JSON per job: `{"file", "title", "findings"}`, or `{"file", "error"}` when there are none.
+//! One line of JSON per job: the findings and what they are in words, or `{"file", "error"}` when there are none.
 
 use serde::Serialize;
 
-use crate::{diagnosis::Findings, notebook::FileError};
+use crate::{
+    diagnosis::Findings,
+    explain::{Caution, Headline, Step, WorkedSum, cautions, headline, steps, worked_sum},
+    notebook::{FileError, Job},
+};
 
 #[derive(Serialize)]
 struct Answer<'a> {
     file: &'a str,
     title: &'a str,
+    headline: Headline,
+    sum: WorkedSum,
+    steps: Vec<Step>,
+    cautions: Vec<Caution>,
     findings: &'a Findings,
 }
 
@@ -30,10 +38,15 @@ struct Told<'a> {
 ///
 /// # Errors
 /// Only what the JSON writer says.
-pub fn answer(file: &str, title: &str, findings: &Findings) -> serde_json::Result<String> {
+pub fn answer(file: &str, job: &Job, findings: &Findings) -> serde_json::Result<String> {
+    let question = job.question();
     serde_json::to_string(&Answer {
         file,
-        title,
+        title: &job.title,
+        headline: headline(&question, findings),
+        sum: worked_sum(&question, findings),
+        steps: steps(&question, findings),
+        cautions: cautions(&question, findings),
         findings,
     })
 }

@@ -125,7 +125,7 @@ fn diagnose_one<W: Write>(source: &Source, json: bool, out: &mut W) -> io::Resul
         }
     }
     if json {
-        writeln!(out, "{}", json::answer(&file, &job.title, &findings)?)?;
+        writeln!(out, "{}", json::answer(&file, &job, &findings)?)?;
     } else {
         writeln!(out, "{}", text::findings(&job, &findings))?;
     }

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use super::{table::table, words};
 use crate::{
     diagnosis::{Findings, Predicted, Problem},
-    explain::{cautions, headline, readings::mistake},
+    explain::{cautions, headline, readings::mistake, steps, worked_sum},
     notebook::{Job, trouble::visible},
     quantity::{
         Unit,
@@ -29,6 +29,13 @@ pub fn findings(job: &Job, findings: &Findings) -> String {
     paragraph(&mut text, "", &answer(job, findings));
     paragraph(&mut text, "Suspects", &suspects(findings));
     paragraph(&mut text, "Readings", &readings(job, findings));
+    let question = job.question();
+    let sum = worked_sum(&question, findings);
+    let lines = sum.lines.iter().map(|line| line.text.as_str());
+    paragraph(&mut text, "The sum behind it", &indented(lines));
+    let steps = steps(&question, findings);
+    let lines = steps.iter().map(|step| step.text.as_str());
+    paragraph(&mut text, "Step by step", &indented(lines));
     let modules: String = findings
         .modules
         .iter()
@@ -41,12 +48,14 @@ pub fn findings(job: &Job, findings: &Findings) -> String {
         .map(|problem| format!("  {}\n", self::problem(problem)))
         .collect();
     paragraph(&mut text, "To mend or know", &problems);
-    let cautions: String = cautions(&job.question(), findings)
-        .iter()
-        .map(|caution| format!("  {}\n", visible(&caution.text)))
-        .collect();
-    paragraph(&mut text, "Careful", &cautions);
+    let cautions = cautions(&question, findings);
+    let lines = cautions.iter().map(|caution| caution.text.as_str());
+    paragraph(&mut text, "Careful", &indented(lines));
     text
+}
+
+fn indented<'a>(lines: impl Iterator<Item = &'a str>) -> String {
+    lines.map(|line| format!("  {}\n", visible(line))).collect()
 }
 
 /// A problem in one line.

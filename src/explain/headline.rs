@@ -96,14 +96,17 @@ fn nothing_read(question: &Question<'_>) -> Headline {
 }
 
 fn healthy(circuit: &Circuit, findings: &Findings) -> Headline {
-    let mut detail = vec![format!("{} likely", percent(findings.healthy))];
+    let mut detail = vec![format!(
+        "nothing wrong at all: {}",
+        percent(findings.healthy)
+    )];
     if let Some(suspect) = findings
         .suspects
         .first()
         .filter(|suspect| suspect.probability > 0.02)
     {
         detail.push(format!(
-            "if something is, perhaps {} ({})",
+            "a fault that would hardly show is not ruled out, such as {} ({})",
             names::accusation(&suspect.site, suspect.kind),
             percent(suspect.probability)
         ));
@@ -192,17 +195,16 @@ fn one(findings: &Findings, suspect: &Suspect) -> Said {
         .collect();
     if members.len() > 1 {
         let shown = &members[..members.len().min(NAMED + 1)];
-        let kinds_differ = shown
-            .iter()
-            .enumerate()
-            .any(|(i, one)| shown[..i].iter().any(|other| other.site == one.site));
+        let place = |member: &Suspect| names::place(&member.site, member.kind);
+        let kinds_differ =
+            (0..shown.len()).any(|i| (0..i).any(|other| place(shown[other]) == place(shown[i])));
         let chances: Vec<String> = shown
             .iter()
             .map(|member| {
                 let name = if kinds_differ {
                     names::accusation(&member.site, member.kind)
                 } else {
-                    names::place(&member.site, member.kind)
+                    place(member)
                 };
                 format!("{name} ({})", percent(member.probability))
             })

@@ -6,9 +6,11 @@ pub mod cautions;
 pub mod headline;
 pub mod names;
 pub mod readings;
+pub mod steps;
 pub mod sum;
 
 pub use cautions::{Caution, cautions};
 pub use headline::{Headline, headline};
 pub use readings::{ReadingLine, reading_lines};
+pub use steps::{Step, steps};
 pub use sum::{SumLine, WorkedSum, telling, worked_sum, worked_sum_of};

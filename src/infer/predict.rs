@@ -10,7 +10,7 @@ use super::{
 };
 
 /// Spread of what an electronic load draws below its knee (judgement: nobody specifies it there).
-const STARVED_SPREAD: f64 = 0.4;
+pub const STARVED_SPREAD: f64 = 0.4;
 
 /// Predictions of all readings.
 #[derive(Clone, Debug, Default)]

@@ -7,7 +7,7 @@ use crate::{
     infer::{
         candidate::{Candidate, candidates},
         lower::{Model, Role},
-        predict::Prediction,
+        predict::{Prediction, STARVED_SPREAD},
         solve::{Effect, Fault},
         weigh::{Fitted, SizePrior, Weigher},
     },
@@ -200,10 +200,19 @@ fn fit(model: &Model, used: &[usize], set: Vec<Named>) -> Option<BestFit> {
             now.log_size.is_finite() && (now.log_size - before.log_size).abs() < MOST_RESIZED
         })
     };
-    let fitted = weigher
-        .fit(&faults, &free, used, &idle)
-        .filter(|fitted| fitted.log_evidence.is_finite() && near(fitted))
-        .or_else(|| weigher.fit(&faults, &fixed, used, &idle))?;
+    let folds = model.sources.iter().any(|s| s.limit > s.short_circuit);
+    let mut best: Option<Fitted> = None;
+    // A supply that folds back can rest in two ways.
+    for low in [false, true].into_iter().take(1 + usize::from(folds)) {
+        weigher.predictor.bench.low = low;
+        let fitted = weigher
+            .fit(&faults, &free, used, &idle)
+            .filter(|fitted| fitted.log_evidence.is_finite() && near(fitted))
+            .or_else(|| weigher.fit(&faults, &fixed, used, &idle));
+        let most = best.as_ref().map_or(f64::NEG_INFINITY, |b| b.log_evidence);
+        best = fitted.filter(|f| f.log_evidence > most).or(best);
+    }
+    let fitted = best?;
     Some(BestFit { set, fitted })
 }
 
@@ -242,9 +251,10 @@ fn mended(
     best
 }
 
-/// How far the fit moves each element's conductance or draw off its nominal value, as a natural logarithm.
+/// How far the fit moves each element off its nominal value, in standard deviations.
 fn shifts(model: &Model, fitted: &Fitted) -> Vec<f64> {
     let mut weigher = Weigher::new(model);
+    weigher.predictor.bench.low = fitted.low;
     let mut prediction = Prediction::default();
     weigher
         .predictor
@@ -260,22 +270,24 @@ fn shifts(model: &Model, fitted: &Fitted) -> Vec<f64> {
             .zip(&fitted.pull)
             .map(|(&m, pull)| lean[m] * pull)
             .sum();
-        let spread = model.elements[element].spread;
-        shifts[element] = spread * moved.clamp(-MOST_MOVED, MOST_MOVED);
+        shifts[element] = moved.clamp(-MOST_MOVED, MOST_MOVED);
     }
     shifts
 }
 
 /// Moves every element of a model off its nominal value.
 fn adjust(model: &mut Model, shifts: &[f64]) {
-    for (index, shift) in shifts.iter().enumerate() {
-        let factor = shift.exp();
+    let mut spreads: Vec<f64> = model.elements.iter().map(|e| e.spread).collect();
+    for load in &mut model.electronic {
+        load.draw *= (spreads[load.element] * shifts[load.element]).exp();
+        // Its conductance matters below the knee only, where its draw is hardly known.
+        spreads[load.element] = STARVED_SPREAD;
+    }
+    for (index, (shift, spread)) in shifts.iter().zip(spreads).enumerate() {
+        let factor = (spread * shift).exp();
         model.elements[index].siemens *= factor;
         for stand in &mut model.stands {
             stand.siemens[index] *= factor;
         }
-    }
-    for load in &mut model.electronic {
-        load.draw *= shifts[load.element].exp();
     }
 }

@@ -24,6 +24,7 @@ pub struct Scene {
     /// The faults that are there, the suspect's own first; none for a healthy circuit.
     faults: Vec<Fault>,
     deviations: Vec<Deviations>,
+    low: bool,
     stand: usize,
     /// Names of the faults beside the suspect's own that are there in this state.
     pub others: Vec<(Site, FaultKind)>,
@@ -92,6 +93,7 @@ impl Scene {
         let Some(suspect) = suspect else {
             return Some(Self {
                 deviations: vec![[0.0; 4]; model.sources.len()],
+                low: false,
                 model,
                 faults: Vec::new(),
                 stand,
@@ -107,6 +109,7 @@ impl Scene {
             model,
             faults: there.iter().map(|&i| fitted.faults[i]).collect(),
             deviations: fitted.deviations,
+            low: fitted.low,
             stand,
             others: there
                 .iter()
@@ -150,6 +153,7 @@ impl Scene {
 
     fn solve_with(&self, faults: &[Fault]) -> Numbers {
         let mut bench = Bench::new(&self.model);
+        bench.low = self.low;
         let solved = bench.solve(self.stand, faults, &self.deviations);
         let volts: Vec<f64> = (0..self.model.pattern.nodes)
             .map(|node| bench.voltage(&solved, node))
@@ -259,6 +263,7 @@ impl Scene {
         let own = usize::from(self.is_there() && !with_own);
         let faults = &self.faults[own..];
         let mut bench = Bench::new(&self.model);
+        bench.low = self.low;
         let solved = bench.solve(self.stand, faults, &self.deviations);
         let port = Port::between(a, b);
         let column = bench.column(solved.base, &port);

@@ -53,7 +53,7 @@ impl Story<'_> {
         let across = difference(before, behind, Unit::Volts);
         let Some(added) = added else {
             self.sum(&ends, across, " stands across the break.");
-            self.say("No current passes it, so whatever it fed is dead and what stood before it is not loaded.");
+            self.say("No current passes it.");
             return;
         };
         let own = 1.0 / self.scene.conductance(row);

@@ -1,0 +1,180 @@
+//! The story of the log in plain words: what unplugging, clipping on and reading along the wires has shown.
+//!
+//! A step says what was read; what follows from it only where the findings as a whole hold it for likely.
+
+mod belief;
+mod plug;
+mod trail;
+
+use serde::Serialize;
+
+use super::names;
+use crate::{
+    diagnosis::{Findings, Predicted, Question, ReadingFinding},
+    quantity::{Unit, format::as_read},
+    reading::{Entry, Kind, Reading, Value},
+};
+use belief::Belief;
+
+/// One step of the story.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct Step {
+    /// Indices of the log lines it rests on, in order.
+    pub entries: Vec<usize>,
+    /// A sentence.
+    pub text: String,
+}
+
+/// A reading of volts that is used and no mistake.
+struct Used<'a> {
+    entry: usize,
+    reading: &'a Reading,
+    volts: f64,
+    finding: &'a ReadingFinding,
+    /// Repairs made before it.
+    repairs: usize,
+}
+
+/// How a reading stands to what it should be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Against {
+    Low,
+    Right,
+    High,
+}
+
+impl Used<'_> {
+    fn against(&self, question: &Question<'_>) -> Against {
+        let Predicted { mean, sd } = self.finding.healthy;
+        let slack = 3.0 * sd + question.meter.band(mean);
+        if self.volts < mean - slack {
+            Against::Low
+        } else if self.volts > mean + slack {
+            Against::High
+        } else {
+            Against::Right
+        }
+    }
+
+    fn shown(&self) -> String {
+        as_read(self.volts, Unit::Volts)
+    }
+
+    fn should(&self) -> String {
+        names::expected(self.finding.healthy.mean, Unit::Volts)
+    }
+}
+
+/// The steps in the order of the log; the trail along the wires comes last.
+pub fn steps(question: &Question<'_>, findings: &Findings) -> Vec<Step> {
+    if findings.problems.iter().any(|problem| problem.fatal) {
+        return Vec::new();
+    }
+    let used = used(question, findings);
+    let belief = Belief::new(findings);
+    let mut steps = Vec::new();
+    let mut repairs = 0;
+    let mut begun = false;
+    for (entry, line) in question.log.iter().enumerate() {
+        match line {
+            Entry::Repair(repair) => {
+                repairs += 1;
+                let after = used.iter().find(|reading| reading.repairs == repairs);
+                let done = if repair.replaced {
+                    "replaced"
+                } else {
+                    "repaired"
+                };
+                steps.push(repaired(question, entry, &repair.part, done, after));
+            }
+            Entry::Reading(_) => {
+                let Some(at) = used.iter().position(|reading| reading.entry == entry) else {
+                    continue;
+                };
+                let (before, now) = (&used[..at], &used[at]);
+                let step = plug::step(question, &belief, before, now);
+                let step = step.or_else(|| first(question, now).filter(|_| !begun));
+                begun |= step.is_some();
+                steps.extend(step);
+            }
+        }
+    }
+    steps.extend(trail::step(question, findings, &used));
+    steps
+}
+
+fn used<'a>(question: &Question<'a>, findings: &'a Findings) -> Vec<Used<'a>> {
+    let mut repairs = 0;
+    let mut list = Vec::new();
+    for (entry, line) in question.log.iter().enumerate() {
+        let reading = match line {
+            Entry::Repair(_) => {
+                repairs += 1;
+                continue;
+            }
+            Entry::Reading(reading) => reading,
+        };
+        let finding = findings.readings.iter().find(|f| f.entry == entry);
+        let (Some(finding), Value::Exactly(volts), Kind::Volts) =
+            (finding, reading.value, reading.kind)
+        else {
+            continue;
+        };
+        if finding.mistaken <= super::readings::FLAGGED {
+            list.push(Used {
+                entry,
+                reading,
+                volts,
+                finding,
+                repairs,
+            });
+        }
+    }
+    list
+}
+
+/// How it began.
+fn first(question: &Question<'_>, now: &Used<'_>) -> Option<Step> {
+    (now.against(question) != Against::Right).then(|| Step {
+        entries: vec![now.entry],
+        text: format!(
+            "With {}, {} reads {} where {} should be.",
+            names::state(&now.reading.state),
+            names::leads(now.reading),
+            now.shown(),
+            now.should()
+        ),
+    })
+}
+
+fn repaired(
+    question: &Question<'_>,
+    entry: usize,
+    part: &str,
+    done: &str,
+    after: Option<&Used<'_>>,
+) -> Step {
+    let Some(after) = after else {
+        return Step {
+            entries: vec![entry],
+            text: format!("{part} was {done}; nothing was read since."),
+        };
+    };
+    let point = names::leads(after.reading);
+    let text = if after.against(question) == Against::Right {
+        format!(
+            "After {part} was {done}, {point} reads {}, as it should.",
+            after.shown()
+        )
+    } else {
+        format!(
+            "{part} was {done}, and {point} reads {} where {} should be.",
+            after.shown(),
+            after.should()
+        )
+    };
+    Step {
+        entries: vec![entry, after.entry],
+        text,
+    }
+}
