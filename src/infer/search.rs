@@ -6,7 +6,7 @@ use super::{
     gauss::log_sum,
     lower::Model,
     robust::{Robust, mistake_density},
-    solve::{Deviations, Fault},
+    solve::{Deviations, Effect, Fault},
     weigh::{Fitted, SizePrior, Weigher},
 };
 use crate::fault::PRIORS;
@@ -15,10 +15,12 @@ use crate::fault::PRIORS;
 const CLOSE: f64 = 14.0;
 /// Tail probability of the best single's misfit under which further faults are looked for.
 const UNEASY: f64 = 0.05;
-/// Logarithms of size at which fits start, in standard deviations of the prior.
-const STARTS: [f64; 5] = [-1.6, -0.8, 0.0, 0.8, 1.6];
 /// Logarithm of evidence, readings taken loosely, below the best at which a whole cluster is ruled out.
 const RULED_OUT: f64 = 60.0;
+/// Misfit by gross readings above the least at which a cluster is not fitted at all.
+const GROSSLY_WORSE: f64 = 27.0;
+/// Cheap score below the best at which a member is not fitted by itself.
+const SIEVED_OUT: f64 = 40.0;
 /// Deviation of the limits from which a strained fit starts again: which regime each state is in can hinge on it.
 const LIMIT_START: f64 = 1.5;
 /// Most steps along a wire.
@@ -126,6 +128,14 @@ struct Offspring {
     faults: Vec<usize>,
     sizes: Vec<f64>,
     deviations: Vec<Deviations>,
+}
+
+/// A candidate that has passed the coarse sieves.
+struct Scored {
+    score: f64,
+    index: usize,
+    starts: Vec<f64>,
+    fitted: Option<Hypothesis>,
 }
 
 struct Seeker<'m, 'c> {
@@ -350,78 +360,168 @@ impl Seeker<'_, '_> {
         (gain > 0.3).then_some(list)
     }
 
-    /// Weighs the members of every cluster that its representative, taken loosely, does not rule out.
+    /// Weighs what is left of every cluster after ever finer sieves: gross readings, the representative taken
+    /// loosely, and each member by the covariance of the representative's fit.
     fn singles(&mut self) -> Vec<Hypothesis> {
         let idle = self.idle.clone();
         let clusters = clusters(self.weigher.model(), self.candidates);
-        let mut gates: Vec<(f64, Vec<f64>)> = Vec::with_capacity(clusters.len());
-        for members in &clusters {
-            let middle = members[members.len() / 2];
+        let gross: Vec<(f64, Vec<f64>)> = clusters
+            .iter()
+            .map(|members| self.gross(members[members.len() / 2]))
+            .collect();
+        let least = gross.iter().map(|g| g.0).fold(f64::INFINITY, f64::min);
+        let mut gates: Vec<(f64, usize)> = Vec::new();
+        for (number, members) in clusters.iter().enumerate() {
+            if gross[number].0 > least + GROSSLY_WORSE {
+                continue;
+            }
             self.weigher.loose = true;
-            let starts = self.starts(middle);
-            let most = starts
+            let middle = members[members.len() / 2];
+            let most = gross[number]
+                .1
                 .iter()
                 .filter_map(|&start| self.weigh(&[middle], &[start], &idle))
                 .map(|h| h.robust.log_evidence)
                 .fold(f64::NEG_INFINITY, f64::max);
             self.weigher.loose = false;
-            gates.push((most, starts));
+            gates.push((most, number));
         }
         let most = gates.iter().map(|g| g.0).fold(f64::NEG_INFINITY, f64::max);
+        let mut scored: Vec<Scored> = Vec::new();
+        for &(gate, number) in gates.iter().filter(|g| g.0 >= most - RULED_OUT) {
+            debug_assert!(gate <= most);
+            self.sieve(&clusters[number], &gross[number].1, &mut scored);
+        }
+        let most = scored
+            .iter()
+            .map(|s| s.score)
+            .fold(f64::NEG_INFINITY, f64::max);
         let mut found = Vec::new();
-        for (members, (gate, starts)) in clusters.iter().zip(&gates) {
-            if *gate < most - RULED_OUT {
+        for one in scored {
+            if one.score < most - SIEVED_OUT {
                 continue;
             }
-            for &index in members {
-                let mut best: Option<Hypothesis> = None;
-                for &start in starts {
-                    let Some(one) = self.weigh(&[index], &[start], &idle) else {
-                        continue;
-                    };
-                    if best.as_ref().is_none_or(|b| one.log_weight > b.log_weight) {
-                        best = Some(one);
-                    }
+            let mut best = one.fitted;
+            for start in one.starts {
+                let Some(next) = self.weigh(&[one.index], &[start], &idle) else {
+                    continue;
+                };
+                if best.as_ref().is_none_or(|b| next.log_weight > b.log_weight) {
+                    best = Some(next);
                 }
-                found.extend(best);
             }
+            found.extend(best);
         }
         found
     }
 
-    /// Logarithms of size from which a fit is worth starting: the best of a few plain fits, and the next best one where
-    /// it comes to rest elsewhere.
-    fn starts(&mut self, index: usize) -> Vec<f64> {
-        let candidate = &self.candidates[index];
-        let Some((mean, sd)) = candidate.size else {
-            return vec![0.0];
+    /// Misfit of a candidate by gross readings only, and the sizes from which fits are worth starting.
+    fn gross(&mut self, index: usize) -> (f64, Vec<f64>) {
+        let sizes: Vec<f64> = match self.candidates[index].size {
+            Some((mean, sd)) => (-8..=8).map(|k| mean + 0.35 * f64::from(k) * sd).collect(),
+            None => vec![0.0],
         };
-        let all: Vec<usize> = (0..self.weigher.model().measured.len()).collect();
-        let mut rests: Vec<(f64, f64)> = Vec::new();
-        self.weigher.predictor.bench.low = false;
-        for z in STARTS {
-            let fault = candidate.fault(mean + z * sd);
-            let Some(fitted) = self
-                .weigher
-                .fit(&[fault], &[candidate.size], &all, &self.idle)
-            else {
+        let model = self.weigher.model();
+        let mut prediction = std::mem::take(&mut self.weigher.prediction);
+        let mut misfits: Vec<(f64, f64)> = Vec::with_capacity(sizes.len());
+        for size in sizes {
+            let fault = self.candidates[index].fault(size);
+            let mut least = f64::INFINITY;
+            for low in [false, true] {
+                self.weigher.predictor.bench.low = low;
+                self.weigher
+                    .predictor
+                    .predict(&[fault], &self.idle, false, &mut prediction);
+                least = least.min(gross_misfit(model, &prediction.value));
+                if !model.sources.iter().any(|s| s.limit > s.short_circuit) {
+                    break;
+                }
+            }
+            misfits.push((least, size));
+        }
+        self.weigher.prediction = prediction;
+        misfits.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let least = misfits[0].0;
+        let first = misfits[0].1;
+        // A second start where another size explains the gross readings as well.
+        let other = misfits
+            .iter()
+            .skip(1)
+            .find(|m| m.0 < least + 6.0)
+            .map(|m| m.1);
+        (least, std::iter::once(first).chain(other).collect())
+    }
+
+    /// Scores the members of a cluster by the representative's covariance; the representative is fitted itself.
+    fn sieve(&mut self, members: &[usize], starts: &[f64], scored: &mut Vec<Scored>) {
+        let idle = self.idle.clone();
+        let middle = members[members.len() / 2];
+        let mut best: Option<Hypothesis> = None;
+        for &start in starts {
+            let Some(next) = self.weigh(&[middle], &[start], &idle) else {
                 continue;
             };
-            let worst = Weigher::leave_one_out(&fitted)
-                .into_iter()
-                .fold(0.0, f64::min);
-            rests.push((fitted.log_evidence - worst, fitted.faults[0].log_size));
+            if best.as_ref().is_none_or(|b| next.log_weight > b.log_weight) {
+                best = Some(next);
+            }
         }
-        rests.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let Some(&(most, first)) = rests.first() else {
-            return vec![mean];
+        let Some(rep) = best else { return };
+        let all: Vec<usize> = (0..self.weigher.model().measured.len()).collect();
+        let fit = rep.robust.best.clone();
+        self.weigher.predictor.bench.low = fit.low;
+        let whole = self.weigher.fit(
+            &fit.faults,
+            &[self.candidates[middle].size],
+            &all,
+            &fit.deviations,
+        );
+        let Some(whole) = whole else { return };
+        let precision = whole.cholesky.inverse_diagonal();
+        // What the representative reaches with mistakes allowed for, moved by how much better a member fits.
+        let level = rep.robust.log_evidence - self.cheap(middle, &whole, &precision);
+        for &index in members.iter().filter(|&&index| index != middle) {
+            let score = level + self.cheap(index, &whole, &precision);
+            scored.push(Scored {
+                score,
+                index,
+                starts: vec![fit.faults[0].log_size],
+                fitted: None,
+            });
+        }
+        let score = rep.robust.log_evidence;
+        scored.push(Scored {
+            score,
+            index: middle,
+            starts: Vec::new(),
+            fitted: Some(rep),
+        });
+    }
+
+    /// Best cheap score of a candidate along its stretch, at the size and deviations of another's fit.
+    fn cheap(&mut self, index: usize, whole: &Fitted, precision: &[f64]) -> f64 {
+        let model = self.weigher.model();
+        let candidate = &self.candidates[index];
+        let places: Vec<Effect> = match candidate.ends() {
+            Some((low, high)) => [low, 0.5 * (low + high), high]
+                .iter()
+                .map(|&x| candidate.at(model, x))
+                .collect(),
+            None => vec![candidate.effect],
         };
-        let other = rests
-            .iter()
-            .find(|(score, at)| (at - first).abs() > 0.5 && *score > most - 12.0);
-        std::iter::once(first)
-            .chain(other.map(|(_, at)| *at))
-            .collect()
+        let mut prediction = std::mem::take(&mut self.weigher.prediction);
+        let mut most = f64::NEG_INFINITY;
+        for effect in places {
+            let fault = Fault {
+                effect,
+                ..candidate.fault(whole.faults[0].log_size)
+            };
+            self.weigher
+                .predictor
+                .predict(&[fault], &whole.deviations, false, &mut prediction);
+            most = most.max(cheap_score(model, &prediction.value, whole, precision));
+        }
+        self.weigher.prediction = prediction;
+        most
     }
 
     /// Replaces Laplace's approximation of the likely singles by an integral over a grid that follows the weight.
@@ -663,6 +763,24 @@ impl Seeker<'_, '_> {
         }
         all
     }
+}
+
+/// Misfit by readings that are grossly off only: a third of the larger value is nothing, and no reading counts for much.
+fn gross_misfit(model: &Model, values: &[f64]) -> f64 {
+    model
+        .measured
+        .iter()
+        .zip(values)
+        .map(|(measured, value)| {
+            let scale = 0.3 * measured.value.abs().max(value.abs()) + 0.01 + measured.sd;
+            let off = (measured.value - value) / scale;
+            if measured.over {
+                0.0
+            } else {
+                (off * off).min(9.0)
+            }
+        })
+        .sum()
 }
 
 /// −χ²/2 of new values under a parent's covariance, with the worst reading left out where that helps.
