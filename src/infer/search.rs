@@ -21,6 +21,8 @@ const RULED_OUT: f64 = 60.0;
 const GROSSLY_WORSE: f64 = 27.0;
 /// Cheap score below the best at which a member is not fitted by itself.
 const SIEVED_OUT: f64 = 40.0;
+/// Best members by cheap score that are fitted whatever their score: the score is rough where regimes change.
+const ALWAYS_FITTED: usize = 60;
 /// Deviation of the limits from which a strained fit starts again: which regime each state is in can hinge on it.
 const LIMIT_START: f64 = 1.5;
 /// Most steps along a wire.
@@ -388,18 +390,15 @@ impl Seeker<'_, '_> {
         }
         let most = gates.iter().map(|g| g.0).fold(f64::NEG_INFINITY, f64::max);
         let mut scored: Vec<Scored> = Vec::new();
-        for &(gate, number) in gates.iter().filter(|g| g.0 >= most - RULED_OUT) {
-            debug_assert!(gate <= most);
+        for &(_, number) in gates.iter().filter(|g| g.0 >= most - RULED_OUT) {
             self.sieve(&clusters[number], &gross[number].1, &mut scored);
         }
-        let most = scored
-            .iter()
-            .map(|s| s.score)
-            .fold(f64::NEG_INFINITY, f64::max);
+        scored.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.index.cmp(&b.index)));
+        let most = scored.first().map_or(0.0, |s| s.score);
         let mut found = Vec::new();
-        for one in scored {
-            if one.score < most - SIEVED_OUT {
-                continue;
+        for (rank, one) in scored.into_iter().enumerate() {
+            if rank >= ALWAYS_FITTED && one.score < most - SIEVED_OUT {
+                break;
             }
             let mut best = one.fitted;
             for start in one.starts {
