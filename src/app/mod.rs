@@ -15,6 +15,7 @@ pub mod recovery;
 pub mod session;
 pub mod settings;
 pub mod sketch;
+pub mod sums;
 pub mod update;
 pub mod view;
 pub mod words;

@@ -143,7 +143,8 @@ fn sheet_ui(ctx: &Context, theme: &Theme, id: &str, content: impl FnOnce(&mut Ui
             ui.set_width((room.width() - 60.0).clamp(200.0, 480.0));
             ui.spacing_mut().item_spacing = egui::vec2(theme.size.gap, 10.0);
             egui::ScrollArea::vertical()
-                .max_height((room.height() - 70.0).max(120.0))
+                .max_height((room.height() - 110.0).max(120.0))
+                .min_scrolled_height((room.height() - 110.0).clamp(120.0, 560.0))
                 .show(ui, content);
         })
         .should_close()
@@ -293,21 +294,17 @@ fn open_ui(ui: &mut Ui, theme: &Theme, model: &Model, path: &mut String, acts: &
         }
     }
     label_ui(ui, "Worked samples", theme.label(), c.muted);
-    for (name, text) in SAMPLES {
-        if button_ui(
-            ui,
-            theme,
-            Tone::Quiet,
-            name,
-            Some(&format!("Sample {name}")),
-        )
-        .clicked()
-            && let Ok(opened) = parse_job(name, text.as_bytes())
-        {
-            acts.push(Act::Close);
-            acts.push(FileCommand::Leave(Leave::Start(Box::new(opened.job))).into());
+    ui.horizontal_wrapped(|ui| {
+        for (name, text) in SAMPLES {
+            let spoken = format!("Sample {name}");
+            if button_ui(ui, theme, Tone::Quiet, name, Some(&spoken)).clicked()
+                && let Ok(opened) = parse_job(name, text.as_bytes())
+            {
+                acts.push(Act::Close);
+                acts.push(FileCommand::Leave(Leave::Start(Box::new(opened.job))).into());
+            }
         }
-    }
+    });
 }
 
 fn save_ui(ui: &mut Ui, theme: &Theme, path: &mut String, acts: &mut Vec<Act>) {

@@ -9,7 +9,7 @@ use eframe::egui::{
 use super::{
     act::Act,
     banner::{banner_ui, tools_ui},
-    bench::{Looks, bench_ui, value_box},
+    bench::{Looks, bench_ui, open_line, value_box},
     boot::Options,
     dialog::{Dialog, dialog_ui},
     files::{Files, Picked},
@@ -26,6 +26,7 @@ use crate::{
         model::{Page, Theme as Light},
         session::WindowRequest,
         settings::WindowPlace,
+        sums::{Sums, Which},
     },
     notebook::{Job, parse_job},
 };
@@ -33,6 +34,7 @@ use crate::{
 /// The window.
 pub struct Shell {
     session: Session,
+    sums: Sums,
     theme: Theme,
     looks: Looks,
     dialog: Option<Dialog>,
@@ -54,7 +56,7 @@ impl Shell {
             Some(home) => Session::start_at(home, job, wake)?,
             None => Session::start(job, wake)?,
         };
-        let mut shell = Self::with_session(ctx, session);
+        let mut shell = Self::with_session(ctx, session)?;
         if let Some(path) = &options.file {
             let open = Leave::Open(path.clone());
             shell.session.send(FileCommand::Leave(open));
@@ -67,21 +69,22 @@ impl Shell {
     /// # Errors
     /// The system refuses a thread.
     pub fn with_job(ctx: &Context, job: Job) -> std::io::Result<Self> {
-        Ok(Self::with_session(ctx, Session::start(job, waker(ctx))?))
+        Self::with_session(ctx, Session::start(job, waker(ctx))?)
     }
 
-    fn with_session(ctx: &Context, session: Session) -> Self {
+    fn with_session(ctx: &Context, session: Session) -> std::io::Result<Self> {
         let theme = Theme::new(false, false);
         theme::install(ctx, &theme);
-        Self {
+        Ok(Self {
             session,
+            sums: Sums::start(waker(ctx))?,
             theme,
             looks: Looks::default(),
             dialog: None,
             files: Files::new(),
             read_at: false,
             closing: false,
-        }
+        })
     }
 
     /// The state behind the window.
@@ -92,6 +95,7 @@ impl Shell {
     /// Waits until nothing is being computed, read or written.
     pub fn settle(&mut self) {
         self.session.settle();
+        self.sums.settle();
     }
 
     /// Carries a request out.
@@ -129,6 +133,22 @@ impl Shell {
         if (ctx.zoom_factor() - zoom).abs() > 1e-3 {
             ctx.set_zoom_factor(zoom);
         }
+    }
+
+    /// Keeps the worked sum at the suspect and the line that were pressed, else at the likeliest.
+    fn follow_sum(&mut self, ctx: &Context) {
+        let model = self.session.model();
+        let answer = model.answer.as_ref();
+        let suspect = answer.and_then(|answer| {
+            let part = model.selection.part.as_ref()?;
+            let mut suspects = answer.findings.suspects.iter();
+            suspects.position(|suspect| suspect.site.part == *part)
+        });
+        let used = |line: &usize| {
+            answer.is_some_and(|answer| answer.findings.readings.iter().any(|r| r.entry == *line))
+        };
+        let entry = open_line(ctx).filter(used);
+        self.sums.follow(answer, Which { suspect, entry });
     }
 
     fn follow_files(&mut self, ctx: &Context) {
@@ -209,6 +229,7 @@ impl eframe::App for Shell {
         self.session.poll();
         self.follow_files(ctx);
         self.follow_model(ctx);
+        self.follow_sum(ctx);
         let place = place(ctx);
         if let Some(place) = place.filter(|_| place != self.session.model().window) {
             self.session.send(Screen::SetWindow(place));
@@ -233,7 +254,9 @@ impl eframe::App for Shell {
         CentralPanel::no_frame()
             .frame(frame)
             .show(ui, |ui| match model.page {
-                Page::Bench | Page::Practice => bench_ui(ui, &theme, model, &self.looks, &mut acts),
+                Page::Bench | Page::Practice => {
+                    bench_ui(ui, &theme, model, &self.looks, self.sums.sum(), &mut acts)
+                }
                 Page::Job => job_ui(ui, &theme, model, &mut acts),
             });
         dialog_ui(&ctx, &theme, model, &mut self.dialog, &mut acts);

@@ -225,7 +225,7 @@ fn centre(sheet: &Sheet<'_>, view: &View, theme: &Theme, what: &Selected) -> Opt
     match what {
         Selected::Point(point) => point_at(theme, sheet, view, point),
         Selected::Part(id) => {
-            if let Some(part) = sheet.harness.part(id) {
+            if let Some(part) = sheet.part(id) {
                 return Some(symbol_rect(theme, sheet, view, part).center());
             }
             let (a, b) = sheet.harness.run(id)?.span()?;

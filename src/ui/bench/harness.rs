@@ -156,7 +156,6 @@ fn wires_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View, ta
     }
     for stub in &sheet.harness.stubs {
         let loads = sheet
-            .harness
             .part(&stub.owner)
             .filter(|part| part.kind == PartKind::Load);
         let at = loads.map_or_else(
@@ -175,7 +174,7 @@ fn wires_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View, ta
 fn legs_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
     let stroke = Stroke::new(1.5, theme.colour.muted);
     for load in &sheet.circuit.loads {
-        let Some(part) = sheet.harness.part(&load.id) else {
+        let Some(part) = sheet.part(&load.id) else {
             continue;
         };
         let rect = symbol_rect(theme, sheet, view, part);
@@ -204,7 +203,7 @@ fn legs_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
             continue;
         };
         let x = if part.kind == PartKind::Supply {
-            x - 28.0
+            x - 38.0
         } else {
             x
         };
@@ -295,7 +294,7 @@ fn symbol_ui(
 
 /// Whether nothing joins a part to the module any more.
 fn dead(sheet: &Sheet<'_>, part: &PlacedPart) -> bool {
-    let load = sheet.circuit.loads.iter().find(|load| load.id == part.id);
+    let load = sheet.load(&part.id);
     if let Some(load) = load {
         return sheet.cut_off.contains(&load.feed);
     }
@@ -324,7 +323,6 @@ fn points_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
             continue;
         };
         let splice = sheet
-            .harness
             .part(&point.part)
             .is_some_and(|part| part.kind == PartKind::Splice);
         if sheet.point_selected(point) {
@@ -361,7 +359,7 @@ fn names_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View, ta
             PartKind::Connector => (c.connector, part.id.clone()),
             PartKind::Splice | PartKind::Fuse | PartKind::Ground => (c.ink, part.id.clone()),
             PartKind::Load => {
-                let name = sheet.circuit.loads.iter().find(|load| load.id == part.id);
+                let name = sheet.load(&part.id);
                 let Some(name) = name.filter(|load| !load.name.is_empty()) else {
                     continue;
                 };

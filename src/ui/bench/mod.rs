@@ -15,6 +15,7 @@ mod props;
 mod readings;
 pub mod sheet;
 mod spot;
+mod sum;
 mod suspicion;
 mod tag;
 pub mod view;
@@ -22,3 +23,4 @@ mod voltage;
 
 pub use entry::value_box;
 pub use page::{Looks, bench_ui};
+pub use readings::open_line;

@@ -6,10 +6,11 @@ use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 use super::{
     answer::answer_ui, cautions::cautions_ui, chance::chance_ui, entry::entry_ui,
     harness_card::harness_card_ui, outline::outline_ui, props::props_ui, readings::readings_ui,
-    sheet::Sheet, view::Chosen,
+    sheet::Sheet, sum::sum_ui, view::Chosen,
 };
 use crate::{
     app::{Model, cut_off, profile::profile, view::tags},
+    explain::WorkedSum,
     ui::{act::Act, theme::Theme},
 };
 
@@ -21,7 +22,14 @@ const SHEET: f32 = 470.0;
 const LOG: f32 = 260.0;
 
 /// The page.
-pub fn bench_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: &mut Vec<Act>) {
+pub fn bench_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    model: &Model,
+    looks: &Looks,
+    sum: Option<&WorkedSum>,
+    acts: &mut Vec<Act>,
+) {
     let chosen = &looks.chosen;
     let gone = cut_off(&model.job.circuit, &model.job.now.unplugged);
     let tags = tags(model);
@@ -37,7 +45,7 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: 
             piece(ui, rect, "drawing", |ui| {
                 harness_card_ui(ui, theme, &sheet, &profile, chosen, acts);
             });
-            right_ui(ui, theme, model, acts);
+            right_ui(ui, theme, model, sum, acts);
             let (rect, _) = ui.allocate_exact_size(vec2(width, LOG), egui::Sense::empty());
             piece(ui, rect, "log", |ui| log_ui(ui, theme, model, looks, acts));
         });
@@ -56,7 +64,7 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: 
     piece(ui, right, "to do", |ui| {
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = gap;
-            right_ui(ui, theme, model, acts);
+            right_ui(ui, theme, model, sum, acts);
         });
     });
     piece(ui, foot, "log", |ui| log_ui(ui, theme, model, looks, acts));
@@ -87,12 +95,21 @@ fn piece(ui: &mut Ui, rect: Rect, id: &str, content: impl FnOnce(&mut Ui)) {
     });
 }
 
-fn right_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+fn right_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    model: &Model,
+    sum: Option<&WorkedSum>,
+    acts: &mut Vec<Act>,
+) {
     ui.set_max_width(ui.available_width());
     entry_ui(ui, theme, model, acts);
     props_ui(ui, theme, model, acts);
     answer_ui(ui, theme, model, acts);
     if let Some(answer) = &model.answer {
+        if let Some(sum) = sum {
+            sum_ui(ui, theme, &answer.findings, sum);
+        }
         chance_ui(ui, theme, &answer.findings);
         ui.scope(|ui| {
             ui.spacing_mut().item_spacing.y = 3.0;

@@ -67,6 +67,15 @@ pub fn readings_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act
     });
 }
 
+fn open_id() -> Id {
+    Id::unique("open line")
+}
+
+/// The line of the log that was pressed, whose actions and sum are shown.
+pub fn open_line(ctx: &egui::Context) -> Option<usize> {
+    ctx.data(|data| data.get_temp(open_id()))
+}
+
 fn head_ui(ui: &mut Ui, theme: &Theme, findings: Option<&Findings>) {
     let c = &theme.colour;
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 22.0), Sense::empty());
@@ -116,8 +125,7 @@ fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut V
     let c = &theme.colour;
     let size = vec2(ui.available_width(), theme.size.row);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
-    let open_id = Id::unique("open line");
-    let open = ui.data(|data| data.get_temp::<usize>(open_id)) == Some(row.entry);
+    let open = open_line(ui.ctx()) == Some(row.entry);
     let doubtful = row.flag.is_some() && !row.set_aside;
     let weight = if row.set_aside {
         "set aside"
@@ -171,9 +179,9 @@ fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut V
     if response.clicked() {
         ui.data_mut(|data| {
             if open {
-                data.remove::<usize>(open_id);
+                data.remove::<usize>(open_id());
             } else {
-                data.insert_temp(open_id, row.entry);
+                data.insert_temp(open_id(), row.entry);
             }
         });
         if let Some(Entry::Reading(reading)) = model.job.log.get(row.entry) {

@@ -1,10 +1,15 @@
 //! What the drawing needs to know, gathered by reference for one frame.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 
 use crate::{
-    app::{Model, layout::Harness, model::Selection, view::Tag},
-    circuit::{Circuit, Point},
+    app::{
+        Model,
+        layout::{Harness, PlacedPart},
+        model::Selection,
+        view::Tag,
+    },
+    circuit::{Circuit, Load, Point},
     diagnosis::{Findings, PointFinding},
     reading::{Entry, Reading, State, Value},
 };
@@ -19,7 +24,6 @@ pub enum Selected {
 }
 
 /// One frame's view of the job.
-#[derive(Clone, Copy)]
 pub struct Sheet<'a> {
     /// The sketch.
     pub circuit: &'a Circuit,
@@ -37,15 +41,24 @@ pub struct Sheet<'a> {
     pub cut_off: &'a BTreeSet<Point>,
     /// What is chosen.
     pub selection: &'a Selection,
+    parts: HashMap<&'a str, &'a PlacedPart>,
+    loads: HashMap<&'a str, &'a Load>,
+    found: HashMap<&'a Point, &'a PointFinding>,
 }
 
 impl<'a> Sheet<'a> {
     /// Gathers what the drawing needs from the window's state.
     pub fn new(model: &'a Model, cut_off: &'a BTreeSet<Point>, tags: &'a [Tag]) -> Self {
+        let findings = model.answer.as_ref().map(|answer| answer.findings.as_ref());
+        let (parts, loads) = (&model.harness.parts, &model.job.circuit.loads);
+        let points = findings.into_iter().flat_map(|found| &found.points);
         Self {
+            parts: parts.iter().map(|part| (part.id.as_str(), part)).collect(),
+            loads: loads.iter().map(|load| (load.id.as_str(), load)).collect(),
+            found: points.map(|found| (&found.point, found)).collect(),
             circuit: &model.job.circuit,
             harness: &model.harness,
-            findings: model.answer.as_ref().map(|answer| answer.findings.as_ref()),
+            findings,
             log: &model.job.log,
             now: &model.job.now,
             tags,
@@ -75,12 +88,19 @@ impl<'a> Sheet<'a> {
         self.now.unplugged.contains(id)
     }
 
+    /// A part that is drawn.
+    pub fn part(&self, id: &str) -> Option<&'a PlacedPart> {
+        self.parts.get(id).copied()
+    }
+
+    /// A sensor of the sketch.
+    pub fn load(&self, id: &str) -> Option<&'a Load> {
+        self.loads.get(id).copied()
+    }
+
     /// What a point should read now.
     pub fn should_read(&self, point: &Point) -> Option<&'a PointFinding> {
-        self.findings?
-            .points
-            .iter()
-            .find(|found| found.point == *point)
+        self.found.get(point).copied()
     }
 
     /// What a point reads as things stand.

@@ -26,7 +26,7 @@ pub fn pin_middle(pin: &PinPlace, view: &View) -> Pos2 {
 /// Screen position of a point.
 pub fn point_at(theme: &Theme, sheet: &Sheet<'_>, view: &View, point: &Point) -> Option<Pos2> {
     let place = view.at(sheet.harness.place(point)?);
-    let Some(part) = sheet.harness.part(&point.part) else {
+    let Some(part) = sheet.part(&point.part) else {
         return Some(place);
     };
     let pin_with = |number: u8| part.pins.iter().find(|pin| pin.pin == number);
@@ -55,10 +55,7 @@ pub fn point_at(theme: &Theme, sheet: &Sheet<'_>, view: &View, point: &Point) ->
 /// The box of a load: right of the connector that it plugs into, or at the end of its wire.
 pub fn load_box(theme: &Theme, sheet: &Sheet<'_>, view: &View, part: &PlacedPart) -> Rect {
     let plugged_into = sheet
-        .circuit
-        .loads
-        .iter()
-        .find(|load| load.id == part.id)
+        .load(&part.id)
         .is_some_and(|load| load.feed.part != part.id);
     let start = if plugged_into { face(theme) + 9.0 } else { 6.0 };
     let at = view.at(part.at) + vec2(start, 0.0);
@@ -71,8 +68,8 @@ pub fn symbol_rect(theme: &Theme, sheet: &Sheet<'_>, view: &View, part: &PlacedP
     let at = view.at(part.at);
     match part.kind {
         PartKind::Supply => Rect::from_min_max(
-            pos2(at.x - 56.0, at.y - 33.0),
-            pos2(at.x - 2.0, at.y + 33.0),
+            pos2(at.x - 62.0, at.y - 33.0),
+            pos2(at.x - 13.0, at.y + 33.0),
         ),
         PartKind::Connector => {
             let middle = part.pins.first().map_or(at, |pin| pin_middle(pin, view));

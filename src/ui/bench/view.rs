@@ -5,7 +5,7 @@ use egui::{Pos2, Rect, pos2};
 use crate::app::layout::{Harness, Place};
 
 /// Points kept free left of the module's pin, for its box and for the volts of the plot.
-pub const LEFT: f32 = 66.0;
+pub const LEFT: f32 = 72.0;
 /// Points kept free right of the last metre, for the box of a load at its end.
 pub const RIGHT: f32 = 96.0;
 /// Points kept free above the first lane, for tags and names, and below the last, for those and the metres.

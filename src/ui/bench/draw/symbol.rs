@@ -14,8 +14,8 @@ use crate::ui::{
 pub fn supply_ui(painter: &Painter, theme: &Theme, pin: Pos2, id: &str, volts: &str) {
     let c = &theme.colour;
     let rect = Rect::from_min_max(
-        pos2(pin.x - 54.0, pin.y - 33.0),
-        pos2(pin.x - 2.0, pin.y + 33.0),
+        pos2(pin.x - 62.0, pin.y - 33.0),
+        pos2(pin.x - 13.0, pin.y + 33.0),
     );
     painter.rect_filled(rect, CornerRadius::same(RADIUS), c.ink);
     let line = |dy: f32, text: &str, font| {
@@ -24,7 +24,7 @@ pub fn supply_ui(painter: &Painter, theme: &Theme, pin: Pos2, id: &str, volts: &
     };
     line(-9.0, &shortened(id, 5), theme.heading());
     line(11.0, volts, theme.label());
-    painter.line_segment([pos2(rect.right(), pin.y), pin], Stroke::new(STRONG, c.ink));
+    painter.line_segment([pos2(rect.right(), pin.y), pin], Stroke::new(3.0, c.ink));
 }
 
 /// Two facing brackets on a line; well apart when unplugged.

@@ -1,0 +1,153 @@
+//! Worked sums on a thread of their own: they solve the circuit anew, which has no place in a frame.
+
+use std::{io, sync::Arc, time::Duration};
+
+use super::{
+    latest::{Latest, Wake, start},
+    model::Answer,
+};
+use crate::{
+    diagnosis::Findings,
+    explain::{WorkedSum, telling, worked_sum, worked_sum_of},
+    notebook::Job,
+};
+
+/// Which sum is wanted of an answer.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Which {
+    /// Index of a suspect; the likeliest explanation when none.
+    pub suspect: Option<usize>,
+    /// Index of a line of the log; the most telling one when none.
+    pub entry: Option<usize>,
+}
+
+#[derive(Clone)]
+struct Request {
+    job: Arc<Job>,
+    findings: Arc<Findings>,
+    which: Which,
+}
+
+impl Request {
+    fn same(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.findings, &other.findings) && self.which == other.which
+    }
+
+    fn work(&self) -> WorkedSum {
+        let (question, findings) = (self.job.question(), self.findings.as_ref());
+        let Which { suspect, entry } = self.which;
+        match (suspect, entry) {
+            (None, None) => worked_sum(&question, findings),
+            (Some(_), None) => {
+                let entry = telling(&question, findings, suspect);
+                worked_sum_of(&question, findings, suspect, entry)
+            }
+            (_, Some(_)) => {
+                let likeliest = findings.suspects.first();
+                let top = likeliest.filter(|top| top.probability > findings.healthy);
+                let suspect = suspect.or(top.map(|_| 0));
+                worked_sum_of(&question, findings, suspect, entry)
+            }
+        }
+    }
+}
+
+/// The thread, what it was asked last, and what it said last.
+pub struct Sums {
+    thread: Latest<Request, Option<(Request, WorkedSum)>>,
+    asked: Option<Request>,
+    told: Option<(Request, WorkedSum)>,
+}
+
+impl Sums {
+    /// Starts the thread.
+    ///
+    /// # Errors
+    /// The system refuses a thread.
+    pub fn start(wake: Wake) -> io::Result<Self> {
+        let thread = start(
+            "sums",
+            Duration::ZERO,
+            wake,
+            |request: &Request| Some((request.clone(), request.work())),
+            |_, _| None,
+        )?;
+        Ok(Self {
+            thread,
+            asked: None,
+            told: None,
+        })
+    }
+
+    /// Asks for a sum, unless it was asked for already, and takes in what is finished.
+    pub fn follow(&mut self, answer: Option<&Answer>, which: Which) {
+        while let Some(told) = self.thread.answer() {
+            self.told = told;
+        }
+        let Some(answer) = answer else {
+            return;
+        };
+        let request = Request {
+            job: Arc::clone(&answer.job),
+            findings: Arc::clone(&answer.findings),
+            which,
+        };
+        if !self
+            .asked
+            .as_ref()
+            .is_some_and(|asked| asked.same(&request))
+        {
+            self.asked = Some(request.clone());
+            self.thread.ask(request);
+        }
+    }
+
+    /// The sum that was asked for last, once it is there.
+    pub fn sum(&self) -> Option<&WorkedSum> {
+        let (told, sum) = self.told.as_ref()?;
+        self.asked.as_ref()?.same(told).then_some(sum)
+    }
+
+    /// Waits until nothing is being worked on.
+    pub fn settle(&mut self) {
+        self.thread.settle();
+        while let Some(told) = self.thread.answer() {
+            self.told = told;
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{diagnosis::diagnose, notebook::parse_job};
+
+    #[test]
+    fn the_sum_belongs_to_what_was_asked_last() {
+        let text = include_str!("../../sample_circuits/01-ride-height.ron");
+        let job = Arc::new(parse_job("sample", text.as_bytes()).unwrap().job);
+        let answer = Answer {
+            findings: Arc::new(diagnose(&job.question())),
+            job,
+        };
+        let mut sums = Sums::start(Arc::new(|| ())).unwrap();
+        assert!(sums.sum().is_none());
+        sums.follow(Some(&answer), Which::default());
+        sums.settle();
+        let first = sums.sum().unwrap().clone();
+        assert_eq!(first.suspect, Some(0));
+        assert!(!first.lines.is_empty());
+        let other = Which {
+            suspect: Some(1),
+            entry: Some(0),
+        };
+        sums.follow(Some(&answer), other);
+        assert!(
+            sums.sum().is_none(),
+            "an older sum must not stand for a newer question"
+        );
+        sums.settle();
+        let second = sums.sum().unwrap();
+        assert_eq!((second.suspect, second.entry), (Some(1), Some(0)));
+    }
+}
