@@ -131,11 +131,6 @@ impl<Q, A> Latest<Q, A> {
         self.shared.changed.notify_all();
     }
 
-    /// Drops a request that has not been begun.
-    pub fn cancel(&self) {
-        self.shared.lock().waiting = None;
-    }
-
     /// The next finished answer, oldest first.
     pub fn answer(&self) -> Option<A> {
         self.answers.try_recv().ok()

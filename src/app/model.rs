@@ -234,6 +234,8 @@ pub struct Model {
     pub outline_error: Option<Refusal>,
     /// The last findings; [`Model::current_findings`] tells whether they are of now.
     pub answer: Option<Answer>,
+    /// The job at which the computation broke off last.
+    pub broke_off: Option<Arc<Job>>,
     /// Another state whose volts are wanted beside those of now.
     pub compare: Option<State>,
     /// The last findings for such a state; [`Model::current_comparison`] tells whether they are of now.
@@ -286,6 +288,7 @@ impl Model {
             entry: Entry::default(),
             outline_error: None,
             answer: None,
+            broke_off: None,
             compare: None,
             comparison: None,
             clip: None,
@@ -333,7 +336,9 @@ impl Model {
 
     /// Whether an answer is on its way.
     pub fn is_busy(&self) -> bool {
+        let broken = self.broke_off.as_ref();
         self.current_findings().is_none()
+            && !broken.is_some_and(|job| same_question(job, &self.job))
     }
 
     /// What is remembered of the person.

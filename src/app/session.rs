@@ -196,11 +196,6 @@ impl Session {
         std::mem::take(&mut self.window)
     }
 
-    /// Whether the engine is at work.
-    pub fn is_computing(&self) -> bool {
-        self.engine.is_busy()
-    }
-
     /// Waits for the threads and takes in what they have finished, until nothing is left to do.
     pub fn settle(&mut self) {
         loop {

@@ -86,6 +86,16 @@ pub fn load(id: &str, feed: &str, ret: &str) -> Load {
     }
 }
 
+/// A ground point; volts to battery negative mean something only where the module's return has one.
+pub fn ground(at: &str) -> Ground {
+    Ground {
+        id: "G1".to_owned(),
+        at: point(at),
+        strap: ohms(0.01),
+        place: String::new(),
+    }
+}
+
 pub fn rail(id: &str) -> Rail {
     Rail {
         id: id.to_owned(),
@@ -99,6 +109,7 @@ pub fn rail(id: &str) -> Rail {
 pub fn chain(count: usize, length: f64) -> Circuit {
     let mut circuit = Circuit {
         supplies: vec![supply("M1", 5.0)],
+        grounds: vec![ground("M1.return")],
         loads: vec![load("S1", "S1.feed", "BN")],
         ..Circuit::default()
     };
@@ -124,6 +135,7 @@ pub fn chain(count: usize, length: f64) -> Circuit {
 pub fn tender() -> Circuit {
     let mut circuit = Circuit {
         supplies: vec![supply("M1", 9.0)],
+        grounds: vec![ground("M1.return")],
         splices: vec![splice("SP1"), splice("SP2")],
         ..Circuit::default()
     };
@@ -155,6 +167,7 @@ pub fn tender() -> Circuit {
 pub fn with_returns() -> Circuit {
     let mut circuit = Circuit {
         supplies: vec![supply("M1", 5.0)],
+        grounds: vec![ground("M1.return")],
         splices: vec![splice("SP1"), splice("SP2")],
         connectors: vec![connector("C1", 2), connector("X1", 2), connector("X2", 2)],
         loads: vec![load("S1", "X1.1f", "X1.2f"), load("S2", "X2.1f", "X2.2f")],
@@ -181,12 +194,7 @@ pub fn one_of_each() -> Circuit {
         supplies: vec![supply("M1", 5.0)],
         connectors: vec![connector("C1", 2)],
         splices: vec![splice("SP1"), splice("SP2")],
-        grounds: vec![Ground {
-            id: "G1".to_owned(),
-            at: point("G1"),
-            strap: ohms(0.01),
-            place: String::new(),
-        }],
+        grounds: vec![ground("G1")],
         fuses: vec![Fuse {
             id: "F1".to_owned(),
             rated: milliamperes(5000.0),

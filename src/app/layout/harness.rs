@@ -238,16 +238,4 @@ impl Harness {
         let ends = (self.lanes.first(), self.lanes.last());
         (ends.0.map_or(0, |l| l.lane), ends.1.map_or(0, |l| l.lane))
     }
-
-    /// End of the metre axis: the last tick at or beyond everything drawn; and the distance of its ticks.
-    pub fn axis(&self) -> (f64, f64) {
-        let reach = self.x_max.max(0.5);
-        let decade = 10f64.powf(reach.log10().floor());
-        let step = [0.1, 0.2, 0.5, 1.0, 2.0]
-            .into_iter()
-            .map(|m| m * decade)
-            .find(|step| reach / step <= 10.0)
-            .unwrap_or(decade);
-        ((reach / step).ceil() * step, step)
-    }
 }

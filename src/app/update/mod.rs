@@ -130,13 +130,16 @@ fn engine(model: &mut Model, report: EngineReport) {
         EngineReport::Compared(job, findings) => {
             model.comparison = Some(Answer { findings, job });
         }
-        EngineReport::Failed(_, reason) => model.tell(
-            Weight::Trouble,
-            Refusal::new(
-                "",
-                format!("no answer could be computed: {reason}"),
-                "Save the job, take the last step back, and report this",
-            ),
-        ),
+        EngineReport::Failed(job, reason) => {
+            model.broke_off = Some(job);
+            model.tell(
+                Weight::Trouble,
+                Refusal::new(
+                    "",
+                    format!("no answer could be computed: {reason}"),
+                    "Save the job, take the last step back, and report this",
+                ),
+            );
+        }
     }
 }

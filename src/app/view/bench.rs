@@ -1,4 +1,4 @@
-//! What is unplugged, and what each point reads and should read as the bench stands now.
+//! What each point reads and should read as the bench stands now.
 
 use crate::{
     app::{model::Model, profile::stands_alike},
@@ -7,36 +7,6 @@ use crate::{
     quantity::{Unit, format::si},
     reading::{Entry, Kind},
 };
-
-/// A connector that is not known to be plugged.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Loose {
-    /// Designation.
-    pub id: String,
-    /// What people call it; may be empty.
-    pub name: String,
-    /// Where it is; may be empty.
-    pub place: String,
-    /// Nobody knows how it stands.
-    pub unknown: bool,
-}
-
-/// What is unplugged right now, unknown ones last.
-pub fn loose(model: &Model) -> Vec<Loose> {
-    let now = &model.job.now;
-    let ids = now.unplugged.iter().map(|id| (id, false));
-    ids.chain(now.unknown.iter().map(|id| (id, true)))
-        .map(|(id, unknown)| {
-            let part = model.job.circuit.connectors.iter().find(|c| c.id == *id);
-            Loose {
-                id: id.clone(),
-                name: part.map_or_else(String::new, |c| c.name.clone()),
-                place: part.map_or_else(String::new, |c| c.place.clone()),
-                unknown,
-            }
-        })
-        .collect()
-}
 
 /// Reads and should read of a point, to battery negative.
 #[derive(Clone, Debug, PartialEq, Eq)]

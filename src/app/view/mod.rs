@@ -1,9 +1,11 @@
-//! What the drawing code shows, as plain text and numbers: the log, the suspects, what is unplugged.
+//! What the drawing code shows, as plain text and numbers: the answer, the log, the points, the proof.
 
 mod answer;
 mod bench;
 mod log;
+mod proof;
 
 pub use answer::{Headline, SuspectRow, headline, suspects};
-pub use bench::{Loose, Tag, loose, tags};
+pub use bench::{Tag, tags};
 pub use log::{LogRow, log_rows};
+pub use proof::{Proof, ProofRow, proof};
