@@ -6,13 +6,15 @@ mod sums;
 use std::path::PathBuf;
 
 use pinchpoint::{
-    diagnosis::{Findings, diagnose},
+    circuit::Circuit,
+    diagnosis::{Findings, Mistake, Predicted, Problem, ReadingFinding, diagnose},
     explain::{
-        self, Headline, WorkedSum, headline, reading_lines, sum::figures::Operator, telling,
-        worked_sum, worked_sum_of,
+        self, Headline, WorkedSum, headline, reading_lines, readings::mistake as mistake_of,
+        sum::figures::Operator, telling, worked_sum, worked_sum_of,
     },
+    fault::{FaultKind, Site},
     notebook::{Job, read_job},
-    reading::Entry,
+    reading::{Entry, Reading, Repair, Value},
 };
 use sums::{Checked, check_line};
 
@@ -121,7 +123,37 @@ fn the_sum_behind_a_single_short_ends_at_the_ohms_of_the_findings() {
     assert!(count >= 6, "{count} shorts among the samples");
 }
 
-/// The solve behind a sum stands where the meter stood: for every used reading of volts at the top suspect's best fit.
+#[test]
+fn the_solve_behind_a_sum_stands_where_the_meter_stood() {
+    let mut count = 0;
+    for (name, job, findings) in samples() {
+        if findings.suspects[0].probability < findings.healthy {
+            continue;
+        }
+        for finding in findings.readings.iter().filter(|f| f.mistaken < 0.5) {
+            let entry = finding.entry;
+            let Entry::Reading(reading) = &job.log[entry] else {
+                panic!("{name}: a finding about a reading");
+            };
+            let Value::Exactly(read) = reading.value else {
+                continue;
+            };
+            let sum = worked_sum_of(&job.question(), &findings, Some(0), Some(entry));
+            let way = sum.lines.iter().find(|line| line.text.starts_with("From "));
+            let Some(equation) = way.and_then(|line| line.equation) else {
+                continue;
+            };
+            assert!(
+                (equation.left - read).abs() < 0.01 * read,
+                "{name} {entry}: {} for {read}",
+                equation.left
+            );
+            count += 1;
+        }
+    }
+    assert!(count >= 10, "{count} readings away from the fault");
+}
+
 #[test]
 fn the_sum_is_told_in_the_state_of_a_reading_that_shows_the_fault() {
     for (name, job, findings) in samples() {
@@ -193,5 +225,228 @@ fn the_makers_procedure_lamps_and_ohms_are_always_named() {
             let told = cautions.iter().any(|caution| caution.text.contains(needed));
             assert!(told, "{name}: {needed}");
         }
+    }
+}
+
+/// A sample with its findings, to be changed at will.
+fn sample(name: &str) -> (Job, Findings) {
+    let found = samples().into_iter().find(|(path, ..)| path.contains(name));
+    let (_, job, findings) = found.expect("a sample of that name");
+    (job, findings)
+}
+
+#[test]
+fn without_readings_the_first_one_is_asked_for() {
+    let (mut job, _) = sample("01-ride-height");
+    job.log.clear();
+    let findings = diagnose(&job.question());
+    let line = headline(&job.question(), &findings).line;
+    assert!(
+        line.starts_with("No readings yet: log the module's feed pin first"),
+        "{line}"
+    );
+    assert!(line.contains("M1"), "{line}");
+    let sum = worked_sum(&job.question(), &findings);
+    assert_eq!(sum.entry, None);
+    assert_eq!(explain::steps(&job.question(), &findings), []);
+}
+
+#[test]
+fn the_headline_is_no_surer_than_the_findings() {
+    let (job, sure) = sample("01-ride-height");
+    let question = job.question();
+    let line = |change: &dyn Fn(&mut Findings)| {
+        let mut findings = sure.clone();
+        change(&mut findings);
+        headline(&question, &findings)
+    };
+    let unsure = line(&|findings| {
+        findings.suspects[0].probability = 0.4;
+        let group = findings.suspects[0].group;
+        findings.groups[group].probability = 0.4;
+    });
+    assert!(
+        unsure
+            .line
+            .starts_with("Not sure yet; likeliest is short to ground, about "),
+        "{unsure:?}"
+    );
+    assert!(unsure.detail.contains("40 % likely"), "{unsure:?}");
+    let misfit = line(&|findings| findings.fit.tail = 1e-4);
+    assert!(misfit.line.starts_with("Does not fit well"), "{misfit:?}");
+    let nothing = line(&|findings| {
+        findings.unexplained = 0.9;
+        findings.suspects.clear();
+        findings.groups.clear();
+        findings.healthy = 1e-6;
+    });
+    assert_eq!(
+        nothing.line,
+        "Nothing on this sketch explains these readings"
+    );
+    let well = line(&|findings| {
+        findings.healthy = 0.9;
+        findings.suspects[0].probability = 0.05;
+    });
+    assert_eq!(well.line, "Nothing wrong that these readings can see");
+    let broken = line(&|findings| {
+        findings.problems.push(Problem {
+            place: "W7".to_owned(),
+            what: "length is 0 m".to_owned(),
+            remedy: "give a number".to_owned(),
+            fatal: true,
+        });
+    });
+    assert_eq!(
+        (broken.line.as_str(), broken.detail.as_str()),
+        ("No answer yet: W7, length is 0 m", "give a number")
+    );
+}
+
+/// Common practice, no source: a module is accused only when its pin was read alone.
+#[test]
+fn a_module_is_not_accused_before_its_pin_was_read_alone() {
+    let (job, mut findings) = sample("01-ride-height");
+    findings.suspects[0].site = Site::part("M1");
+    findings.suspects[0].kind = FaultKind::SupplyLow;
+    findings.suspects[0].position = None;
+    findings.suspects[0].resistance = None;
+    findings.combinations.clear();
+    let said = headline(&job.question(), &findings);
+    assert_eq!(said.line, "Too few volts are given by M1");
+    let gate = "M1 is not accused before its pin was read with C1 unplugged";
+    assert!(said.detail.contains(gate), "{}", said.detail);
+}
+
+#[test]
+fn what_cannot_be_told_apart_is_said_to_be_so() {
+    let (job, findings) = sample("02-crane-boom");
+    let said = headline(&job.question(), &findings);
+    assert!(said.line.contains("S2 or X2 pin 1"), "{}", said.line);
+    let told = "cannot be told apart by any reachable test: S2 (";
+    assert!(said.detail.contains(told), "{}", said.detail);
+}
+
+#[test]
+fn a_mistaken_reading_is_asked_about() {
+    let (job, findings) = sample("12-one-line-wrong");
+    let lines = reading_lines(&job.question(), &findings);
+    let sentences: Vec<&str> = lines.iter().filter_map(|l| l.mistake.as_deref()).collect();
+    assert_eq!(
+        sentences,
+        ["Reading 3 contradicts the others: it should be about 449 mV; was it taken in mV?"]
+    );
+    let reading = Reading::volts("X1.1n".parse().expect("a point"), 0.0);
+    let ask = |mistake, unplugged: &[&str]| {
+        let mut reading = reading.clone();
+        reading.state.unplugged = unplugged.iter().map(|&id| id.to_owned()).collect();
+        let finding = ReadingFinding {
+            entry: 3,
+            healthy: Predicted { mean: 5.0, sd: 0.1 },
+            suspected: Some(Predicted {
+                mean: 0.65,
+                sd: 0.01,
+            }),
+            bits: 0.0,
+            mistaken: 0.8,
+            mistake: Some(mistake),
+        };
+        mistake_of(3, &reading, &finding).expect("a sentence")
+    };
+    let plugs = |ids: &[&str]| Mistake::PlugState {
+        connectors: ids.iter().map(|&id| id.to_owned()).collect(),
+    };
+    for (mistake, unplugged, end) in [
+        (Mistake::NoContact, &[][..], "did the probe touch?"),
+        (Mistake::Unexplained, &[], "take it again, or set it aside"),
+        (plugs(&["X2"]), &[], "was X2 unplugged?"),
+        (plugs(&["X2"]), &["X2"], "was X2 still plugged?"),
+        (
+            plugs(&["X2", "X3"]),
+            &["X2"],
+            "were X2 still plugged and X3 unplugged?",
+        ),
+        (
+            Mistake::UnitSlip { should_be: 0.65 },
+            &[],
+            "650 mV would fit",
+        ),
+    ] {
+        let sentence = ask(mistake, unplugged);
+        let begins = "Reading 4 contradicts the others: it should be about 650 mV; ";
+        assert_eq!(sentence, format!("{begins}{end}"));
+    }
+}
+
+/// Common practice, no source.
+#[test]
+fn cautions_follow_from_what_is_drawn() {
+    let (job, findings) = sample("01-ride-height");
+    let told = |change: &dyn Fn(&mut Circuit)| {
+        let mut job = job.clone();
+        change(&mut job.circuit);
+        let cautions = explain::cautions(&job.question(), &findings);
+        let grave: Vec<String> = cautions
+            .iter()
+            .filter(|caution| caution.grave)
+            .flat_map(|caution| caution.parts.clone())
+            .collect();
+        let all: Vec<String> = cautions.into_iter().map(|caution| caution.text).collect();
+        (grave, all.join("\n"))
+    };
+    // The sample has an air tank, which is no fuel tank.
+    assert_eq!(told(&|_| ()).0, Vec::<String>::new());
+    let name =
+        |text: &'static str| move |circuit: &mut Circuit| circuit.loads[0].name = text.into();
+    for (text, needed) in [
+        ("driver airbag", "Restraint circuits"),
+        ("belt pretensioner", "Restraint circuits"),
+        ("high-voltage interlock", "trained people only"),
+        ("HV isolation", "trained people only"),
+        ("fuel level", "Fuel vapour"),
+        ("tank pressure", "Fuel vapour"),
+    ] {
+        let (grave, all) = told(&name(text));
+        assert!(grave.contains(&"S1".to_owned()), "{text}: {grave:?}");
+        assert!(all.contains(needed), "{text}: {all}");
+    }
+    for text in ["washer tank", "shv sensor", "refuelling counter"] {
+        assert_eq!(told(&name(text)).0, Vec::<String>::new(), "{text}");
+    }
+    let bundle = told(&|circuit| circuit.wires[0].bundle = "airbag loom".into());
+    assert_eq!(bundle.0, ["W1"]);
+    let latch = told(&|circuit| circuit.supplies[0].latches = true).1;
+    assert!(latch.contains("M1 can latch off"), "{latch}");
+    let sealed = told(&|circuit| circuit.connectors[1].sealed = true).1;
+    assert!(
+        sealed.contains("C2 is sealed: do not back-probe"),
+        "{sealed}"
+    );
+}
+
+/// Calculated: the short of the first sample, mended; the readings before keep their sums.
+#[test]
+fn after_a_repair_the_old_readings_keep_their_sums() {
+    let (mut job, _) = sample("01-ride-height");
+    job.log.push(Entry::Repair(Repair {
+        part: "W7".to_owned(),
+        replaced: false,
+        note: String::new(),
+    }));
+    for point in ["M1.feed", "X3.1n", "X5.1n"] {
+        let volts = if point == "M1.feed" { 8.93 } else { 8.92 };
+        job.log.push(Entry::Reading(Reading::volts(
+            point.parse().expect("a point"),
+            volts,
+        )));
+    }
+    let findings = diagnose(&job.question());
+    let line = headline(&job.question(), &findings).line;
+    assert_eq!(line, "Nothing wrong that these readings can see");
+    let steps = explain::steps(&job.question(), &findings);
+    let after = "After W7 was repaired, M1 feed pin reads 8.93 V, as it should.";
+    assert!(steps.iter().any(|step| step.text == after), "{steps:?}");
+    for sum in all_sums(&job, &findings) {
+        check_sum("after the repair", &sum);
     }
 }
