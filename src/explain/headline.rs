@@ -132,6 +132,7 @@ fn accuse(question: &Question<'_>, findings: &Findings, top: &Suspect) -> Headli
             let mut detail = said.detail;
             if said.members == 1 {
                 detail.insert(0, place_in_full(top));
+                detail.insert(1, known_as(question.circuit, top));
             }
             (said.line, said.place, detail, said.probability)
         }
@@ -335,6 +336,24 @@ fn place_in_full(suspect: &Suspect) -> String {
         .position
         .as_ref()
         .map_or_else(String::new, names::stretch)
+}
+
+/// What people call the thing and where on the vehicle it is, as far as that was noted; the same of a rail it touches.
+fn known_as(circuit: &Circuit, suspect: &Suspect) -> String {
+    let noted = |id: &str| {
+        circuit.part(id).map_or_else(String::new, |part| {
+            let said = [part.name(), part.place()];
+            let said = said.into_iter().filter(|text| !text.is_empty());
+            said.collect::<Vec<_>>().join(", ")
+        })
+    };
+    let site = &suspect.site;
+    let parts = [Some(site.part.as_str()), site.with.as_deref()];
+    let known = parts.into_iter().flatten().filter_map(|id| {
+        let noted = noted(id);
+        (!noted.is_empty()).then(|| format!("{id}: {noted}"))
+    });
+    known.collect::<Vec<_>>().join(" · ")
 }
 
 type Several = (String, String, Vec<String>, f64);
