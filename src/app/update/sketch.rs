@@ -26,7 +26,7 @@ pub(super) struct Follow {
 
 /// Changes the sketch of a job. What would leave more faults in the sketch than before is refused.
 pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal> {
-    let before = fatal(&job.circuit);
+    let free = is_free(command).then(|| job.circuit.clone());
     let mut follow = Follow::default();
     let circuit = &mut job.circuit;
     let refused = |place: &str, error: EditError| {
@@ -89,14 +89,32 @@ pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal>
         Sketch::SetOutline(text) => set_outline(job, text)?,
         Sketch::SetCircuit(new) => circuit.clone_from(new),
     }
-    let after = fatal(&job.circuit);
-    if after.len() > before.len()
-        && let Some(worse) = after.into_iter().find(|c| !before.contains(c))
-    {
-        return Err(Refusal::new(worse.part, worse.what, worse.remedy));
+    if let Some(before) = free {
+        let after = fatal(&job.circuit);
+        if !after.is_empty() {
+            let before = fatal(&before);
+            let worse = after.into_iter().find(|c| !before.contains(c));
+            if let Some(worse) = worse {
+                return Err(Refusal::new(worse.part, worse.what, worse.remedy));
+            }
+        }
     }
-    follow.set_aside = retire(job);
+    if is_free(command) || matches!(command, Sketch::Remove(_)) {
+        follow.set_aside = retire(job);
+    }
     Ok(follow)
+}
+
+/// Whether a command can put anything into the sketch; the others are edits that keep a sound sketch sound.
+fn is_free(command: &Sketch) -> bool {
+    matches!(
+        command,
+        Sketch::Paste(..)
+            | Sketch::Replace(_)
+            | Sketch::SetZones(_)
+            | Sketch::SetOutline(_)
+            | Sketch::SetCircuit(_)
+    )
 }
 
 fn fatal(circuit: &Circuit) -> Vec<check::Complaint> {
