@@ -6,7 +6,7 @@ mod sums;
 use std::path::PathBuf;
 
 use pinchpoint::{
-    circuit::Circuit,
+    circuit::{Circuit, LimitMode, quick_feed, stock},
     diagnosis::{Findings, Mistake, Predicted, Problem, ReadingFinding, diagnose},
     explain::{
         self, Headline, WorkedSum, headline, reading_lines, readings::mistake as mistake_of,
@@ -14,7 +14,8 @@ use pinchpoint::{
     },
     fault::{FaultKind, Site},
     notebook::{Job, read_job},
-    reading::{Entry, Reading, Repair, Value},
+    quantity::units::volts,
+    reading::{Entry, Kind, Reading, Repair, Value},
 };
 use sums::{Checked, check_line};
 
@@ -230,8 +231,10 @@ fn the_makers_procedure_lamps_and_ohms_are_always_named() {
 
 /// A sample with its findings, to be changed at will.
 fn sample(name: &str) -> (Job, Findings) {
-    let found = samples().into_iter().find(|(path, ..)| path.contains(name));
-    let (_, job, findings) = found.expect("a sample of that name");
+    let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("sample_circuits");
+    let path = folder.join(format!("{name}.ron"));
+    let job = read_job(&path).expect("a sample of that name").job;
+    let findings = diagnose(&job.question());
     (job, findings)
 }
 
@@ -448,5 +451,64 @@ fn after_a_repair_the_old_readings_keep_their_sums() {
     assert!(steps.iter().any(|step| step.text == after), "{steps:?}");
     for sum in all_sums(&job, &findings) {
         check_sum("after the repair", &sum);
+    }
+}
+
+/// Whatever was read, in whatever state: the words hold together and every sum comes out.
+#[test]
+fn readings_that_make_no_sense_are_told_without_stumbling() {
+    let mut seed = 7u64;
+    let mut draw = |most: u64| {
+        // Knuth's multiplicative congruential generator (The Art of Computer Programming 2, 3.3.4, line 26).
+        seed = seed
+            .wrapping_mul(6_364_136_223_846_793_005)
+            .wrapping_add(1_442_695_040_888_963_407);
+        (seed >> 33) % most
+    };
+    for case in 0..24 {
+        let mut circuit = quick_feed(volts(5.0), 3, case % 2 == 0, case % 3 == 0);
+        circuit.supplies[0].limit = match case % 4 {
+            0 => LimitMode::None,
+            1 => LimitMode::Unknown,
+            2 => LimitMode::Constant { limit: None },
+            _ => LimitMode::Foldback {
+                limit: None,
+                short_circuit: None,
+            },
+        };
+        circuit.supplies[0].sinks = case % 5 != 0;
+        circuit.rails.push(stock::rail("B1", volts(12.6)));
+        let points = circuit.points();
+        let mut log = Vec::new();
+        for _ in 0..5 {
+            let point = points[draw(points.len() as u64) as usize].clone();
+            let mut reading = Reading::volts(point, draw(1300) as f64 / 100.0);
+            if draw(2) == 0 {
+                reading.state.unplugged.insert(format!("X{}", 1 + draw(3)));
+            }
+            if draw(4) == 0 {
+                reading.kind = Kind::Ohms;
+                reading.value = Value::Exactly(draw(100_000) as f64 / 10.0);
+            }
+            if draw(6) == 0 {
+                reading.value = Value::OverRange { above: None };
+            }
+            log.push(Entry::Reading(reading));
+        }
+        let job = Job {
+            circuit,
+            log,
+            ..Job::default()
+        };
+        let findings = diagnose(&job.question());
+        let said = headline(&job.question(), &findings);
+        assert!(said.line.ends_with(&said.place), "{case}: {said:?}");
+        for sum in all_sums(&job, &findings) {
+            check_sum(&format!("case {case}"), &sum);
+        }
+        for step in explain::steps(&job.question(), &findings) {
+            assert!(step.text.ends_with('.'), "{case}: {step:?}");
+            assert!(step.entries.is_sorted(), "{case}: {step:?}");
+        }
     }
 }

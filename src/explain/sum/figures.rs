@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use crate::quantity::Unit;
+use crate::quantity::{Unit, format::si};
 
 /// What is done with two numbers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -75,6 +75,9 @@ fn nothing(unit: Unit) -> f64 {
 
 /// A number to the nearest step (finer where its prefix gives more), and what the print says exactly.
 fn printed((value, unit): Figure, step: f64) -> (String, f64) {
+    if !value.is_finite() {
+        return (si(value, unit), value);
+    }
     let rounded = (value / step).round() * step;
     let size = rounded.abs();
     if size < nothing(unit) {
@@ -220,5 +223,6 @@ mod tests {
         assert_eq!(three((1.3e-6, Unit::Amperes)), "1.30 µA");
         assert_eq!(three((0.2, Unit::Ohms)), "0.200 Ω");
         assert_eq!(three((999.96, Unit::Ohms)), "1.00 kΩ");
+        assert_eq!(three((f64::NAN, Unit::Volts)), "no value");
     }
 }
