@@ -105,7 +105,7 @@ impl<'m> Predictor<'m> {
         for number in 0..self.batches.len() {
             let (stand, repairs) = (self.batches[number].stand, self.batches[number].repairs);
             let present: Vec<usize> = (0..faults.len())
-                .filter(|&i| repairs <= faults[i].until)
+                .filter(|&i| faults[i].present(repairs))
                 .collect();
             let active: Vec<Fault> = present.iter().map(|&i| faults[i]).collect();
             let solved = self.bench.solve(stand, &active, deviations);
