@@ -9,7 +9,7 @@ use eframe::egui::{
 use super::{
     act::Act,
     banner::{banner_ui, tools_ui},
-    bench::{Looks, bench_ui, open_line, value_box},
+    bench::{Bench, Drawing, Looks, bench_ui, open_line, value_box},
     boot::Options,
     dialog::{Dialog, dialog_ui},
     files::{Files, Picked},
@@ -37,6 +37,7 @@ pub struct Shell {
     sums: Sums,
     theme: Theme,
     looks: Looks,
+    drawing: Drawing,
     dialog: Option<Dialog>,
     files: Files,
     read_at: bool,
@@ -76,8 +77,9 @@ impl Shell {
         let theme = Theme::new(false, false);
         theme::install(ctx, &theme);
         Ok(Self {
-            session,
             sums: Sums::start(waker(ctx))?,
+            drawing: Drawing::new(session.model()),
+            session,
             theme,
             looks: Looks::default(),
             dialog: None,
@@ -230,6 +232,7 @@ impl eframe::App for Shell {
         self.follow_files(ctx);
         self.follow_model(ctx);
         self.follow_sum(ctx);
+        self.drawing.follow(self.session.model());
         let place = place(ctx);
         if let Some(place) = place.filter(|_| place != self.session.model().window) {
             self.session.send(Screen::SetWindow(place));
@@ -251,19 +254,28 @@ impl eframe::App for Shell {
             top: 2,
             bottom: 14,
         });
-        CentralPanel::no_frame()
+        let bench = Bench {
+            model,
+            harness: self.drawing.harness(),
+            looks: &self.looks,
+            sum: self.sums.sum(),
+        };
+        let view = CentralPanel::no_frame()
             .frame(frame)
             .show(ui, |ui| match model.page {
-                Page::Bench | Page::Practice => {
-                    bench_ui(ui, &theme, model, &self.looks, self.sums.sum(), &mut acts)
+                Page::Bench | Page::Practice => Some(bench_ui(ui, &theme, &bench, &mut acts)),
+                Page::Job => {
+                    job_ui(ui, &theme, model, &mut acts);
+                    None
                 }
-                Page::Job => job_ui(ui, &theme, model, &mut acts),
-            });
+            })
+            .inner;
+        let laid_anew = view.is_some_and(|view| self.drawing.zoomed(model, &view));
         dialog_ui(&ctx, &theme, model, &mut self.dialog, &mut acts);
         if std::mem::take(&mut self.read_at) {
             ctx.memory_mut(|memory| memory.request_focus(value_box()));
         }
-        let busy = !acts.is_empty();
+        let busy = laid_anew || !acts.is_empty();
         for act in acts {
             self.carry_out(&ctx, act);
         }

@@ -1,20 +1,28 @@
 //! Hands on the drawing: every point, part and wire can be clicked, reached by keys and found by its name.
 
-use std::collections::BTreeSet;
-
 use egui::{EventFilter, Id, Key, Rect, Response, Sense, Ui, WidgetInfo, accesskit::Role, vec2};
 
 use super::{
     sheet::{Selected, Sheet},
+    spoken::{part_name, point_words, wire_name},
     spot::{BRACKET, pin_middle, point_at, symbol_rect},
     view::{Chosen, View},
+    walk::{beside, centre, is_point, walk},
 };
 use crate::{
     app::{Bench, Screen, layout::PartKind},
-    circuit::Point,
-    quantity::{Unit, format::si, units::as_metres},
-    ui::{act::Act, theme::Theme, words},
+    ui::{act::Act, theme::Theme},
 };
+
+/// Keys that move the choice along the harness.
+const WALKING: [Key; 6] = [
+    Key::ArrowRight,
+    Key::ArrowLeft,
+    Key::ArrowDown,
+    Key::ArrowUp,
+    Key::Home,
+    Key::End,
+];
 
 /// Lays the clickable places over the drawing; wires first, then parts, points on top.
 pub fn hands_ui(
@@ -25,12 +33,14 @@ pub fn hands_ui(
     chosen: &Chosen,
     acts: &mut Vec<Act>,
 ) {
-    let walk = walk(sheet);
     let held = sheet.held();
-    let holder = held
-        .clone()
-        .filter(|held| walk.contains(held))
-        .or_else(|| walk.first().cloned());
+    // Without a choice the keyboard comes in where the harness begins.
+    let first = sheet
+        .harness
+        .leads
+        .first()
+        .and_then(|lead| lead.points.first());
+    let holder = held.clone().or_else(|| first.cloned().map(Selected::Point));
     let mut next: Option<Selected> = None;
     let mut hold = |what: Selected, rect: Rect, name: &str| -> Option<Response> {
         let rect = rect.intersect(view.rect);
@@ -47,7 +57,7 @@ pub fn hands_ui(
             select(&what, acts);
         }
         if response.has_focus() {
-            next = keyed(ui, sheet, view, theme, &walk, &what, &response);
+            next = keyed(ui, sheet, view, theme, &what, &response);
         }
         if response.secondary_clicked() {
             select(&what, acts);
@@ -142,11 +152,6 @@ fn select(what: &Selected, acts: &mut Vec<Act>) {
     }
 }
 
-/// Parts that are one point and nothing else to the hand.
-fn is_point(kind: PartKind) -> bool {
-    matches!(kind, PartKind::Splice | PartKind::Rail | PartKind::Ground)
-}
-
 fn grown(rect: Rect, theme: &Theme) -> Rect {
     let half = theme.size.reach - rect.width() / 2.0;
     rect.expand2(vec2(half.max(0.0), 4.0))
@@ -165,7 +170,6 @@ fn keyed(
     sheet: &Sheet<'_>,
     view: &View,
     theme: &Theme,
-    walk: &[Selected],
     here: &Selected,
     response: &Response,
 ) -> Option<Selected> {
@@ -176,6 +180,10 @@ fn keyed(
     };
     ui.memory_mut(|memory| memory.set_focus_lock_filter(response.id, filter));
     let pressed = |key: Key| ui.input(|input| input.modifiers.is_none() && input.key_pressed(key));
+    if !ui.input(|input| WALKING.iter().any(|key| input.key_pressed(*key))) {
+        return None;
+    }
+    let walk = &walk(sheet)[..];
     let index = walk.iter().position(|what| what == here).unwrap_or(0);
     let next = if pressed(Key::ArrowRight) {
         walk.get(index + 1)
@@ -199,136 +207,6 @@ fn keyed(
 fn into_sight(view: &View, at: egui::Pos2) -> egui::Vec2 {
     let seen = view.rect.shrink(40.0);
     seen.clamp(at) - at
-}
-
-/// The nearest thing on a lane above or below.
-fn beside<'w>(
-    sheet: &Sheet<'_>,
-    view: &View,
-    theme: &Theme,
-    walk: &'w [Selected],
-    here: &Selected,
-    sign: f32,
-) -> Option<&'w Selected> {
-    let from = centre(sheet, view, theme, here)?;
-    walk.iter()
-        .filter_map(|what| {
-            let to = centre(sheet, view, theme, what)?;
-            let down = (to.y - from.y) * sign;
-            (down > 12.0).then_some((down * 3.0 + (to.x - from.x).abs(), what))
-        })
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .map(|(_, what)| what)
-}
-
-fn centre(sheet: &Sheet<'_>, view: &View, theme: &Theme, what: &Selected) -> Option<egui::Pos2> {
-    match what {
-        Selected::Point(point) => point_at(theme, sheet, view, point),
-        Selected::Part(id) => {
-            if let Some(part) = sheet.part(id) {
-                return Some(symbol_rect(theme, sheet, view, part).center());
-            }
-            let (a, b) = sheet.harness.run(id)?.span()?;
-            Some(view.at(a).lerp(view.at(b), 0.5))
-        }
-    }
-}
-
-/// Everything on the drawing in the order of the harness: along the trunk, then along each branch.
-pub fn walk(sheet: &Sheet<'_>) -> Vec<Selected> {
-    let mut walk: Vec<Selected> = Vec::new();
-    let mut seen: BTreeSet<String> = BTreeSet::new();
-    let mut add = |what: Selected| {
-        let key = match &what {
-            Selected::Part(id) => id.clone(),
-            Selected::Point(point) => format!("at {point}"),
-        };
-        if seen.insert(key) {
-            walk.push(what);
-        }
-    };
-    for lead in &sheet.harness.leads {
-        let mut before: Option<&Point> = None;
-        for point in &lead.points {
-            if let Some(before) = before {
-                let wire = sheet.circuit.wires.iter().find(|wire| {
-                    (&wire.from, &wire.to) == (before, point)
-                        || (&wire.to, &wire.from) == (before, point)
-                });
-                if let Some(wire) = wire {
-                    add(Selected::Part(wire.id.clone()));
-                } else if before.part == point.part {
-                    add(Selected::Part(point.part.clone()));
-                }
-            }
-            add(Selected::Point(point.clone()));
-            for load in sheet
-                .circuit
-                .loads
-                .iter()
-                .filter(|load| load.feed == *point)
-            {
-                add(Selected::Part(load.id.clone()));
-            }
-            before = Some(point);
-        }
-    }
-    for part in sheet
-        .harness
-        .parts
-        .iter()
-        .filter(|part| !is_point(part.kind))
-    {
-        add(Selected::Part(part.id.clone()));
-    }
-    for run in &sheet.harness.runs {
-        add(Selected::Part(run.id.clone()));
-    }
-    for point in sheet.harness.points.keys() {
-        add(Selected::Point(point.clone()));
-    }
-    walk
-}
-
-fn part_name(sheet: &Sheet<'_>, id: &str, kind: PartKind) -> String {
-    if kind == PartKind::Connector {
-        let plug = if sheet.unplugged(id) {
-            "unplugged"
-        } else {
-            "plugged"
-        };
-        return format!("{id} {}, {plug}", words::connector_kind(sheet.circuit, id));
-    }
-    format!("{id} {}", words::kind_word(kind))
-}
-
-fn wire_name(sheet: &Sheet<'_>, id: &str) -> String {
-    let Some(wire) = sheet.circuit.wires.iter().find(|wire| wire.id == id) else {
-        return format!("{id} wire");
-    };
-    let colour = wire
-        .colour
-        .map_or_else(String::new, |colour| format!(" {colour}"));
-    let length = wire.length.map_or_else(
-        || "length not known".to_owned(),
-        |length| format!("{:.2} m", as_metres(length)),
-    );
-    format!("{id} wire{colour}, {length}")
-}
-
-fn point_words(sheet: &Sheet<'_>, point: &Point) -> String {
-    let mut name = format!("Point {}", sheet.circuit.point_label(point));
-    let tag = sheet.tag(point);
-    if let Some(reads) = tag.and_then(|tag| tag.reads.as_ref()) {
-        name.push_str(&format!(", reads {reads}"));
-    }
-    if let Some(found) = sheet.should_read(point) {
-        name.push_str(&format!(
-            ", should read {}",
-            si(found.healthy.mean, Unit::Volts)
-        ));
-    }
-    name
 }
 
 #[cfg(test)]

@@ -2,7 +2,12 @@
 
 use egui::{Align, Frame, Layout, Margin, Stroke, Ui};
 
-use super::{harness::harness_ui, sheet::Sheet, view::Chosen, voltage::voltage_ui};
+use super::{
+    harness::harness_ui,
+    sheet::Sheet,
+    view::{Chosen, View},
+    voltage::voltage_ui,
+};
 use crate::app::profile::Profile;
 use crate::ui::{
     act::Act,
@@ -23,7 +28,7 @@ pub fn harness_card_ui(
     profile: &Profile,
     chosen: &Chosen,
     acts: &mut Vec<Act>,
-) {
+) -> View {
     let c = &theme.colour;
     let frame = Frame::new()
         .fill(c.sheet)
@@ -35,7 +40,7 @@ pub fn harness_card_ui(
             top: 4,
             bottom: 6,
         });
-    frame.show(ui, |ui| {
+    let card = frame.show(ui, |ui| {
         ui.set_min_size(ui.available_size());
         ui.spacing_mut().item_spacing.y = 0.0;
         let mut zoom = None;
@@ -76,5 +81,7 @@ pub fn harness_card_ui(
             let middle = view.rect.center().x;
             acts.push(Act::Look(view.zoomed(chosen, factor, middle)));
         }
+        view
     });
+    card.inner
 }

@@ -48,6 +48,7 @@ pub fn readings_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act
         count => format!("{count} lines"),
     };
     card_ui(ui, theme, "Readings", &beside, |ui| {
+        ui.set_min_height(ui.available_height());
         if model.job.log.is_empty() {
             let text = "No reading yet. Click a point on the drawing, type what the meter shows, press Enter.";
             text_ui(ui, text, theme.body(), theme.colour.muted);

@@ -48,16 +48,21 @@ pub struct Sheet<'a> {
 
 impl<'a> Sheet<'a> {
     /// Gathers what the drawing needs from the window's state.
-    pub fn new(model: &'a Model, cut_off: &'a BTreeSet<Point>, tags: &'a [Tag]) -> Self {
+    pub fn new(
+        model: &'a Model,
+        harness: &'a Harness,
+        cut_off: &'a BTreeSet<Point>,
+        tags: &'a [Tag],
+    ) -> Self {
         let findings = model.answer.as_ref().map(|answer| answer.findings.as_ref());
-        let (parts, loads) = (&model.harness.parts, &model.job.circuit.loads);
+        let (parts, loads) = (&harness.parts, &model.job.circuit.loads);
         let points = findings.into_iter().flat_map(|found| &found.points);
         Self {
             parts: parts.iter().map(|part| (part.id.as_str(), part)).collect(),
             loads: loads.iter().map(|load| (load.id.as_str(), load)).collect(),
             found: points.map(|found| (&found.point, found)).collect(),
             circuit: &model.job.circuit,
-            harness: &model.harness,
+            harness,
             findings,
             log: &model.job.log,
             now: &model.job.now,

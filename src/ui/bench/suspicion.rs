@@ -43,17 +43,20 @@ pub fn swellings_ui(
             cells.iter().map(move |p| p / metres)
         })
         .fold(0.0, f64::max);
-    let total: f64 = spread.iter().flat_map(|(_, cells)| cells).sum();
+    let likeliest = spread
+        .iter()
+        .map(|(_, cells)| cells.iter().sum())
+        .fold(0.0, f64::max);
     if densest <= 0.0 {
         return;
     }
     // Little suspicion, spread widely, whispers; a culprit shouts.
-    let loudness = total.clamp(0.02, 1.0).powf(0.8);
+    let loudness = likeliest.clamp(0.0, 1.0).powf(0.8);
     for (run, cells) in spread {
         let path = wire_path(run, view);
         for (a, b, density) in merged(run, &cells, view) {
             let height = SWELL * ((density / densest).sqrt() * loudness) as f32;
-            if height < 2.5 {
+            if height < 4.0 {
                 continue;
             }
             let (a, b) = (view.at(run.at(a)), view.at(run.at(b)));
@@ -194,7 +197,7 @@ mod tests {
             x_max: 2.0,
             ..Harness::default()
         };
-        let view = View::new(rect, &harness, &super::super::view::Chosen::default());
+        let view = View::new(rect, &harness, &super::super::view::Chosen::default(), 22.0);
         let cells: Vec<f64> = (0..40).map(f64::from).collect();
         let joined = merged(&run, &cells, &view);
         let sum: f64 = joined

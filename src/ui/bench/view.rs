@@ -6,13 +6,13 @@ use crate::app::layout::{Harness, Place};
 
 /// Points kept free left of the module's pin, for its box and for the volts of the plot.
 pub const LEFT: f32 = 72.0;
-/// Points kept free right of the last metre, for the box of a load at its end.
-pub const RIGHT: f32 = 96.0;
+/// Points kept free right of the last metre for the box of a load; the far side of its connector comes on top.
+const RIGHT: f32 = 74.0;
 /// Points kept free above the first lane, for tags and names, and below the last, for those and the metres.
 const TOP: f32 = 70.0;
 const BOTTOM: f32 = 64.0;
 /// Least and greatest distance of two lanes.
-const LANE_PITCH: (f32, f32) = (60.0, 104.0);
+const LANE_PITCH: (f32, f32) = (54.0, 104.0);
 /// Points per metre beyond which zooming in ends, and metres on the whole sheet at which zooming out ends.
 const CLOSEST: f32 = 4_000.0;
 const FARTHEST: f32 = 2.0;
@@ -42,17 +42,28 @@ pub struct View {
 }
 
 impl View {
-    /// The mapping for a sheet, what is on it and what was chosen.
-    pub fn new(rect: Rect, harness: &Harness, chosen: &Chosen) -> Self {
+    /// The mapping for a sheet, what is on it and what was chosen; `face` is the distance of a connector's far point.
+    pub fn new(rect: Rect, harness: &Harness, chosen: &Chosen, face: f32) -> Self {
         let reach = harness.x_max.max(0.5);
-        let fitted = ((rect.width() - LEFT - RIGHT).max(40.0)) / reach as f32;
+        let fitted = ((rect.width() - LEFT - RIGHT - face).max(40.0)) / reach as f32;
         let (left, scale) = chosen.piece.unwrap_or((-f64::from(LEFT / fitted), fitted));
         let (top, bottom) = harness.lane_range();
         let lanes = (bottom - top) as f32;
         let room = rect.height() - TOP - BOTTOM;
         let pitch = (room / lanes.max(1.0)).clamp(LANE_PITCH.0, LANE_PITCH.1);
         let centre = rect.top() + TOP + room / 2.0;
-        let middle = centre - (top + bottom) as f32 / 2.0 * pitch + chosen.push;
+        let middle = if lanes * pitch <= room + 1.0 {
+            centre - (top + bottom) as f32 / 2.0 * pitch
+        } else {
+            // Not all lanes fit: the trunk in the middle, unless one side needs less than half of the room.
+            let above = rect.top() + TOP - top as f32 * pitch;
+            let below = rect.bottom() - BOTTOM - bottom as f32 * pitch;
+            if above < centre {
+                above
+            } else {
+                centre.max(below)
+            }
+        } + chosen.push;
         Self {
             rect,
             left,
@@ -111,8 +122,8 @@ impl View {
             0.0
         } else {
             let (top, bottom) = harness.lane_range();
-            let limit = (bottom - top) as f32 * self.pitch;
-            (chosen.push + by.y).clamp(-limit, limit)
+            let (up, down) = (bottom.max(0) as f32, top.min(0) as f32);
+            (chosen.push + by.y).clamp(-up * self.pitch, -down * self.pitch)
         };
         let piece = if by.x.abs() > 0.0 {
             Some((self.left - f64::from(by.x / self.scale), self.scale))
@@ -138,6 +149,8 @@ impl View {
 mod tests {
     use super::*;
 
+    const FACE: f32 = 22.0;
+
     fn sheet() -> (Rect, Harness) {
         let rect = Rect::from_min_max(pos2(10.0, 20.0), pos2(910.0, 320.0));
         let harness = Harness {
@@ -150,18 +163,18 @@ mod tests {
     #[test]
     fn a_fitted_sheet_shows_everything_between_its_margins() {
         let (rect, harness) = sheet();
-        let view = View::new(rect, &harness, &Chosen::default());
+        let view = View::new(rect, &harness, &Chosen::default(), FACE);
         assert!((view.x(0.0) - (rect.left() + LEFT)).abs() < 1e-3);
-        assert!((view.x(7.5) - (rect.right() - RIGHT)).abs() < 1e-3);
+        assert!((view.x(7.5) - (rect.right() - RIGHT - FACE)).abs() < 1e-3);
     }
 
     #[test]
     fn zooming_keeps_the_metre_under_the_pointer() {
         let (rect, harness) = sheet();
         let chosen = Chosen::default();
-        let view = View::new(rect, &harness, &chosen);
+        let view = View::new(rect, &harness, &chosen, FACE);
         let under = view.metre(400.0);
-        let closer = View::new(rect, &harness, &view.zoomed(&chosen, 3.0, 400.0));
+        let closer = View::new(rect, &harness, &view.zoomed(&chosen, 3.0, 400.0), FACE);
         assert!((closer.metre(400.0) - under).abs() < 1e-6);
         assert!((closer.scale / view.scale - 3.0).abs() < 1e-4);
     }
@@ -170,11 +183,12 @@ mod tests {
     fn moving_carries_the_sheet_along() {
         let (rect, harness) = sheet();
         let chosen = Chosen::default();
-        let view = View::new(rect, &harness, &chosen);
+        let view = View::new(rect, &harness, &chosen, FACE);
         let moved = View::new(
             rect,
             &harness,
             &view.moved(&chosen, egui::vec2(30.0, 0.0), &harness),
+            FACE,
         );
         assert!((moved.x(2.0) - view.x(2.0) - 30.0).abs() < 1e-3);
     }
@@ -182,7 +196,7 @@ mod tests {
     #[test]
     fn marks_are_one_two_or_five_apart() {
         let (rect, harness) = sheet();
-        let view = View::new(rect, &harness, &Chosen::default());
+        let view = View::new(rect, &harness, &Chosen::default(), FACE);
         assert!((view.step(60.0) - 1.0).abs() < 1e-12);
         assert!((view.step(130.0) - 2.0).abs() < 1e-12);
     }

@@ -2,7 +2,7 @@
 
 use egui::Color32;
 
-use super::rgb;
+use super::palette::rgb;
 use crate::circuit::colour::Hue;
 
 /// A printable shade of an insulation colour (our own choice; the standard names colours, not shades).

@@ -1,0 +1,53 @@
+//! What parts and points of the drawing are called by screen readers and tests.
+
+use super::sheet::Sheet;
+use crate::{
+    app::layout::PartKind,
+    circuit::Point,
+    quantity::{Unit, format::si, units::as_metres},
+    ui::words,
+};
+
+/// A part other than a wire, with its state.
+pub fn part_name(sheet: &Sheet<'_>, id: &str, kind: PartKind) -> String {
+    if kind == PartKind::Connector {
+        let plug = if sheet.unplugged(id) {
+            "unplugged"
+        } else {
+            "plugged"
+        };
+        return format!("{id} {}, {plug}", words::connector_kind(sheet.circuit, id));
+    }
+    format!("{id} {}", words::kind_word(kind))
+}
+
+/// A wire with colour and length.
+pub fn wire_name(sheet: &Sheet<'_>, id: &str) -> String {
+    let Some(wire) = sheet.circuit.wires.iter().find(|wire| wire.id == id) else {
+        return format!("{id} wire");
+    };
+    let colour = wire
+        .colour
+        .map_or_else(String::new, |colour| format!(" {colour}"));
+    let length = wire.length.map_or_else(
+        || "length not known".to_owned(),
+        |length| format!("{:.2} m", as_metres(length)),
+    );
+    format!("{id} wire{colour}, {length}")
+}
+
+/// A point with what it reads and should read.
+pub fn point_words(sheet: &Sheet<'_>, point: &Point) -> String {
+    let mut name = format!("Point {}", sheet.circuit.point_label(point));
+    let tag = sheet.tag(point);
+    if let Some(reads) = tag.and_then(|tag| tag.reads.as_ref()) {
+        name.push_str(&format!(", reads {reads}"));
+    }
+    if let Some(found) = sheet.should_read(point) {
+        name.push_str(&format!(
+            ", should read {}",
+            si(found.healthy.mean, Unit::Volts)
+        ));
+    }
+    name
+}

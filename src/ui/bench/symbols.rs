@@ -1,0 +1,153 @@
+//! The parts of the harness on the sheet: symbols with their suspicion, and the points where a probe can go.
+
+use egui::{CornerRadius, Painter, Rect, Stroke, vec2};
+
+use super::{
+    draw,
+    place::Taken,
+    sheet::Sheet,
+    spot::{BRACKET, pin_middle, point_at, symbol_rect},
+    suspicion::{ring_ui, suspicion_of},
+    view::View,
+};
+use crate::{
+    app::layout::{PartKind, PlacedPart},
+    circuit::Point,
+    quantity::{Unit, format::si, units::as_volts},
+    ui::theme::{STRONG, Theme},
+};
+
+/// Draws the symbol of every part.
+pub fn symbols_ui(
+    painter: &Painter,
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    view: &View,
+    taken: &mut Taken,
+) {
+    for part in &sheet.harness.parts {
+        let rect = symbol_rect(theme, sheet, view, part);
+        taken.take(rect.expand(2.0));
+        let probability = sheet.findings.map_or(0.0, |f| suspicion_of(f, &part.id));
+        if part.kind != PartKind::Connector {
+            ring_ui(painter, theme, rect, probability, taken);
+        }
+        if sheet.part_selected(&part.id) {
+            selected_ui(painter, theme, rect.expand(6.0));
+        }
+        symbol_ui(painter, theme, sheet, view, part, taken);
+    }
+}
+
+fn selected_ui(painter: &Painter, theme: &Theme, rect: Rect) {
+    painter.rect(
+        rect,
+        CornerRadius::same(6),
+        theme.colour.selected,
+        Stroke::new(STRONG, theme.colour.focus),
+        egui::StrokeKind::Outside,
+    );
+}
+
+fn symbol_ui(
+    painter: &Painter,
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    view: &View,
+    part: &PlacedPart,
+    taken: &mut Taken,
+) {
+    let at = view.at(part.at);
+    let dead = dead(sheet, part);
+    match part.kind {
+        PartKind::Supply => {
+            let supply = sheet
+                .circuit
+                .supplies
+                .iter()
+                .find(|supply| supply.id == part.id);
+            let volts = supply.map_or_else(String::new, |s| si(as_volts(s.nominal), Unit::Volts));
+            draw::supply_ui(painter, theme, at, &part.id, &volts);
+        }
+        PartKind::Connector => {
+            let plugged = !sheet.unplugged(&part.id);
+            for pin in &part.pins {
+                let middle = pin_middle(pin, view);
+                let rect = Rect::from_center_size(middle, vec2(34.0, 2.0 * BRACKET + 6.0));
+                taken.take(rect);
+                ring_ui(
+                    painter,
+                    theme,
+                    rect.shrink(4.0),
+                    pin_suspicion(sheet, &part.id, pin.pin),
+                    taken,
+                );
+                draw::connector_ui(painter, theme, middle, plugged, dead);
+            }
+        }
+        PartKind::Splice => draw::splice_ui(painter, theme, at, dead),
+        PartKind::Ground => draw::ground_ui(painter, theme, at),
+        PartKind::Fuse => draw::fuse_ui(painter, theme, at, dead),
+        PartKind::Load => {
+            let rect = symbol_rect(theme, sheet, view, part);
+            draw::load_ui(painter, theme, rect, &part.id, dead);
+        }
+        PartKind::Rail => {
+            let rail = sheet.circuit.rails.iter().find(|rail| rail.id == part.id);
+            let volts = rail.map_or_else(String::new, |r| si(as_volts(r.potential), Unit::Volts));
+            draw::rail_ui(painter, theme, at, &format!("{} {volts}", part.id));
+        }
+    }
+}
+
+/// Whether nothing joins a part to the module any more.
+fn dead(sheet: &Sheet<'_>, part: &PlacedPart) -> bool {
+    let load = sheet.load(&part.id);
+    if let Some(load) = load {
+        return sheet.cut_off.contains(&load.feed);
+    }
+    let own = |point: &&Point| point.part == part.id;
+    let mut points = sheet.harness.points.keys().filter(own).peekable();
+    points.peek().is_some() && points.all(|point| sheet.cut_off.contains(point))
+}
+
+fn pin_suspicion(sheet: &Sheet<'_>, id: &str, pin: u8) -> f64 {
+    sheet.findings.map_or(0.0, |findings| {
+        findings
+            .suspects
+            .iter()
+            .filter(|s| s.site.part == id && s.site.pin.is_none_or(|n| n == pin))
+            .map(|s| s.probability)
+            .sum()
+    })
+}
+
+/// A ring at every place a probe can touch; filled where a reading was taken in this plug state.
+pub fn points_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
+    let c = &theme.colour;
+    for point in sheet.harness.points.keys() {
+        let Some(at) = point_at(theme, sheet, view, point).filter(|at| view.rect.contains(*at))
+        else {
+            continue;
+        };
+        let splice = sheet
+            .part(&point.part)
+            .is_some_and(|part| part.kind == PartKind::Splice);
+        if sheet.point_selected(point) {
+            painter.circle(at, 10.0, c.selected, Stroke::new(3.0, c.focus));
+        }
+        if splice && !sheet.point_selected(point) {
+            continue;
+        }
+        let read = sheet.tag(point).is_some_and(|tag| tag.reads.is_some());
+        let dead = sheet.cut_off.contains(point);
+        let ink = if dead { c.cut_off } else { c.ink };
+        let ground = if read { ink } else { c.sheet };
+        painter.circle(
+            at,
+            if read { 4.5 } else { 3.5 },
+            ground,
+            Stroke::new(1.5, ink),
+        );
+    }
+}

@@ -1,0 +1,199 @@
+//! The voltage along the feed, drawn under the harness on the very same metres.
+
+mod axis;
+mod lines;
+mod marks;
+
+use egui::{Align2, CornerRadius, Rect, Stroke, Ui, WidgetInfo, accesskit::Role, pos2, vec2};
+use egui_plot::{HoverPosition, Plot, PlotPoint, PlotTransform};
+
+use self::{
+    axis::{Axis, Side, axis_volts, healthy},
+    lines::{Items, items},
+    marks::{fall_ui, markers_ui},
+};
+use super::{
+    place::Taken,
+    sheet::Sheet,
+    view::{LEFT, View},
+};
+use crate::{
+    app::profile::{Profile, Taken as When},
+    quantity::{
+        Unit,
+        format::{interval, si},
+    },
+    ui::theme::{LINE, Theme},
+};
+
+/// Height of the strip that stands for a healthy band far off the readings.
+const STRIP: f32 = 20.0;
+
+/// Draws the plot over the width of the drawing above it.
+pub fn voltage_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    profile: &Profile,
+    view: &View,
+    height: f32,
+) {
+    let c = &theme.colour;
+    let width = view.rect.width();
+    let (rect, _) = ui.allocate_exact_size(vec2(width, height), egui::Sense::empty());
+    ui.painter().text(
+        pos2(rect.left() + theme.size.card, rect.top() + 8.0),
+        Align2::LEFT_TOP,
+        "Feed voltage along the same metres",
+        theme.heading(),
+        c.ink,
+    );
+    let inner = Rect::from_min_max(rect.min + vec2(0.0, 30.0), rect.max);
+    let Some(axis) = Axis::new(profile) else {
+        ui.painter().text(
+            inner.center(),
+            Align2::CENTER_CENTER,
+            "Log a reading to see the voltage here.",
+            theme.body(),
+            c.muted,
+        );
+        return;
+    };
+    let plot_rect = match axis.strip {
+        Some(Side::Above) => Rect::from_min_max(inner.min + vec2(0.0, STRIP + 4.0), inner.max),
+        Some(Side::Below) => Rect::from_min_max(inner.min, inner.max - vec2(0.0, STRIP + 4.0)),
+        None => inner,
+    };
+    grid_ui(ui, theme, view, plot_rect, &axis);
+    strip_ui(ui, theme, profile, inner, &axis);
+    let items = items(theme, sheet, profile, &axis);
+    let transform = plot_ui(ui, profile, view, plot_rect, &axis, (items, c.muted));
+    let mut taken = Taken::new(plot_rect.expand(2.0));
+    let screen = |x: f64, volts: f64| transform.position_from_point(&PlotPoint::new(x, volts));
+    markers_ui(ui, theme, profile, plot_rect, &screen, &mut taken);
+    fall_ui(ui, theme, profile, plot_rect, &screen, &mut taken);
+}
+
+/// Hairlines at the metres (continuing those of the drawing) and at round volts, named at the left.
+fn grid_ui(ui: &Ui, theme: &Theme, view: &View, rect: Rect, axis: &Axis) {
+    let c = &theme.colour;
+    let painter = ui.painter();
+    let stroke = Stroke::new(LINE, c.grid);
+    let step = view.step(74.0);
+    let (left, right) = view.ends();
+    let first = (left / step).ceil().max(0.0) as i64;
+    for k in (first..).take(400) {
+        let metre = k as f64 * step;
+        if metre > right {
+            break;
+        }
+        painter.vline(view.x(metre), rect.y_range(), stroke);
+    }
+    let height = rect.height();
+    for volts in axis.marks(height) {
+        let up = ((volts - axis.low) / (axis.high - axis.low)) as f32;
+        let y = rect.bottom() - up * height;
+        painter.hline(rect.left() + LEFT - 4.0..=rect.right(), y, stroke);
+        painter.text(
+            pos2(rect.left() + LEFT - 10.0, y),
+            Align2::RIGHT_CENTER,
+            axis_volts(volts, axis),
+            theme.small(),
+            c.muted,
+        );
+    }
+}
+
+/// The healthy band that is too far off to be drawn to scale.
+fn strip_ui(ui: &Ui, theme: &Theme, profile: &Profile, rect: Rect, axis: &Axis) {
+    let c = &theme.colour;
+    let (Some(side), Some((low, high))) = (axis.strip, healthy(profile)) else {
+        return;
+    };
+    let top = match side {
+        Side::Above => rect.top(),
+        Side::Below => rect.bottom() - STRIP,
+    };
+    let strip = Rect::from_min_size(
+        pos2(rect.left() + LEFT, top),
+        vec2(rect.width() - LEFT, STRIP),
+    );
+    let painter = ui.painter();
+    painter.rect_filled(strip, CornerRadius::ZERO, c.healthy_wash);
+    painter.text(
+        strip.right_center() - vec2(10.0, 0.0),
+        Align2::RIGHT_CENTER,
+        format!(
+            "should be {}, off this scale",
+            interval(low, high, Unit::Volts)
+        ),
+        theme.label(),
+        c.healthy_text,
+    );
+}
+
+fn plot_ui(
+    ui: &mut Ui,
+    profile: &Profile,
+    view: &View,
+    rect: Rect,
+    axis: &Axis,
+    ((bands, lines), cursor): (Items, egui::Color32),
+) -> PlotTransform {
+    let (left, right) = view.ends();
+    let builder = egui::UiBuilder::new().max_rect(rect).id_salt("volts");
+    let response = ui
+        .scope_builder(builder, |ui| {
+            Plot::new("voltage along the feed")
+                .width(rect.width())
+                .height(rect.height())
+                .show_axes(false)
+                .show_grid(false)
+                .show_background(false)
+                .allow_drag(false)
+                .allow_zoom(false)
+                .allow_scroll(false)
+                .allow_boxed_zoom(false)
+                .allow_double_click_reset(false)
+                .set_margin_fraction(egui::Vec2::ZERO)
+                .cursor_color(cursor)
+                .label_formatter(|at| {
+                    let (HoverPosition::NearDataPoint { position, .. }
+                    | HoverPosition::Elsewhere { position }) = at;
+                    let volts = si(position.y, Unit::Volts);
+                    Some(format!("{volts} at {:.2} m", position.x.max(0.0)))
+                })
+                .show(ui, |plot| {
+                    plot.set_plot_bounds_x(left..=right);
+                    plot.set_plot_bounds_y(axis.low..=axis.high);
+                    for band in bands {
+                        plot.add(band);
+                    }
+                    for line in lines {
+                        plot.line(line);
+                    }
+                })
+        })
+        .inner;
+    let spoken = spoken(profile);
+    response
+        .response
+        .widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
+    response.transform
+}
+
+fn spoken(profile: &Profile) -> String {
+    let read = profile
+        .markers
+        .iter()
+        .filter(|m| m.taken == When::Now)
+        .count();
+    let mut text = format!("Plot of the feed voltage along the metres, {read} readings");
+    if let Some((low, high)) = healthy(profile) {
+        text.push_str(&format!(", should be {}", interval(low, high, Unit::Volts)));
+    }
+    if let Some(end) = profile.fall_ends {
+        text.push_str(&format!(", the fall ends at {:.1} m", end.x));
+    }
+    text
+}

@@ -1,0 +1,147 @@
+//! A new feed from three answers.
+
+use egui::{Key, Ui};
+
+use super::Dialog;
+use crate::{
+    app::{FileCommand, command::Leave, sketch::NOMINALS},
+    circuit::{quick::MOST_SENSORS, quick_feed},
+    notebook::Job,
+    quantity::{Unit, format::as_read, typed_number, units::volts},
+    ui::{
+        act::Act,
+        kit::{Field, Tone, button_ui, choice_ui, field_ui, label_ui, notice_ui, text_ui, tick_ui},
+        theme::Theme,
+    },
+};
+
+/// The question and its answers.
+pub fn quick_start_ui(ui: &mut Ui, theme: &Theme, dialog: &mut Dialog, acts: &mut Vec<Act>) {
+    let Dialog::QuickStart {
+        nominal,
+        other,
+        sensors,
+        inline,
+        returns,
+    } = dialog
+    else {
+        return;
+    };
+    let c = &theme.colour;
+    text_ui(ui, "A new feed", theme.title(), c.ink);
+    label_ui(ui, "Nominal volts", theme.label(), c.muted);
+    let mut texts: Vec<String> = NOMINALS.iter().map(|v| as_read(*v, Unit::Volts)).collect();
+    texts.push("other".to_owned());
+    let options: Vec<(&str, &str)> = texts.iter().map(|t| (t.as_str(), t.as_str())).collect();
+    if let Some(index) = choice_ui(ui, theme, &options, *nominal) {
+        *nominal = index;
+    }
+    if *nominal == NOMINALS.len() {
+        let field = Field {
+            name: "Other nominal volts",
+            unit: "V",
+            width: 180.0,
+            ..Field::default()
+        };
+        field_ui(ui, theme, other, &field);
+    }
+    let field = Field {
+        name: "How many sensors",
+        width: 180.0,
+        ..Field::default()
+    };
+    field_ui(ui, theme, sensors, &field);
+    if tick_ui(
+        ui,
+        theme,
+        "Inline connector between module and sensors",
+        *inline,
+    )
+    .clicked()
+    {
+        *inline = !*inline;
+    }
+    if tick_ui(
+        ui,
+        theme,
+        "Each sensor has its return wire to the module",
+        *returns,
+    )
+    .clicked()
+    {
+        *returns = !*returns;
+    }
+    let (inline, returns) = (*inline, *returns);
+    let answers = quick_answers(*nominal, other, sensors);
+    if let Err(trouble) = &answers {
+        notice_ui(ui, theme, trouble, "");
+    }
+    ui.horizontal(|ui| {
+        let ready = answers.is_ok();
+        let entered = ready && ui.input(|input| input.key_pressed(Key::Enter));
+        let draw = ui
+            .add_enabled_ui(ready, |ui| {
+                button_ui(ui, theme, Tone::Primary, "Draw it", None)
+            })
+            .inner
+            .clicked();
+        if let (true, Ok((nominal, count))) = (draw || entered, answers) {
+            let job = Job {
+                title: "New feed".to_owned(),
+                circuit: quick_feed(volts(nominal), count, inline, returns),
+                ..Job::default()
+            };
+            acts.push(Act::Close);
+            acts.push(FileCommand::Leave(Leave::Start(Box::new(job))).into());
+        }
+        if button_ui(ui, theme, Tone::Plain, "Cancel", None).clicked() {
+            acts.push(Act::Close);
+        }
+    });
+    text_ui(
+        ui,
+        "Lengths, sizes and draws are plausible guesses: correct them on the drawing as you learn them.",
+        theme.label(),
+        c.muted,
+    );
+}
+
+/// Volts and count, or what to type instead.
+fn quick_answers(nominal: usize, other: &str, sensors: &str) -> Result<(f64, u8), String> {
+    let nominal = match NOMINALS.get(nominal) {
+        Some(volts) => *volts,
+        None => typed_number(other, Unit::Volts).map_err(|error| error.to_string())?,
+    };
+    if !(0.5..=60.0).contains(&nominal) {
+        return Err("A sensor feed has 0.5 to 60 V: type its nominal volts, e.g. 8".to_owned());
+    }
+    match sensors.trim().parse::<u8>() {
+        Ok(count) if (1..=MOST_SENSORS).contains(&count) => Ok((nominal, count)),
+        _ => Err(format!(
+            "Type a whole number of sensors from 1 to {MOST_SENSORS}"
+        )),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn quick_answers_say_what_to_type() {
+        assert_eq!(quick_answers(1, "", "6"), Ok((8.0, 6)));
+        assert_eq!(quick_answers(4, "3V3", "40"), Ok((3.3, 40)));
+        for (nominal, other, sensors) in [
+            (0, "", "0"),
+            (0, "", "41"),
+            (0, "", "six"),
+            (4, "", "6"),
+            (4, "600", "6"),
+        ] {
+            assert!(
+                quick_answers(nominal, other, sensors).is_err(),
+                "{other:?} {sensors:?}"
+            );
+        }
+    }
+}
