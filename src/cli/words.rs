@@ -2,7 +2,6 @@
 
 use crate::{
     diagnosis::{ModuleVerdict, Suspect},
-    fault::FaultKind,
     quantity::{
         Unit,
         format::{as_read, interval, percent, si},
@@ -10,22 +9,7 @@ use crate::{
     reading::{Kind, Reading, State, Value},
 };
 
-/// A kind of fault.
-pub fn kind(kind: FaultKind) -> &'static str {
-    match kind {
-        FaultKind::ShortToGround => "short to ground",
-        FaultKind::ShortToRail => "short to another rail",
-        FaultKind::ShortBetween => "short between two wires",
-        FaultKind::Open => "open",
-        FaultKind::HighResistance => "high resistance",
-        FaultKind::DrawsTooMuch => "draws too much",
-        FaultKind::DrawsNothing => "draws nothing",
-        FaultKind::SupplyDead => "gives nothing",
-        FaultKind::SupplyLow => "gives too little",
-        FaultKind::LimitsEarly => "limits too early",
-        FaultKind::UndrawnShort => "short on a member that is not drawn",
-    }
-}
+pub use crate::explain::names::kind;
 
 /// Ohms of a suspect, with what they are, or nothing.
 pub fn ohms(suspect: &Suspect) -> String {
