@@ -2,8 +2,6 @@
 
 use std::{path::PathBuf, sync::Arc};
 
-use serde::{Deserialize, Serialize};
-
 use super::{
     clip::Clip,
     command::Leave,
@@ -13,77 +11,17 @@ use super::{
     settings::{Settings, WindowPlace},
     sketch::OUTLINE,
 };
+pub use super::{
+    look::{Look, PAGES, Page, SCALE_RANGE, Theme},
+    notice::{Notice, Refusal, Weight},
+};
+
 use crate::{
     circuit::Point,
     diagnosis::{Findings, Problem},
     notebook::{Job, Stamp, problems},
     reading::{Kind, State},
 };
-
-/// A page of the window.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[allow(missing_docs, reason = "the variants are the names of the pages")]
-pub enum Page {
-    #[default]
-    Bench,
-    Job,
-    Practice,
-}
-
-/// Every page in the order of the banner.
-pub const PAGES: [Page; 3] = [Page::Bench, Page::Job, Page::Practice];
-
-impl Page {
-    /// Its name in the banner.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Bench => "Bench",
-            Self::Job => "Job",
-            Self::Practice => "Practice",
-        }
-    }
-}
-
-/// Colours for daylight or for a dark bay.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
-#[allow(missing_docs, reason = "the variants are the names of the themes")]
-pub enum Theme {
-    #[default]
-    Day,
-    Dim,
-}
-
-/// Smallest and largest size of everything, percent.
-pub const SCALE_RANGE: (u16, u16) = (80, 250);
-
-/// How the screen looks; belongs to the person, not to the job.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Look {
-    /// Theme.
-    #[serde(default)]
-    pub theme: Theme,
-    /// Size of everything, percent.
-    #[serde(default = "usual_scale")]
-    pub scale: u16,
-    /// Large targets.
-    #[serde(default)]
-    pub glove: bool,
-}
-
-fn usual_scale() -> u16 {
-    100
-}
-
-impl Default for Look {
-    fn default() -> Self {
-        Self {
-            theme: Theme::Day,
-            scale: usual_scale(),
-            glove: false,
-        }
-    }
-}
 
 /// What the person has chosen on the sheet.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -120,56 +58,6 @@ impl Default for Entry {
             error: None,
             retaking: None,
             editing: None,
-        }
-    }
-}
-
-/// How much a notice weighs.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub enum Weight {
-    /// Good to know.
-    News,
-    /// Something was not done, or needs doing.
-    Trouble,
-}
-
-/// Something to tell: what happened, where, and what to do.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Notice {
-    /// To take it away by.
-    pub id: u64,
-    /// How much it weighs.
-    pub weight: Weight,
-    /// Part, log line or file it points at; empty for the job as a whole.
-    pub place: String,
-    /// What happened.
-    pub what: String,
-    /// What to do; empty where there is nothing to do.
-    pub remedy: String,
-}
-
-/// A refusal: where, what, what to do.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Refusal {
-    /// Part, log line or file.
-    pub place: String,
-    /// What is wrong.
-    pub what: String,
-    /// What to do.
-    pub remedy: String,
-}
-
-impl Refusal {
-    /// A refusal from its three parts.
-    pub fn new(
-        place: impl Into<String>,
-        what: impl Into<String>,
-        remedy: impl Into<String>,
-    ) -> Self {
-        Self {
-            place: place.into(),
-            what: what.into(),
-            remedy: remedy.into(),
         }
     }
 }

@@ -1,0 +1,117 @@
+//! What each command is called in plain words.
+
+use super::{
+    command::{Bench, Field, FileCommand, Leave, Log, Note, Screen},
+    model::Theme,
+    words,
+};
+
+impl Bench {
+    pub(super) fn name(&self) -> String {
+        match self {
+            Self::Plug(id) => format!("Plug {id}"),
+            Self::Unplug(id) => format!("Unplug {id}"),
+            Self::TogglePlug(id) => format!("Unplug or plug {id}"),
+            Self::MarkUnknown(id) => format!("Mark {id} as not known"),
+            Self::PlugAll => "Plug everything".to_owned(),
+            Self::SetState(state) => format!("Set the bench: {}", words::state(state)),
+            Self::SupplyOff(true) => "Supply off".to_owned(),
+            Self::SupplyOff(false) => "Supply on".to_owned(),
+            Self::KeyCycled(Some(true)) => "Note the key as cycled".to_owned(),
+            Self::KeyCycled(Some(false)) => "Note the key as not cycled".to_owned(),
+            Self::KeyCycled(None) => "Clear the note on the key".to_owned(),
+            Self::Attach(load) => format!("Clip a load on at {}", words::point(&load.from)),
+            Self::Detach(index) => format!("Take load {} off", index + 1),
+        }
+    }
+}
+
+impl Log {
+    pub(super) fn name(&self) -> String {
+        match self {
+            Self::Add(typing) => {
+                let text: String = typing.text.trim().chars().take(16).collect();
+                format!("Log {text} at {}", words::point(&typing.red))
+            }
+            Self::Edit(index, _) => format!("Correct line {}", index + 1),
+            Self::SetState(index, _) => format!("Correct the plug state of line {}", index + 1),
+            Self::SetNote(index, _) => format!("Note on line {}", index + 1),
+            Self::Remove(index) => format!("Remove line {}", index + 1),
+            Self::SetAside(index, true) => format!("Set line {} aside", index + 1),
+            Self::SetAside(index, false) => format!("Use line {} again", index + 1),
+            Self::Retake(index) => format!("Re-take line {}", index + 1),
+            Self::MarkRepaired {
+                part,
+                replaced: true,
+                ..
+            } => format!("Note {part} as replaced"),
+            Self::MarkRepaired { part, .. } => format!("Note {part} as repaired"),
+        }
+    }
+}
+
+impl Note {
+    pub(super) fn name(&self) -> String {
+        match self {
+            Self::Set(field, _) => match field {
+                Field::Title => "Edit the title",
+                Field::Vehicle => "Edit the vehicle",
+                Field::Shop => "Edit the shop",
+                Field::Request => "Edit the request",
+                Field::Notes => "Edit the notes",
+            }
+            .to_owned(),
+            Self::SetMeter(_) => "Change the meter".to_owned(),
+        }
+    }
+}
+
+impl FileCommand {
+    pub(super) fn name(&self) -> String {
+        match self {
+            Self::Leave(Leave::New) => "New job".to_owned(),
+            Self::Leave(Leave::Quick(_)) => "Quick start".to_owned(),
+            Self::Leave(Leave::Start(job)) => format!("Start {}", job.title),
+            Self::Leave(Leave::Recover(left)) => format!("Recover {}", left.job.title),
+            Self::Leave(Leave::Open(path)) => format!("Open {}", words::file(path)),
+            Self::Leave(Leave::Quit) => "Quit".to_owned(),
+            Self::Answer(_) => "Answer".to_owned(),
+            Self::Save => "Save".to_owned(),
+            Self::SaveAs(path) => format!("Save as {}", words::file(path)),
+            Self::Duplicate => "Duplicate the job".to_owned(),
+            Self::Opened(path, _) => format!("Show {}", words::file(path)),
+            Self::Saved(path, ..) => format!("Note {} as saved", words::file(path)),
+            Self::Forget(left) => format!("Throw {} away", left.job.title),
+            Self::SaveCancelled => "Do not save".to_owned(),
+        }
+    }
+}
+
+impl Screen {
+    pub(super) fn name(&self) -> String {
+        match self {
+            Self::SelectPoint(Some(point)) => format!("Choose {}", words::point(point)),
+            Self::SelectPoint(None) => "Choose no point".to_owned(),
+            Self::TypePoint(_) => "Choose a point by name".to_owned(),
+            Self::SelectPart(Some(id)) => format!("Choose {id}"),
+            Self::SelectPart(None) => "Choose no part".to_owned(),
+            Self::TypeValue(_) => "Type a value".to_owned(),
+            Self::SetKind(kind) => format!("Read {}", words::unit(*kind).word()),
+            Self::SetBlack(point) => format!("Black lead at {}", words::point(point)),
+            Self::Submit(_) => "Log the value".to_owned(),
+            Self::EditReading(index) => format!("Correct line {}", index + 1),
+            Self::ClearEntry => "Empty the entry box".to_owned(),
+            Self::Show(page) => format!("Go to {}", page.name()),
+            Self::SetTheme(Theme::Day) => "Day theme".to_owned(),
+            Self::SetTheme(Theme::Dim) => "Dim theme".to_owned(),
+            Self::SetScale(percent) => format!("Size {percent} %"),
+            Self::SetGlove(true) => "Large targets".to_owned(),
+            Self::SetGlove(false) => "Usual targets".to_owned(),
+            Self::Copy(id) => format!("Copy {id}"),
+            Self::Compare(Some(state)) => format!("Compare with {}", words::state(state)),
+            Self::Compare(None) => "Compare no longer".to_owned(),
+            Self::SetWindow(_) => "Move the window".to_owned(),
+            Self::Dismiss(_) => "Take the notice away".to_owned(),
+        }
+    }
+}
