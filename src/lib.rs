@@ -22,6 +22,9 @@ pub mod diagnosis;
 // The words stand after the findings: they read them and add nothing to them, so the findings need no words.
 pub mod explain;
 
+// The drawing stands before what writes it: the window puts it on the screen, a report on paper.
+pub mod drawing;
+
 pub mod notebook;
 
 pub mod cli;

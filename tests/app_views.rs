@@ -6,15 +6,17 @@ use pinchpoint::{
     app::{
         Bench, Log, Model,
         command::EngineReport,
-        layout::{END_ROOM_M, Group, layout},
         model::Answer,
-        profile::{Profile, Taken, profile},
         update::update,
         view::{headline, log_rows, proof, suspects, tags},
     },
     circuit::LoadModel,
     diagnosis::{
         Findings, Group as Alike, Interval, PointFinding, Position, Predicted, Suspect, diagnose,
+    },
+    drawing::{
+        END_ROOM_M, Group, layout,
+        profile::{Profile, Taken, profile},
     },
     fault::{FaultKind, Site},
     notebook::{Job, parse_job},
@@ -83,7 +85,7 @@ fn every_sample_has_a_profile_rows_and_a_headline() {
     for (name, job) in samples() {
         let model = answered(job);
         let findings = model.current_findings().expect("an answer");
-        let profile = profile(&model.job, &model.harness, Some(findings));
+        let profile = profile(&model.job.question(), &model.harness, Some(findings));
         check_profile(&name, &model.job, &profile);
         let rows = log_rows(&model);
         assert_eq!(rows.len(), model.job.log.len());
@@ -188,7 +190,7 @@ fn shorted_chain() -> (Job, Findings, f64) {
 fn the_fall_has_a_corner_at_the_short() {
     let (job, findings, at_short) = shorted_chain();
     let harness = layout(&job.circuit, END_ROOM_M);
-    let profile = profile(&job, &harness, Some(&findings));
+    let profile = profile(&job.question(), &harness, Some(&findings));
     let end = profile.fall_ends.expect("a short on a wire");
     assert!((end.x - 2.0).abs() < 1e-9);
     assert!((end.volts - at_short).abs() < 1e-9, "{}", end.volts);
@@ -243,7 +245,7 @@ fn markers_tell_now_from_other_states_and_from_before_a_repair() {
             Bench::KeyCycled(Some(true)).into(),
         ],
     );
-    let profile = profile(&model.job, &model.harness, None);
+    let profile = profile(&model.job.question(), &model.harness, None);
     let taken: Vec<Taken> = profile.markers.iter().map(|m| m.taken).collect();
     assert_eq!(taken, [Taken::BeforeRepair, Taken::OtherState, Taken::Now]);
     let level = profile.markers[2].level;

@@ -2,11 +2,11 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::{
-    layout::Harness,
-    sketch::{PartData, edit_part},
+use super::sketch::{PartData, edit_part};
+use crate::{
+    circuit::{Circuit, Point},
+    drawing::Harness,
 };
-use crate::circuit::{Circuit, Point};
 
 /// Parts that were copied together.
 #[derive(Clone, Debug, PartialEq)]

@@ -1,4 +1,4 @@
-//! The window's state without the window: commands, undo, worker, layout and everything the drawing code reads.
+//! The window's state without the window: commands, undo, worker and everything the drawing code reads.
 
 pub mod clip;
 pub mod command;
@@ -7,12 +7,10 @@ pub mod history;
 pub mod home;
 mod keeper;
 pub mod latest;
-pub mod layout;
 mod look;
 pub mod model;
 mod notice;
 pub mod points;
-pub mod profile;
 pub mod recovery;
 pub mod session;
 pub mod settings;

@@ -6,7 +6,6 @@ use super::{
     clip::Clip,
     command::Leave,
     history::History,
-    layout::{END_ROOM_M, Harness, layout},
     recovery::Recovered,
     settings::{Settings, WindowPlace},
     sketch::OUTLINE,
@@ -19,6 +18,7 @@ pub use super::{
 use crate::{
     circuit::Point,
     diagnosis::{Findings, Problem},
+    drawing::{END_ROOM_M, Harness, layout},
     notebook::{Job, Stamp, problems},
     reading::{Kind, State},
 };

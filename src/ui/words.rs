@@ -1,9 +1,10 @@
 //! Things of the sketch in the trade's words, for labels and screen readers.
 
 use crate::{
-    app::{layout::PartKind, words::list},
+    app::words::list,
     circuit::Circuit,
     diagnosis::ModuleVerdict,
+    drawing::PartKind,
     quantity::{Unit, format::as_read},
 };
 

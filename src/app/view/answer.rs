@@ -1,9 +1,10 @@
 //! The answer on the drawing: the headline with the metre at which it points, and a row per suspect.
 
 use crate::{
-    app::{layout::Harness, model::Answer},
+    app::model::Answer,
     circuit::Circuit,
     diagnosis::{Position, Suspect},
+    drawing::Harness,
     explain::{self, names},
     fault::Site,
     quantity::{

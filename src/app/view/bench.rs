@@ -1,8 +1,9 @@
 //! What each point reads and should read as the bench stands now.
 
 use crate::{
-    app::{model::Model, profile::stands_alike},
+    app::model::Model,
     circuit::Point,
+    drawing::profile::stands_alike,
     explain::names,
     quantity::{Unit, format::si},
     reading::{Entry, Kind},

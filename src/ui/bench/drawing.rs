@@ -3,9 +3,9 @@
 use std::sync::Arc;
 
 use super::view::View;
-use crate::app::{
-    Model,
-    layout::{END_ROOM_M, Harness, layout},
+use crate::{
+    app::Model,
+    drawing::{END_ROOM_M, Harness, layout},
 };
 
 /// Points that the end of a branch takes: half a connector, its far point, the box of a sensor and a little air.

@@ -4,7 +4,7 @@ use egui::{Align2, CornerRadius, Painter, Rect, Stroke, pos2};
 
 use super::{sheet::Sheet, view::View};
 use crate::{
-    app::layout::{Group, PartKind},
+    drawing::{Group, PartKind},
     ui::theme::{LINE, Theme},
 };
 

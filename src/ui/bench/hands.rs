@@ -10,7 +10,8 @@ use super::{
     walk::{beside, centre, is_point, walk},
 };
 use crate::{
-    app::{Bench, Screen, layout::PartKind},
+    app::{Bench, Screen},
+    drawing::PartKind,
     ui::{act::Act, theme::Theme},
 };
 

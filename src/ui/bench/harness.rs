@@ -17,7 +17,7 @@ use super::{
     view::{Chosen, View},
 };
 use crate::{
-    app::layout::{Group, PartKind, Run, Scale},
+    drawing::{Group, PartKind, Run, Scale},
     ui::{
         act::Act,
         theme::{LINE, STRONG, Theme},

@@ -8,7 +8,7 @@ use super::{
     view::{Chosen, View},
     voltage::voltage_ui,
 };
-use crate::app::profile::Profile;
+use crate::drawing::profile::Profile;
 use crate::ui::{
     act::Act,
     kit::{Tone, button_ui, label_ui, line_ui},

@@ -4,7 +4,7 @@ use egui::{Color32, Painter, pos2};
 
 use super::{place::Taken, sheet::Sheet, spot::symbol_rect, view::View};
 use crate::{
-    app::layout::PartKind,
+    drawing::PartKind,
     quantity::units::as_metres,
     ui::{kit::shortened, theme::Theme},
 };

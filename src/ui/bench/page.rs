@@ -17,7 +17,8 @@ use super::{
     view::{Chosen, View},
 };
 use crate::{
-    app::{Model, cut_off, layout::Harness, profile::profile, view::tags},
+    app::{Model, cut_off, view::tags},
+    drawing::{Harness, profile::profile},
     explain::WorkedSum,
     ui::{act::Act, theme::Theme},
 };
@@ -51,7 +52,7 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
     let gone = cut_off(&model.job.circuit, &model.job.now.unplugged);
     let tags = tags(model);
     let sheet = Sheet::new(model, harness, &gone, &tags);
-    let profile = profile(&model.job, harness, sheet.findings);
+    let profile = profile(&model.job.question(), harness, sheet.findings);
     let room = ui.available_rect_before_wrap();
     let gap = theme.size.gap + 2.0;
     if room.width() < NARROW || room.height() < LOW {

@@ -7,10 +7,7 @@ use super::{
     sheet::Sheet,
     view::{Chosen, View},
 };
-use crate::{
-    app::{Screen, layout::Run},
-    ui::act::Act,
-};
+use crate::{app::Screen, drawing::Run, ui::act::Act};
 
 /// Pan by dragging the bare sheet, zoom by the wheel with Ctrl or by pinching, click a wire or nothing.
 pub fn move_ui(

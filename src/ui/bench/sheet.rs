@@ -3,14 +3,10 @@
 use std::collections::{BTreeSet, HashMap};
 
 use crate::{
-    app::{
-        Model,
-        layout::{Harness, PlacedPart},
-        model::Selection,
-        view::Tag,
-    },
+    app::{Model, model::Selection, view::Tag},
     circuit::{Circuit, Load, Point},
     diagnosis::{Findings, PointFinding},
+    drawing::{Harness, PlacedPart},
     reading::{Entry, Reading, State, Value},
 };
 

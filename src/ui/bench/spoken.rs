@@ -2,8 +2,8 @@
 
 use super::sheet::Sheet;
 use crate::{
-    app::layout::PartKind,
     circuit::Point,
+    drawing::PartKind,
     quantity::{Unit, format::si, units::as_metres},
     ui::words,
 };

@@ -4,8 +4,8 @@ use egui::{Pos2, Rect, pos2, vec2};
 
 use super::{sheet::Sheet, view::View};
 use crate::{
-    app::layout::{PartKind, PinPlace, PlacedPart},
     circuit::{Point, Terminal},
+    drawing::{PartKind, PinPlace, PlacedPart},
     ui::theme::Theme,
 };
 

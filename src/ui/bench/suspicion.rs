@@ -8,7 +8,7 @@ use super::{
     sheet::Sheet,
     view::View,
 };
-use crate::{app::layout::Run, diagnosis::Findings, fault::FaultKind, ui::theme::Theme};
+use crate::{diagnosis::Findings, drawing::Run, fault::FaultKind, ui::theme::Theme};
 
 /// Least width of one step of a swelling, in points.
 const STEP: f32 = 6.0;
@@ -179,7 +179,7 @@ pub fn ring_ui(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::app::layout::{Group, Harness, Place, Scale};
+    use crate::drawing::{Group, Harness, Place, Scale};
 
     #[test]
     fn joining_cells_keeps_the_probability() {

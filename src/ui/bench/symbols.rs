@@ -11,8 +11,8 @@ use super::{
     view::View,
 };
 use crate::{
-    app::layout::{PartKind, PlacedPart},
     circuit::Point,
+    drawing::{PartKind, PlacedPart},
     quantity::{Unit, format::si, units::as_volts},
     ui::theme::{STRONG, Theme},
 };

@@ -2,7 +2,7 @@
 
 use egui::{Pos2, Rect, pos2};
 
-use crate::app::layout::{Harness, Place};
+use crate::drawing::{Harness, Place};
 
 /// Points kept free left of the module's pin, for its box and for the volts of the plot.
 pub const LEFT: f32 = 72.0;

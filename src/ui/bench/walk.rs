@@ -7,7 +7,7 @@ use super::{
     spot::{point_at, symbol_rect},
     view::View,
 };
-use crate::{app::layout::PartKind, circuit::Point, ui::theme::Theme};
+use crate::{circuit::Point, drawing::PartKind, ui::theme::Theme};
 
 /// Parts that are one point and nothing else to the hand.
 pub fn is_point(kind: PartKind) -> bool {

@@ -4,8 +4,8 @@ use egui::{Color32, Painter, Pos2, Shape, Stroke, epaint::CubicBezierShape, pos2
 
 use super::super::view::View;
 use crate::{
-    app::layout::Run,
     circuit::Colour,
+    drawing::Run,
     ui::theme::{Theme, WIRE, insulation},
 };
 

@@ -1,6 +1,6 @@
 //! The volt axis: as large as it goes, a far healthy band beside it.
 
-use crate::app::profile::Profile;
+use crate::drawing::profile::Profile;
 
 /// Least distance of two marks on the axis, in points.
 const MARK: f32 = 34.0;
@@ -109,7 +109,7 @@ pub fn axis_volts(volts: f64, axis: &Axis) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::app::profile::{Level, Line as Lead};
+    use crate::drawing::profile::{Level, Line as Lead};
 
     fn profile(healthy: f64, suspected: (f64, f64)) -> Profile {
         let level = |x: f64, volts: f64| Level {

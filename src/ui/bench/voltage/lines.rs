@@ -4,11 +4,11 @@ use egui_plot::{FilledArea, Line, LineStyle, PlotPoints};
 
 use super::{super::sheet::Sheet, axis::Axis};
 use crate::{
-    app::{
-        layout::PlacedPart,
+    circuit::{PartRef, Point},
+    drawing::{
+        PlacedPart,
         profile::{Level, Line as Lead, Profile},
     },
-    circuit::{PartRef, Point},
     ui::theme::{STRONG, Theme},
 };
 

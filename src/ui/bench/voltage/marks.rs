@@ -4,7 +4,7 @@ use egui::{Pos2, Rect, Stroke, Ui, pos2, vec2};
 
 use super::super::place::Taken;
 use crate::{
-    app::profile::{Level, Marker, Profile, Taken as When},
+    drawing::profile::{Level, Marker, Profile, Taken as When},
     ui::theme::{STRONG, Theme},
 };
 

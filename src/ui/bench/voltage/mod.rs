@@ -18,7 +18,7 @@ use super::{
     view::{LEFT, View},
 };
 use crate::{
-    app::profile::{Profile, Taken as When},
+    drawing::profile::{Profile, Taken as When},
     quantity::{
         Unit,
         format::{interval, si},

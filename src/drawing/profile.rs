@@ -2,12 +2,11 @@
 
 use std::collections::HashMap;
 
-use super::layout::{Group, Harness, Lead};
+use super::{Group, Harness, Lead};
 use crate::{
     circuit::{Circuit, LoadModel, Point, link::Links},
-    diagnosis::{Findings, PointFinding, Position, Predicted},
+    diagnosis::{Findings, PointFinding, Position, Predicted, Question},
     fault::FaultKind,
-    notebook::Job,
     quantity::units::{as_amperes, as_ohms, as_volts},
     reading::{Entry, Kind, Reading, State, Value},
 };
@@ -72,7 +71,7 @@ pub struct Marker {
     /// Index in the log.
     pub entry: usize,
     /// Metres from the module, and lane.
-    pub at: super::layout::Place,
+    pub at: super::Place,
     /// What was read, and the meter's band around it.
     pub level: Level,
     /// When.
@@ -110,7 +109,7 @@ fn span<'a>(levels: impl Iterator<Item = &'a Level>) -> Option<(f64, f64)> {
 }
 
 /// Puts findings and readings on the metres of a drawing. Without findings there are markers only.
-pub fn profile(job: &Job, harness: &Harness, findings: Option<&Findings>) -> Profile {
+pub fn profile(job: &Question<'_>, harness: &Harness, findings: Option<&Findings>) -> Profile {
     let mut result = Profile {
         markers: markers(job, harness),
         ..Profile::default()
@@ -185,7 +184,11 @@ impl Kink {
     }
 }
 
-fn kink(job: &Job, findings: &Findings, at: &HashMap<&Point, &PointFinding>) -> Option<Kink> {
+fn kink(
+    job: &Question<'_>,
+    findings: &Findings,
+    at: &HashMap<&Point, &PointFinding>,
+) -> Option<Kink> {
     let top = findings.suspects.first()?;
     let short = matches!(
         top.kind,
@@ -227,12 +230,12 @@ fn kink(job: &Job, findings: &Findings, at: &HashMap<&Point, &PointFinding>) -> 
 /// Amperes that flow on from the end of a wire under the top suspect: through the links that follow, by the volts at
 /// their ends, and into loads that sit there.
 fn current_beyond(
-    job: &Job,
+    job: &Question<'_>,
     wire: &str,
     end: &Point,
     at: &HashMap<&Point, &PointFinding>,
 ) -> Option<f64> {
-    let circuit = &job.circuit;
+    let circuit = job.circuit;
     let volts = |point: &Point| at.get(point)?.suspected.map(|s| s.mean);
     let here = volts(end)?;
     let links = Links::of(circuit);
@@ -275,7 +278,7 @@ fn link_ohms(circuit: &Circuit, part: &str, pin: Option<u8>) -> Option<f64> {
         .map(as_ohms)
 }
 
-fn markers(job: &Job, harness: &Harness) -> Vec<Marker> {
+fn markers(job: &Question<'_>, harness: &Harness) -> Vec<Marker> {
     let last_repair = job
         .log
         .iter()
@@ -314,7 +317,7 @@ pub fn stands_alike(a: &State, b: &State) -> bool {
         == (&b.unplugged, &b.unknown, b.supply_off, &b.attached)
 }
 
-fn level(job: &Job, reading: &Reading, x: f64) -> Option<Level> {
+fn level(job: &Question<'_>, reading: &Reading, x: f64) -> Option<Level> {
     let (low, volts, high) = match reading.value {
         Value::Exactly(volts) => (volts, volts, volts),
         Value::Between(low, high) => (low, (low + high) / 2.0, high),

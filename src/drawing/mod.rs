@@ -1,13 +1,15 @@
-//! The harness drawn to scale: x is metres along the wires from the module, every branch has a lane.
+//! The harness to scale, without pixels: x is metres along the wires from the module, every branch has a lane.
 //!
 //! Stages: number the points ([`graph`]), walk shortest paths from the supplies, cut the walks into paths, pack the
 //! paths into lanes, hang returns on the places that the feed has set, keep what is connected to nothing as strays.
+//! The voltage along the feed ([`profile`]) shares its metres.
 
 mod assemble;
 mod graph;
 mod harness;
 mod lanes;
 mod paths;
+pub mod profile;
 mod returns;
 mod symbols;
 

@@ -5,8 +5,8 @@ mod support;
 use std::{collections::BTreeSet, time::Instant};
 
 use pinchpoint::{
-    app::layout::{Group, Harness, Scale, layout},
     circuit::{Circuit, Point},
+    drawing::{Group, Harness, Scale, layout},
     quantity::units::metres,
 };
 use proptest::prelude::*;
@@ -27,7 +27,7 @@ fn lane_of(harness: &Harness, text: &str) -> i32 {
 }
 
 /// Run along x, both ways.
-fn drawn(corners: &[pinchpoint::app::layout::Place]) -> f64 {
+fn drawn(corners: &[pinchpoint::drawing::Place]) -> f64 {
     corners.windows(2).map(|w| (w[1].x - w[0].x).abs()).sum()
 }
 
