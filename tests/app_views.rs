@@ -8,7 +8,7 @@ use pinchpoint::{
         command::EngineReport,
         model::Answer,
         update::update,
-        view::{headline, log_rows, proof, suspects, tags},
+        view::{headline, log_rows, suspects, tags},
     },
     circuit::LoadModel,
     diagnosis::{
@@ -290,69 +290,4 @@ fn rows_of_an_older_answer_stay_only_where_their_line_is_the_same() {
         .map(|r| !r.should_read.is_empty())
         .collect();
     assert_eq!(known, [false, true]);
-}
-
-#[test]
-fn a_repair_is_proved_point_by_point() {
-    let mut model = Model::new(job());
-    assert_eq!(proof(&model), None, "nothing was repaired");
-    replay(
-        &mut model,
-        vec![
-            Log::Add(typing("M1.feed", "669m")).into(),
-            Log::Add(typing("C2.1f", "646m")).into(),
-            Log::MarkRepaired {
-                part: "W7".into(),
-                replaced: false,
-                note: String::new(),
-            }
-            .into(),
-        ],
-    );
-    answer(&mut model);
-    let listed = |model: &Model| {
-        let proof = proof(model).expect("a repair");
-        let rows = proof.rows.into_iter();
-        rows.map(|r| (r.point.to_string(), r.right))
-            .collect::<Vec<_>>()
-    };
-    let name = |text: &str| text.to_owned();
-    // W7 leads to the sensor at X3 only.
-    let nothing = [
-        (name("M1.feed"), None),
-        (name("X3.1f"), None),
-        (name("C2.1f"), None),
-    ];
-    assert_eq!(listed(&model), nothing);
-    assert!(proof(&model).is_some_and(|p| p.rows.iter().all(|r| r.should_read.ends_with(" V"))));
-    replay(
-        &mut model,
-        vec![
-            Log::Add(typing("M1.feed", "8.98")).into(),
-            Log::Add(typing("X3.1f", "7.2")).into(),
-            Bench::Unplug("X3".into()).into(),
-            Log::Add(typing("C2.1f", "8.97")).into(),
-            Bench::PlugAll.into(),
-        ],
-    );
-    answer(&mut model);
-    let rows = [
-        (name("M1.feed"), Some(true)),
-        (name("X3.1f"), Some(false)),
-        (name("C2.1f"), None),
-    ];
-    assert_eq!(
-        listed(&model),
-        rows,
-        "a reading with something unplugged proves nothing"
-    );
-    replay(
-        &mut model,
-        vec![
-            Log::Add(typing("X3.1f", "8.95")).into(),
-            Log::Add(typing("C2.1f", "8.96")).into(),
-        ],
-    );
-    answer(&mut model);
-    assert!(proof(&model).is_some_and(|proof| proof.is_complete()));
 }

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::Proof;
 use crate::{
     circuit::{Circuit, Point},
     fault::{FaultKind, Site},
@@ -226,6 +227,8 @@ pub struct Findings {
     pub resistance: Vec<(f64, f64)>,
     /// One per supply.
     pub modules: Vec<ModuleVerdict>,
+    /// The proof of the last repair; none where nothing was repaired.
+    pub proof: Option<Proof>,
 }
 
 impl Findings {
@@ -248,6 +251,7 @@ impl Findings {
             densities: Vec::new(),
             resistance: Vec::new(),
             modules: Vec::new(),
+            proof: None,
         }
     }
 }

@@ -4,8 +4,10 @@ pub mod alike;
 pub mod findings;
 pub mod module;
 pub mod problems;
+pub mod proof;
 
 pub use findings::*;
+pub use proof::Proof;
 
 use crate::{
     circuit::{Circuit, Point},
@@ -86,6 +88,7 @@ pub fn diagnose(question: &Question<'_>) -> Findings {
         densities: densities(circuit, &post),
         resistance: post.marginals.first().map(resistance).unwrap_or_default(),
         modules: module::verdicts(question, &model),
+        proof: proof::proof(question),
         suspects,
         groups,
     };

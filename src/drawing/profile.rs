@@ -8,7 +8,7 @@ use crate::{
     diagnosis::{Findings, PointFinding, Position, Predicted, Question},
     fault::FaultKind,
     quantity::units::{as_amperes, as_ohms, as_volts},
-    reading::{Entry, Kind, Reading, State, Value},
+    reading::{Entry, Kind, Reading, Value},
 };
 
 /// 95 % of a normal distribution lie within so many standard deviations.
@@ -295,7 +295,7 @@ fn markers(job: &Question<'_>, harness: &Harness) -> Vec<Marker> {
             let at = harness.place(&reading.red)?;
             let taken = if last_repair.is_some_and(|repair| entry < repair) {
                 Taken::BeforeRepair
-            } else if stands_alike(&reading.state, &job.now) {
+            } else if reading.state.stands_alike(job.now) {
                 Taken::Now
             } else {
                 Taken::OtherState
@@ -309,12 +309,6 @@ fn markers(job: &Question<'_>, harness: &Harness) -> Vec<Marker> {
             })
         })
         .collect()
-}
-
-/// Whether two states are the same apart from the note on the key.
-pub fn stands_alike(a: &State, b: &State) -> bool {
-    (&a.unplugged, &a.unknown, a.supply_off, &a.attached)
-        == (&b.unplugged, &b.unknown, b.supply_off, &b.attached)
 }
 
 fn level(job: &Question<'_>, reading: &Reading, x: f64) -> Option<Level> {

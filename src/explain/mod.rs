@@ -5,12 +5,14 @@
 pub mod cautions;
 pub mod headline;
 pub mod names;
+pub mod proof;
 pub mod readings;
 pub mod steps;
 pub mod sum;
 
 pub use cautions::{Caution, cautions};
 pub use headline::{Headline, headline};
+pub use proof::{ProofLine, ProofWords, proof_words};
 pub use readings::{ReadingLine, reading_lines};
 pub use steps::{Step, steps};
 pub use sum::{SumLine, WorkedSum, telling, worked_sum, worked_sum_of};

@@ -75,6 +75,21 @@ impl State {
     pub fn is_usual(&self) -> bool {
         *self == Self::default()
     }
+
+    /// Whether two states are the same apart from the note on the key.
+    pub fn stands_alike(&self, other: &Self) -> bool {
+        (
+            &self.unplugged,
+            &self.unknown,
+            self.supply_off,
+            &self.attached,
+        ) == (
+            &other.unplugged,
+            &other.unknown,
+            other.supply_off,
+            &other.attached,
+        )
+    }
 }
 
 /// One reading.

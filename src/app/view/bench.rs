@@ -3,7 +3,6 @@
 use crate::{
     app::model::Model,
     circuit::Point,
-    drawing::profile::stands_alike,
     explain::names,
     quantity::{Unit, format::si},
     reading::{Entry, Kind},
@@ -52,7 +51,7 @@ pub fn tags(model: &Model) -> Vec<Tag> {
             && reading.kind == Kind::Volts
             && reading.black.is_battery_negative()
             && !reading.set_aside
-            && stands_alike(&reading.state, &job.now)
+            && reading.state.stands_alike(&job.now)
         {
             put(&reading.red, Some(names::shown(reading)), Some(index));
         }

@@ -1,0 +1,287 @@
+//! The proof after a repair: what must now read right, in the states that showed the fault, and what has been shown to.
+
+use serde::Serialize;
+
+use super::Question;
+use crate::{
+    circuit::{
+        Circuit, Point, Terminal,
+        tree::{FeedTree, Side},
+    },
+    infer::{lower::Model, outlook::Outlook, weigh::Weigher},
+    reading::{Entry, Kind, Meter, Reading, State, Value},
+};
+
+/// 95 % of a normal distribution lie within so many standard deviations.
+const BAND: f64 = 1.96;
+/// Ohms above which a meter shows OL between points that nothing joins.
+const NOTHING_JOINS: f64 = 2e7;
+/// A meter is about this many times less accurate on ohms and amperes than on DC volts (common practice, no source).
+const LESS_ACCURATE: f64 = 2.0;
+
+/// What a display may show with nothing wrong: the 95 % band of the circuit, widened by the meter's own.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize)]
+pub struct Band {
+    /// Expected value (V, Ω or A).
+    pub mean: f64,
+    /// Lowest that is right.
+    pub low: f64,
+    /// Highest that is right; none where the meter should show OL.
+    pub high: Option<f64>,
+}
+
+impl Band {
+    fn new(meter: &Meter, kind: Kind, outlook: Outlook) -> Self {
+        let mean = outlook.mean;
+        if kind == Kind::Ohms && mean > NOTHING_JOINS {
+            return Self {
+                mean,
+                low: NOTHING_JOINS,
+                high: None,
+            };
+        }
+        let percent = mean.abs() * LESS_ACCURATE * meter.percent / 100.0;
+        let own = match kind {
+            Kind::Volts => meter.band(mean),
+            Kind::Ohms => percent + meter.counts * 0.1,
+            Kind::Amperes => percent + meter.counts * 1e-5,
+        };
+        let half = BAND * outlook.sd.abs() + own;
+        Self {
+            mean,
+            low: mean - half,
+            high: Some(mean + half),
+        }
+    }
+
+    /// Whether what a display showed is right.
+    pub fn holds(&self, value: Value) -> bool {
+        let most = self.high.unwrap_or(f64::INFINITY);
+        let within = |value: f64| (self.low..=most).contains(&value);
+        match value {
+            Value::Exactly(value) => within(value),
+            Value::Between(low, high) => within(low) && within(high),
+            Value::OverRange { above } => most >= above.unwrap_or(NOTHING_JOINS),
+        }
+    }
+}
+
+/// Why something has to be read again.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Why {
+    /// It is where the supply gives its volts.
+    Supply,
+    /// A load hangs there, behind what was repaired.
+    Behind,
+    /// It read wrong before the repair, in this state.
+    ReadWrong {
+        /// Index in the log.
+        entry: usize,
+    },
+}
+
+/// One thing that must read right.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Check {
+    /// Kind of quantity.
+    pub kind: Kind,
+    /// Where the red lead goes.
+    pub red: Point,
+    /// Where the black lead goes.
+    pub black: Point,
+    /// State in which it counts.
+    pub state: State,
+    /// Why it is on the list.
+    pub why: Why,
+    /// What it should read; none where that cannot be computed.
+    pub should: Option<Band>,
+    /// Line of the log (from 0) with its last reading since the repair in that state.
+    pub read: Option<usize>,
+    /// Whether that reading is right; none while there is none, or nothing to compare it with.
+    pub right: Option<bool>,
+}
+
+/// What the readings since the repair have shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Everything on the list reads right.
+    Proved,
+    /// Something reads right, nothing wrong, and something was not read yet.
+    PartlyProved,
+    /// Something reads wrong, or nothing was read yet.
+    NotProved,
+}
+
+/// The proof of the last repair.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Proof {
+    /// Part that was repaired last.
+    pub part: String,
+    /// Its line in the log (from 0).
+    pub entry: usize,
+    /// What has been shown.
+    pub verdict: Verdict,
+    /// What must read right: the supplies first, then what is fed through repaired parts, then what read wrong.
+    pub checks: Vec<Check>,
+}
+
+/// The proof of the last repair; none where nothing was repaired. The sketch must be sound: see
+/// [`super::problems::problems`].
+///
+/// On the list are, with everything plugged and the supply on: each supply's feed pin, and at the ends of loads that
+/// hang behind a repaired part; and every reading that was wrong before the repair, in its own state.
+pub fn proof(question: &Question<'_>) -> Option<Proof> {
+    let is_repair = |entry: &Entry| matches!(entry, Entry::Repair(_));
+    let entry = question.log.iter().rposition(is_repair)?;
+    let Entry::Repair(repair) = &question.log[entry] else {
+        return None;
+    };
+    let ends = ends(question);
+    // The ends are probed behind the log, so that one lowering says what each line and each end should read.
+    let mut log = question.log.to_vec();
+    log.extend(
+        ends.iter()
+            .map(|(point, _)| Entry::Reading(Reading::volts(point.clone(), 0.0))),
+    );
+    let should = should_read(question, &log);
+    let real = question.log.len();
+    let mut checks: Vec<Check> = ends
+        .into_iter()
+        .enumerate()
+        .map(|(index, (red, why))| Check {
+            kind: Kind::Volts,
+            red,
+            black: Point::battery_negative(),
+            state: State::default(),
+            why,
+            should: should[real + index],
+            read: None,
+            right: None,
+        })
+        .collect();
+    for (index, line) in question.log[..entry].iter().enumerate() {
+        let (Entry::Reading(reading), Some(band)) = (line, should[index]) else {
+            continue;
+        };
+        if !band.holds(reading.value) && !checks.iter().any(|check| check.is_of(reading)) {
+            checks.push(Check {
+                kind: reading.kind,
+                red: reading.red.clone(),
+                black: reading.black.clone(),
+                state: State {
+                    key_cycled: None,
+                    ..reading.state.clone()
+                },
+                why: Why::ReadWrong { entry: index },
+                should: Some(band),
+                read: None,
+                right: None,
+            });
+        }
+    }
+    for check in &mut checks {
+        let since = question.log.iter().enumerate().skip(entry + 1).rev();
+        let last = since
+            .filter_map(|(index, line)| match line {
+                Entry::Reading(reading) if !reading.set_aside => Some((index, reading)),
+                _ => None,
+            })
+            .find(|(_, reading)| check.is_of(reading));
+        check.read = last.map(|(index, _)| index);
+        check.right = last.and_then(|(_, reading)| Some(check.should?.holds(reading.value)));
+    }
+    Some(Proof {
+        part: repair.part.clone(),
+        entry,
+        verdict: verdict(&checks),
+        checks,
+    })
+}
+
+impl Check {
+    /// Whether a reading was taken at these leads, of this kind, in this state.
+    fn is_of(&self, reading: &Reading) -> bool {
+        (self.kind, &self.red, &self.black) == (reading.kind, &reading.red, &reading.black)
+            && self.state.stands_alike(&reading.state)
+    }
+}
+
+fn verdict(checks: &[Check]) -> Verdict {
+    let all = |right: Option<bool>| checks.iter().all(|check| check.right == right);
+    let any = |right: bool| checks.iter().any(|check| check.right == Some(right));
+    if !checks.is_empty() && all(Some(true)) {
+        Verdict::Proved
+    } else if any(true) && !any(false) {
+        Verdict::PartlyProved
+    } else {
+        Verdict::NotProved
+    }
+}
+
+/// What every line of a log should read with nothing wrong; none for repairs and for readings that cannot be used.
+fn should_read(question: &Question<'_>, log: &[Entry]) -> Vec<Option<Band>> {
+    let model = Model::new(question.circuit, question.meter, log, &[]);
+    let mut weigher = Weigher::new(&model);
+    let idle = vec![[0.0; 4]; model.sources.len()];
+    let healthy = weigher.before(&[], &idle);
+    let mut bands = vec![None; log.len()];
+    for (measured, outlook) in model.measured.iter().zip(healthy) {
+        if let Entry::Reading(reading) = &log[measured.entry]
+            && outlook.mean.is_finite()
+            && outlook.sd.is_finite()
+        {
+            bands[measured.entry] = Some(Band::new(question.meter, reading.kind, outlook));
+        }
+    }
+    bands
+}
+
+/// The supplies' feed pins, and the ends of loads that hang behind parts that were repaired.
+fn ends(question: &Question<'_>) -> Vec<(Point, Why)> {
+    let circuit = question.circuit;
+    let mut ends: Vec<(Point, Why)> = circuit
+        .supplies
+        .iter()
+        .map(|supply| (Point::new(&supply.id, Terminal::Feed(1)), Why::Supply))
+        .collect();
+    let sides = [Side::Feed, Side::Return].map(|side| (side, FeedTree::walk(circuit, side)));
+    for line in question.log {
+        let Entry::Repair(repair) = line else {
+            continue;
+        };
+        for (side, tree) in &sides {
+            for point in behind(circuit, *side, tree, &repair.part) {
+                if !ends.iter().any(|(end, _)| *end == point) {
+                    ends.push((point, Why::Behind));
+                }
+            }
+        }
+    }
+    ends
+}
+
+/// Ends of the loads that hang behind a part on one side of the circuit; the load's own, if it is one.
+fn behind(circuit: &Circuit, side: Side, tree: &FeedTree, part: &str) -> Vec<Point> {
+    let below = tree.downstream(part);
+    let through = |at: usize| {
+        let path = tree.path(at);
+        path.iter()
+            .any(|&place| tree.places[place].point.part == part)
+    };
+    let mut ends = Vec::new();
+    for load in &circuit.loads {
+        let end = match side {
+            Side::Feed => &load.feed,
+            Side::Return => &load.ret,
+        };
+        let hangs = load.id == part
+            || below.contains(load.id.as_str())
+            || tree.index_of(end).is_some_and(through);
+        if hangs && !end.is_battery_negative() && circuit.has_point(end) {
+            ends.push(end.clone());
+        }
+    }
+    ends
+}
