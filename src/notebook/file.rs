@@ -9,8 +9,9 @@ use serde::{Deserialize, de::IgnoredAny};
 
 use super::{Cause, FileError, Job, lexis, save::Stamp};
 
-/// Version of the shape that this program writes.
-pub const VERSION: u32 = 1;
+/// Newest version of the shape that this program knows. Version 2 has `record`; a job without one is written as
+/// version 1, so that programs that know no more can open it and save it.
+pub const VERSION: u32 = 2;
 /// Largest file that is read, in bytes; a job with thousands of readings needs a tenth of it.
 pub const LARGEST: usize = 8 * 1024 * 1024;
 
@@ -118,8 +119,8 @@ pub fn parse_job(name: &str, bytes: &[u8]) -> Result<Opened, FileError> {
             "Choose a job file; it begins with (format: \"pinchpoint\"",
         ));
     }
-    // Version 1 is the first. A change of the shape raises VERSION and turns the older body into the newer one
-    // here, one step per version.
+    // Version 2 only adds a field that may be left out, so a body of version 1 is one of version 2 as it stands. A
+    // change that is more than that turns the older body into the newer one here, one step per version.
     let newer = head.map_or(VERSION, |head| head.version);
     if newer == 0 {
         return Err(content("there is no version 0", "Write version: 1"));
@@ -209,7 +210,8 @@ fn check_checksum(name: &str, text: &str) -> Result<bool, FileError> {
 /// # Errors
 /// Only if the job holds something that the file format cannot carry, such as a number that is not finite.
 pub fn format_job(name: &str, job: &Job) -> Result<String, FileError> {
-    let mut text = super::layout::lay_out(FORMAT, VERSION, &options(), job).map_err(|error| {
+    let version = if job.record.is_empty() { 1 } else { VERSION };
+    let mut text = super::layout::lay_out(FORMAT, version, &options(), job).map_err(|error| {
         FileError::new(
             name,
             Cause::Content,

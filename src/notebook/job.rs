@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::Record;
 use crate::{
     circuit::Circuit,
     diagnosis::Question,
@@ -27,6 +28,9 @@ pub struct Job {
     /// Anything worth keeping.
     #[serde(default)]
     pub notes: String,
+    /// The vehicle's particulars, codes, parts, minutes and what else belongs to the record.
+    #[serde(default, skip_serializing_if = "Record::is_empty")]
+    pub record: Record,
     /// The sketch.
     #[serde(default)]
     pub circuit: Circuit,

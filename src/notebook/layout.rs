@@ -4,7 +4,7 @@
 use ron::ser::PrettyConfig;
 use serde::Serialize;
 
-use super::Job;
+use super::{Job, Record};
 use crate::circuit::Circuit;
 
 const INDENT: &str = "    ";
@@ -52,6 +52,74 @@ impl Page<'_> {
     }
 }
 
+impl Page<'_> {
+    /// The record, without what is empty in it.
+    fn record(&mut self, depth: usize, record: &Record) -> ron::Result<()> {
+        if record.is_empty() {
+            return Ok(());
+        }
+        let Record {
+            vehicle,
+            date,
+            technician,
+            arrival,
+            cause,
+            correction,
+            remains,
+            codes,
+            modules,
+            parts,
+            work,
+            follow_up,
+            checks,
+            attachments,
+            sign_off,
+            amendments,
+        } = record;
+        self.line(depth, "record: (");
+        let depth_in = depth + 1;
+        self.given(depth_in, "vehicle", vehicle)?;
+        self.given(depth_in, "date", date)?;
+        self.given(depth_in, "technician", technician)?;
+        self.given(depth_in, "arrival", arrival)?;
+        self.given(depth_in, "cause", cause)?;
+        self.given(depth_in, "correction", correction)?;
+        self.given(depth_in, "remains", remains)?;
+        self.listed(depth_in, "codes", codes)?;
+        self.listed(depth_in, "modules", modules)?;
+        self.listed(depth_in, "parts", parts)?;
+        self.listed(depth_in, "work", work)?;
+        self.listed(depth_in, "follow_up", follow_up)?;
+        self.listed(depth_in, "checks", checks)?;
+        self.listed(depth_in, "attachments", attachments)?;
+        self.given(depth_in, "sign_off", sign_off)?;
+        self.listed(depth_in, "amendments", amendments)?;
+        self.line(depth, "),");
+        Ok(())
+    }
+
+    /// A field that is not written while it says nothing.
+    fn given<T: Serialize + Default + PartialEq>(
+        &mut self,
+        depth: usize,
+        name: &str,
+        value: &T,
+    ) -> ron::Result<()> {
+        if *value == T::default() {
+            return Ok(());
+        }
+        self.field(depth, name, value)
+    }
+
+    /// A list that is not written while it is empty.
+    fn listed<T: Serialize>(&mut self, depth: usize, name: &str, items: &[T]) -> ron::Result<()> {
+        if items.is_empty() {
+            return Ok(());
+        }
+        self.list(depth, name, items)
+    }
+}
+
 /// The text of a file with its format name and version around the job.
 ///
 /// # Errors
@@ -69,6 +137,7 @@ pub fn lay_out(
         shop,
         request,
         notes,
+        record,
         circuit,
         meter,
         log,
@@ -98,6 +167,7 @@ pub fn lay_out(
     page.field(2, "shop", shop)?;
     page.field(2, "request", request)?;
     page.field(2, "notes", notes)?;
+    page.record(2, record)?;
     page.line(2, "circuit: (");
     page.list(3, "supplies", supplies)?;
     page.list(3, "wires", wires)?;

@@ -5,11 +5,13 @@ pub mod job;
 mod layout;
 pub mod lexis;
 pub mod problems;
+pub mod record;
 pub mod save;
 pub mod trouble;
 
 pub use file::{Opened, VERSION, format_job, parse_job, read_job};
 pub use job::Job;
 pub use problems::problems;
+pub use record::{Record, TroubleCode};
 pub use save::{Saved, Stamp, save_job, write_job};
 pub use trouble::{Cause, FileError};

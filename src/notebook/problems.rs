@@ -11,9 +11,9 @@ use crate::{
     reading::{Entry, Kind, Meter, Reading, State, Value},
 };
 
-use super::Job;
+use super::{Job, record::doubts};
 
-/// Everything to mend or know, the sketch first, then the meter, then the log line by line.
+/// Everything to mend or know, the sketch first, then the meter, the log line by line, and the record.
 pub fn problems(job: &Job) -> Vec<Problem> {
     let mut problems: Vec<Problem> = check(&job.circuit)
         .into_iter()
@@ -45,6 +45,7 @@ pub fn problems(job: &Job) -> Vec<Problem> {
         }
     }
     check_state(&known, "bench", &job.now, &mut problems);
+    problems.extend(doubts(&job.record));
     problems
 }
 

@@ -5,7 +5,13 @@ use pinchpoint::{
         Circuit, Colour, ConductorSize, Connector, DamageZone, Fuse, Ground, LimitMode, Load,
         LoadModel, Pin, Point, Rail, Splice, Supply, Terminal, Wire,
     },
-    notebook::Job,
+    notebook::{
+        Job, Record,
+        record::{
+            Amendment, Answering, Attachment, Code, FollowUp, FollowUpKind, FunctionCheck, Mileage,
+            PartUsed, Particulars, Relation, SignOff, SourceSays, Work,
+        },
+    },
     quantity::units::{metres, milliamperes, minutes, ohms, square_millimetres, volts},
     reading::{Attached, Entry, Kind, Reading, Repair, State, Value},
 };
@@ -177,6 +183,94 @@ pub fn full_job() -> Job {
             }),
         ],
         now: state,
+        record: full_record(),
         ..Job::default()
+    }
+}
+
+/// A record with every field.
+pub fn full_record() -> Record {
+    Record {
+        vehicle: Particulars {
+            // The printed example of 49 CFR 565, Table V.
+            identification: "1G4AH59H45G118341".into(),
+            plate: "HL 4471".into(),
+            mileage: Some(Mileage::Kilometres(84_210)),
+            battery: Some(volts(12.4)),
+        },
+        date: "2031-04-02".into(),
+        technician: "I. Marrow".into(),
+        arrival: "All corners low; lamp on.".into(),
+        cause: "W7 chafed through on the cross-member.".into(),
+        correction: "New section, sleeved.".into(),
+        remains: "Look at the sleeve at the next service.".into(),
+        codes: vec![Code {
+            code: "C1A22-11".into(),
+            text: "ride height feed".into(),
+            module: "chassis module".into(),
+            before: Some(true),
+            after: Some(false),
+        }],
+        modules: vec![Answering {
+            module: "chassis module".into(),
+            before: Some(false),
+            after: Some(true),
+        }],
+        parts: vec![PartUsed {
+            name: "wire 0.35 mm², BNRD".into(),
+            number: "HLW-035".into(),
+            quantity: "0.6 m".into(),
+            at: "W7".into(),
+        }],
+        work: vec![
+            Work {
+                what: "Reach C2 behind the step".into(),
+                took: minutes(9.0),
+                billable: false,
+                relation: Relation::LossRelated,
+                reached: "C2".into(),
+                by: "I. Marrow".into(),
+            },
+            Work {
+                what: "Splice and sleeve".into(),
+                took: minutes(35.0),
+                billable: true,
+                relation: Relation::Undecided,
+                reached: String::new(),
+                by: String::new(),
+            },
+        ],
+        follow_up: vec![FollowUp {
+            kind: FollowUpKind::Calibration,
+            what: "ride height".into(),
+            sources: vec![SourceSays {
+                source: "maker's procedure, edition 7".into(),
+                says: "after a change of a height sensor only".into(),
+            }],
+            followed: "maker's procedure".into(),
+            done: true,
+            by: "I. Marrow".into(),
+        }],
+        checks: vec![FunctionCheck {
+            what: "Raise and lower twice".into(),
+            works: Some(true),
+            note: "level within 4 mm".into(),
+        }],
+        attachments: vec![Attachment {
+            sha256: "00ff".repeat(16),
+            name: "chafe.jpg".into(),
+            bytes: 184_220,
+            caption: "W7 at the cross-member".into(),
+        }],
+        sign_off: SignOff {
+            by: "I. Marrow".into(),
+            date: "2031-04-02".into(),
+            note: "road test by the customer".into(),
+        },
+        amendments: vec![Amendment {
+            date: "2031-04-03".into(),
+            by: "I. Marrow".into(),
+            text: "The mileage was read in km.".into(),
+        }],
     }
 }
