@@ -66,7 +66,7 @@ pub struct Palette {
 }
 
 /// A colour from six hexadecimal digits.
-pub(super) const fn rgb(hex: u32) -> Color32 {
+const fn rgb(hex: u32) -> Color32 {
     Color32::from_rgb((hex >> 16) as u8, (hex >> 8) as u8, hex as u8)
 }
 

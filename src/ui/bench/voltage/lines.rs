@@ -2,11 +2,12 @@
 
 use egui_plot::{FilledArea, Line, LineStyle, PlotPoints};
 
-use super::{super::sheet::Sheet, axis::Axis};
+use super::super::sheet::Sheet;
 use crate::{
     circuit::{PartRef, Point},
     drawing::{
         PlacedPart,
+        axis::Axis,
         profile::{Level, Line as Lead, Profile},
     },
     ui::theme::{STRONG, Theme},

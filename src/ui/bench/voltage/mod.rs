@@ -1,6 +1,5 @@
 //! The voltage along the feed, drawn under the harness on the very same metres.
 
-mod axis;
 mod lines;
 mod marks;
 
@@ -8,7 +7,6 @@ use egui::{Align2, CornerRadius, Rect, Stroke, Ui, WidgetInfo, accesskit::Role, 
 use egui_plot::{HoverPosition, Plot, PlotPoint, PlotTransform};
 
 use self::{
-    axis::{Axis, Side, axis_volts, healthy},
     lines::{Items, items},
     marks::{fall_ui, markers_ui},
 };
@@ -18,7 +16,10 @@ use super::{
     view::{LEFT, View},
 };
 use crate::{
-    drawing::profile::{Profile, Taken as When},
+    drawing::{
+        axis::{Axis, Side, axis_volts, healthy},
+        profile::{Profile, Taken as When},
+    },
     quantity::{
         Unit,
         format::{interval, si},

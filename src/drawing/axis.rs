@@ -1,6 +1,6 @@
 //! The volt axis: as large as it goes, a far healthy band beside it.
 
-use crate::drawing::profile::Profile;
+use super::profile::Profile;
 
 /// Least distance of two marks on the axis, in points.
 const MARK: f32 = 34.0;
@@ -16,8 +16,9 @@ pub struct Axis {
     pub strip: Option<Side>,
 }
 
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 /// An edge of the plot.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[allow(missing_docs, reason = "the variants are the edges")]
 pub enum Side {
     /// Its upper edge.
     Above,
@@ -108,8 +109,8 @@ pub fn axis_volts(volts: f64, axis: &Axis) -> String {
 
 #[cfg(test)]
 mod tests {
+    use super::super::profile::{Level, Line as Lead};
     use super::*;
-    use crate::drawing::profile::{Level, Line as Lead};
 
     fn profile(healthy: f64, suspected: (f64, f64)) -> Profile {
         let level = |x: f64, volts: f64| Level {
