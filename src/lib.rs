@@ -22,6 +22,8 @@ pub mod diagnosis;
 // The words stand after the findings: they read them and add nothing to them, so the findings need no words.
 pub mod explain;
 
+pub mod practice;
+
 // The drawing stands before what writes it: the window puts it on the screen, a report on paper.
 pub mod drawing;
 
