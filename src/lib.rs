@@ -29,6 +29,9 @@ pub mod drawing;
 
 pub mod notebook;
 
+// The report stands after the notebook: it prints records and their attachments.
+pub mod report;
+
 pub mod cli;
 
 pub mod app;

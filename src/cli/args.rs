@@ -4,6 +4,8 @@ use std::{ffi::OsString, path::PathBuf};
 
 use lexopt::prelude::*;
 
+use crate::report::Reader;
+
 /// Where a job is read from.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Source {
@@ -11,6 +13,17 @@ pub enum Source {
     File(PathBuf),
     /// Standard input, typed as `-`.
     Standard,
+}
+
+/// What a report is written as.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ReportAs {
+    /// A PDF file.
+    Pdf,
+    /// A page for a browser.
+    Html,
+    /// The log alone, for a spreadsheet.
+    Csv,
 }
 
 /// What is to be done.
@@ -27,6 +40,17 @@ pub enum Request {
     },
     /// Say what is wrong with each file, if anything.
     Check(Vec<Source>),
+    /// Write a report of a job.
+    Report {
+        /// The job.
+        source: Source,
+        /// The file to write.
+        to: PathBuf,
+        /// As what.
+        kind: ReportAs,
+        /// For whom.
+        readers: Vec<Reader>,
+    },
     /// Print the help text.
     Help,
     /// Print the version.
@@ -48,11 +72,14 @@ Pinchpoint finds the short, open or bad joint in a sensor feed circuit, and says
   pinchpoint diagnose [--json] FILE...
                                       print what the readings of each job say
   pinchpoint check FILE...            say what is wrong with each job file, if anything
+  pinchpoint report FILE -o OUT [--for READER]...
+                                      write a job's report as OUT.pdf or OUT.html, or its log as OUT.csv
   pinchpoint --help                   print this
   pinchpoint --version                print the version
   pinchpoint --licences               print the licences of everything that ships
 
 FILE is a job file (.ron); “-” reads standard input. With --json each job gives one line.
+READER is shop, insurer or own; without --for a report has the parts for all three.
 Exit code: 0 fine, 1 something could not be read or computed, 2 wrongly typed.
 ";
 
@@ -75,6 +102,8 @@ where
     let mut command = None;
     let mut sources = Vec::new();
     let mut json = false;
+    let mut to: Option<PathBuf> = None;
+    let mut readers: Vec<Reader> = Vec::new();
     let unreadable = |error: lexopt::Error| UsageError(error.to_string());
     while let Some(argument) = parser.next().map_err(unreadable)? {
         match argument {
@@ -82,9 +111,12 @@ where
             Long("version") | Short('V') => return Ok(Request::Version),
             Long("licences") => return Ok(Request::Licences),
             Long("json") => json = true,
+            Short('o') | Long("output") => to = Some(parser.value().map_err(unreadable)?.into()),
+            Long("for") => readers.push(reader(&parser.value().map_err(unreadable)?)?),
             Value(word) if command.is_none() && sources.is_empty() => match word.to_str() {
                 Some("diagnose") => command = Some(Command::Diagnose),
                 Some("check") => command = Some(Command::Check),
+                Some("report") => command = Some(Command::Report),
                 Some("help") => return Ok(Request::Help),
                 _ => sources.push(source(word)),
             },
@@ -94,6 +126,9 @@ where
     }
     if json && command != Some(Command::Diagnose) {
         return Err(UsageError("--json goes with “diagnose” only".to_owned()));
+    }
+    if command != Some(Command::Report) && (to.is_some() || !readers.is_empty()) {
+        return Err(UsageError("-o and --for go with “report” only".to_owned()));
     }
     match command {
         None => window(sources),
@@ -112,6 +147,7 @@ where
             Ok(match command {
                 Command::Diagnose => Request::Diagnose { sources, json },
                 Command::Check => Request::Check(sources),
+                Command::Report => report(sources, to, readers)?,
             })
         }
     }
@@ -121,6 +157,7 @@ where
 enum Command {
     Diagnose,
     Check,
+    Report,
 }
 
 impl Command {
@@ -128,6 +165,7 @@ impl Command {
         match self {
             Self::Diagnose => "diagnose",
             Self::Check => "check",
+            Self::Report => "report",
         }
     }
 }
@@ -137,6 +175,45 @@ fn source(word: OsString) -> Source {
         Source::Standard
     } else {
         Source::File(word.into())
+    }
+}
+
+fn reader(word: &OsString) -> Result<Reader, UsageError> {
+    let found = Reader::ALL
+        .into_iter()
+        .find(|reader| *word == *reader.word());
+    found.ok_or_else(|| {
+        let word = word.to_string_lossy();
+        UsageError(format!("--for {word}: a reader is shop, insurer or own"))
+    })
+}
+
+fn report(
+    mut sources: Vec<Source>,
+    to: Option<PathBuf>,
+    mut readers: Vec<Reader>,
+) -> Result<Request, UsageError> {
+    let wrong = |what: &str| UsageError(what.to_owned());
+    let to =
+        to.ok_or_else(|| wrong("“report” needs a file to write: -o OUT.pdf, .html or .csv"))?;
+    let ending = to.extension().map(|ending| ending.to_ascii_lowercase());
+    let kind = match ending.as_deref().and_then(|ending| ending.to_str()) {
+        Some("pdf") => ReportAs::Pdf,
+        Some("html" | "htm") => ReportAs::Html,
+        Some("csv") => ReportAs::Csv,
+        _ => return Err(wrong("a report is written as .pdf, .html or .csv")),
+    };
+    if readers.is_empty() {
+        readers.extend(Reader::ALL);
+    }
+    match (sources.pop(), sources.is_empty()) {
+        (Some(source), true) => Ok(Request::Report {
+            source,
+            to,
+            kind,
+            readers,
+        }),
+        _ => Err(wrong("“report” takes one job at a time")),
     }
 }
 
@@ -184,6 +261,24 @@ mod tests {
             ("diagnose diagnose", diagnose(&[file("diagnose")], false)),
             ("check a b", Request::Check(vec![file("a"), file("b")])),
             ("check --help", Request::Help),
+            (
+                "report a.ron -o out.PDF",
+                Request::Report {
+                    source: file("a.ron"),
+                    to: "out.PDF".into(),
+                    kind: ReportAs::Pdf,
+                    readers: Reader::ALL.to_vec(),
+                },
+            ),
+            (
+                "report --for insurer - -o x.csv",
+                Request::Report {
+                    source: Source::Standard,
+                    to: "x.csv".into(),
+                    kind: ReportAs::Csv,
+                    readers: vec![Reader::Insurer],
+                },
+            ),
             ("-V", Request::Version),
         ] {
             assert_eq!(parse(typed.split_whitespace()), Ok(request), "{typed}");
@@ -202,6 +297,14 @@ mod tests {
             ("a.ron b.ron", "one job at a time"),
             ("-", "diagnose -"),
             ("check - -", "only once"),
+            ("report a.ron", "-o OUT"),
+            ("report -o x.pdf", "needs a job file"),
+            ("report a.ron b.ron -o x.pdf", "one job"),
+            ("report a.ron -o x.doc", ".pdf, .html or .csv"),
+            ("report a.ron -o", "-o"),
+            ("report a.ron -o x.pdf --for boss", "shop, insurer or own"),
+            ("check a.ron -o x.pdf", "“report” only"),
+            ("check a.ron --for shop", "“report” only"),
         ] {
             let error = parse(typed.split_whitespace())
                 .expect_err(typed)

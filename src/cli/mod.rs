@@ -2,10 +2,11 @@
 
 pub mod args;
 mod json;
+mod report;
 mod run;
 mod table;
 mod text;
 mod words;
 
-pub use args::{Request, Source, UsageError, parse};
+pub use args::{ReportAs, Request, Source, UsageError, parse};
 pub use run::{fail, refuse, run};

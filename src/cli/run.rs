@@ -2,19 +2,21 @@
 
 use std::{
     io::{self, Read, Write},
+    path::Path,
     process::ExitCode,
 };
 
-use super::{Request, Source, UsageError, args::HELP, json, text};
+use super::{ReportAs, Request, Source, UsageError, args::HELP, json, text};
 use crate::{
     diagnosis::diagnose,
     notebook::{FileError, Opened, file::LARGEST, parse_job, problems, read_job, trouble},
+    report::Reader,
 };
 
 /// Everything was computed.
-const FINE: u8 = 0;
+pub(super) const FINE: u8 = 0;
 /// Something could not be read or computed.
-const FAILED: u8 = 1;
+pub(super) const FAILED: u8 = 1;
 /// Wrongly typed.
 const USAGE: u8 = 2;
 
@@ -35,6 +37,12 @@ pub fn run(request: &Request) -> ExitCode {
             diagnose_one(source, *json, out)
         }),
         Request::Check(sources) => each(sources, &mut out, check_one),
+        Request::Report {
+            source,
+            to,
+            kind,
+            readers,
+        } => report_one(source, to, *kind, readers),
         Request::Window(_) => {
             tell("this build has no window; “pinchpoint --help” lists what it can do");
             Ok(USAGE)
@@ -64,7 +72,7 @@ pub fn fail(what: &impl std::fmt::Display) -> ExitCode {
 }
 
 /// A line on standard error; there is nobody left to tell if that fails.
-fn tell(what: &str) {
+pub(super) fn tell(what: &str) {
     let _ = writeln!(io::stderr(), "pinchpoint: {what}");
 }
 
@@ -134,6 +142,21 @@ fn diagnose_one<W: Write>(source: &Source, json: bool, out: &mut W) -> io::Resul
     } else {
         FINE
     })
+}
+
+fn report_one(source: &Source, to: &Path, kind: ReportAs, readers: &[Reader]) -> io::Result<u8> {
+    let job = match open(source) {
+        Ok(opened) => opened.job,
+        Err(error) => {
+            tell(&error.to_string());
+            return Ok(FAILED);
+        }
+    };
+    let file = match source {
+        Source::File(path) => Some(path.as_path()),
+        Source::Standard => None,
+    };
+    Ok(super::report::report(&job, file, to, readers, kind))
 }
 
 fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {

@@ -95,7 +95,8 @@ impl Profile {
     /// Lowest and highest volts of the suspected lines and the readings of now; of the healthy lines if there are none.
     pub fn range(&self) -> Option<(f64, f64)> {
         let suspected = self.lines.iter().flat_map(|line| &line.suspected);
-        let read = self.markers.iter().filter(|m| m.taken == Taken::Now);
+        let used = |m: &&Marker| m.taken == Taken::Now && !m.set_aside;
+        let read = self.markers.iter().filter(used);
         let near = span(suspected.chain(read.map(|marker| &marker.level)));
         near.or_else(|| span(self.lines.iter().flat_map(|line| &line.healthy)))
     }

@@ -1,5 +1,6 @@
 //! Jobs on disk: one file per job, facts only, read strictly and never half written.
 
+pub mod attach;
 pub mod file;
 pub mod job;
 mod layout;

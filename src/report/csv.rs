@@ -1,0 +1,164 @@
+//! The log as CSV (RFC 4180): every reading and repair with its state, and what it should have read.
+//!
+//! A cell that a spreadsheet would take for a formula gets an apostrophe in front; so does a cell that begins with an
+//! apostrophe, so that taking one off always gives back what was typed.
+
+use crate::{
+    diagnosis::Findings,
+    explain::names,
+    notebook::Job,
+    quantity::units::as_ohms,
+    reading::{Entry, Kind, Reading, State, Value},
+};
+
+/// Headings, in order.
+pub const COLUMNS: [&str; 19] = [
+    "line",
+    "what",
+    "part",
+    "kind",
+    "red",
+    "black",
+    "value",
+    "low",
+    "high",
+    "over",
+    "unit",
+    "unplugged",
+    "not_known",
+    "supply_off",
+    "clipped_on",
+    "key_cycled",
+    "should_read",
+    "set_aside",
+    "note",
+];
+
+/// The log.
+pub fn csv(job: &Job, findings: &Findings) -> String {
+    let mut text = row(COLUMNS.iter().map(|name| (*name).to_owned()));
+    for (index, entry) in job.log.iter().enumerate() {
+        let mut cells = vec![(index + 1).to_string()];
+        match entry {
+            Entry::Reading(reading) => cells.extend(of_reading(index, reading, findings)),
+            Entry::Repair(repair) => {
+                let what = if repair.replaced {
+                    "replaced"
+                } else {
+                    "repaired"
+                };
+                cells.extend([what.to_owned(), protected(&repair.part)]);
+                cells.extend(std::iter::repeat_n(String::new(), COLUMNS.len() - 4));
+                cells.push(protected(&repair.note));
+            }
+        }
+        text.push_str(&row(cells));
+    }
+    text
+}
+
+fn of_reading(index: usize, reading: &Reading, findings: &Findings) -> Vec<String> {
+    let found = findings.readings.iter().find(|f| f.entry == index);
+    let (value, low, high, over) = match reading.value {
+        Value::Exactly(value) => (Some(value), None, None, None),
+        Value::Between(low, high) => (None, Some(low), Some(high), None),
+        Value::OverRange { above } => (None, None, None, Some(above)),
+    };
+    let unit = match reading.kind {
+        Kind::Volts => "V",
+        Kind::Ohms => "ohm",
+        Kind::Amperes => "A",
+    };
+    let state = &reading.state;
+    vec![
+        "reading".to_owned(),
+        String::new(),
+        names::unit(reading.kind).word().to_owned(),
+        protected(&reading.red.to_string()),
+        protected(&reading.black.to_string()),
+        number(value),
+        number(low),
+        number(high),
+        over.map_or_else(String::new, |above| {
+            above.map_or_else(|| "OL".to_owned(), |above| number(Some(above)))
+        }),
+        unit.to_owned(),
+        protected(&list(state.unplugged.iter())),
+        protected(&list(state.unknown.iter())),
+        flag(state.supply_off),
+        protected(&clipped_on(state)),
+        state.key_cycled.map_or_else(String::new, flag),
+        number(found.map(|found| found.healthy.mean)),
+        flag(reading.set_aside),
+        protected(&reading.note),
+    ]
+}
+
+fn clipped_on(state: &State) -> String {
+    let loads = state.attached.iter().map(|load| {
+        format!(
+            "{} to {}: {} ohm",
+            load.from,
+            load.to,
+            as_ohms(load.resistance)
+        )
+    });
+    loads.collect::<Vec<_>>().join("; ")
+}
+
+fn list<'a>(names: impl Iterator<Item = &'a String>) -> String {
+    names.cloned().collect::<Vec<_>>().join(" ")
+}
+
+fn flag(flag: bool) -> String {
+    if flag { "yes" } else { "no" }.to_owned()
+}
+
+/// A number with all its digits and a point; a spreadsheet may take it for a number, which it is.
+fn number(value: Option<f64>) -> String {
+    value
+        .filter(|value| value.is_finite())
+        .map_or_else(String::new, |value| format!("{}", value + 0.0))
+}
+
+/// A text that no spreadsheet takes for a formula. Spaces in front do not hide one.
+pub fn protected(text: &str) -> String {
+    let first = text.trim_start_matches(' ').chars().next();
+    let risky = |sign: char| {
+        matches!(sign, '=' | '+' | '-' | '@' | '\t' | '\r' | '\n' | '\'' | '|' | '%')
+            // The wide forms of the same signs, which some programs take for them.
+            || matches!(sign, '＝' | '＋' | '－' | '＠')
+    };
+    if first.is_some_and(risky) {
+        format!("'{text}")
+    } else {
+        text.to_owned()
+    }
+}
+
+/// What was typed, from a protected cell.
+pub fn unprotected(cell: &str) -> &str {
+    match cell.strip_prefix('\'') {
+        Some(text) => text,
+        None => cell,
+    }
+}
+
+fn row(cells: impl IntoIterator<Item = String>) -> String {
+    let cells: Vec<String> = cells.into_iter().map(|cell| quoted(&cell)).collect();
+    cells.join(",") + "\r\n"
+}
+
+/// In quotation marks wherever it matters (RFC 4180, 2.6 and 2.7). A zero byte would end the text for some readers, so
+/// it stands as its number.
+fn quoted(cell: &str) -> String {
+    let cell = cell.replace('\0', "\\u{0}");
+    if cell.contains([',', '"', '\n', '\r', ';', '\t'])
+        || cell.starts_with(' ')
+        || cell.ends_with(' ')
+    {
+        format!("\"{}\"", cell.replace('"', "\"\""))
+    } else {
+        cell
+    }
+}

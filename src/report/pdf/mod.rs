@@ -1,0 +1,216 @@
+//! The report as PDF: A4 pages with an embedded font, real text and vector drawings. The same report gives the same
+//! bytes: nothing in it comes from a clock.
+//!
+//! Stages: break blocks into lines and lines into pages ([`flow`]), then write the pages ([`ink`]).
+
+mod flow;
+mod ink;
+mod rows;
+
+use super::content::{Block, Report};
+use flow::Flow;
+
+/// Why no PDF could be written.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("the PDF could not be written: {0}; the same report as HTML has everything")]
+pub struct PdfError(String);
+
+/// A report as a PDF file.
+///
+/// # Errors
+/// The report is longer than the format or the program allows, or the font that ships is broken.
+pub fn pdf(report: &Report) -> Result<Vec<u8>, PdfError> {
+    match ink::write(&laid_out(report), report) {
+        Ok(bytes) => Ok(bytes),
+        // A photo with a sound header can be broken further in; it is named instead of printed.
+        Err(_) if has_photos(report) => {
+            let without = without_photos(report);
+            ink::write(&laid_out(&without), &without).map_err(PdfError)
+        }
+        Err(why) => Err(PdfError(why)),
+    }
+}
+
+fn laid_out(report: &Report) -> Flow<'_> {
+    let mut flow = Flow::new();
+    flow.title(&report.title, &report.vehicle);
+    for section in &report.sections {
+        flow.section(&section.heading);
+        for block in &section.blocks {
+            flow.block(block);
+        }
+    }
+    flow.missing();
+    flow
+}
+
+fn has_photos(report: &Report) -> bool {
+    let mut blocks = report.sections.iter().flat_map(|section| &section.blocks);
+    blocks.any(|block| matches!(block, Block::Photo(_)))
+}
+
+fn without_photos(report: &Report) -> Report {
+    let mut report = report.clone();
+    for block in report
+        .sections
+        .iter_mut()
+        .flat_map(|section| &mut section.blocks)
+    {
+        if let Block::Photo(photo) = block {
+            *block = Block::Text {
+                basis: None,
+                text: format!("Photo not printed, as it is damaged: {}", photo.caption),
+            };
+        }
+    }
+    report
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{flow::Mark, *};
+    use crate::{
+        notebook::trouble::visible,
+        report::{
+            content::{Basis, Column, Row, Section, Table, Tone},
+            picture::Shape,
+        },
+    };
+    use proptest::prelude::*;
+
+    /// Everything that is printed, without the spaces at which lines are broken.
+    fn printed(report: &Report) -> String {
+        let flow = laid_out(report);
+        let marks = flow.pages.iter().flatten();
+        let words = marks.filter_map(|mark| match mark {
+            Mark::Shape(Shape::Words { text, .. }) => Some(text.as_str()),
+            _ => None,
+        });
+        bare(&words.collect::<Vec<_>>().join(""))
+    }
+
+    fn bare(text: &str) -> String {
+        text.split_whitespace().collect()
+    }
+
+    fn report(texts: &[String; 5]) -> Report {
+        let [title, heading, line, item, cell] = texts.clone();
+        let row = Row::plain([cell.clone(), item.clone()]).toned(Tone::Bad);
+        Report {
+            title,
+            vehicle: String::new(),
+            foot: "Record 0".to_owned(),
+            sections: vec![Section {
+                heading,
+                blocks: vec![
+                    Block::Text {
+                        basis: Some(Basis::Stated),
+                        text: line.clone(),
+                    },
+                    Block::List {
+                        basis: None,
+                        items: vec![item],
+                    },
+                    Block::Verdict {
+                        tone: Tone::Good,
+                        basis: Some(Basis::Measured),
+                        line,
+                        detail: cell,
+                    },
+                    Block::Table(Table {
+                        basis: Basis::Measured,
+                        columns: vec![Column::words("a", 1.0), Column::figures("b", 2.0)],
+                        rows: vec![row],
+                    }),
+                ],
+            }],
+        }
+    }
+
+    /// A PDF without its strings and streams (ISO 32000-1, 7.3.4.2 and 7.3.8): what a viewer acts on.
+    fn structure(bytes: &[u8]) -> String {
+        let text: String = bytes.iter().map(|&byte| char::from(byte)).collect();
+        let mut rest = text.as_str();
+        let mut kept = String::new();
+        while let Some(at) = rest.find(['(', 's']) {
+            kept.push_str(&rest[..at]);
+            rest = &rest[at..];
+            if let Some(inside) = rest
+                .strip_prefix("stream\n")
+                .or(rest.strip_prefix("stream\r\n"))
+            {
+                let end = inside.find("endstream").expect("a stream ends");
+                rest = &inside[end + "endstream".len()..];
+            } else if rest.starts_with('(') {
+                let (mut depth, mut escaped, mut end) = (0, false, None);
+                for (at, sign) in rest.char_indices() {
+                    match sign {
+                        _ if escaped => escaped = false,
+                        '\\' => escaped = true,
+                        '(' => depth += 1,
+                        ')' => depth -= 1,
+                        _ => {}
+                    }
+                    if depth == 0 {
+                        end = Some(at + 1);
+                        break;
+                    }
+                }
+                rest = &rest[end.expect("a string ends")..];
+            } else {
+                kept.push('s');
+                rest = &rest[1..];
+            }
+        }
+        kept + rest
+    }
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
+        /// What was typed is printed as text, all of it, whatever it is; the file is a PDF that asks for nothing.
+        #[test]
+        fn nothing_typed_is_lost_or_becomes_anything_else(
+            texts in prop::array::uniform5(prop_oneof![
+                any::<String>(),
+                "[a-z(){}<>/\\\\%&'\" ]{0,400}",
+                Just("/JavaScript (app.alert(1)) >> endobj trailer << /OpenAction".to_owned()),
+            ])
+        ) {
+            let report = report(&texts);
+            let all = printed(&report);
+            for text in &texts {
+                let shown: Vec<String> = text.split('\n').map(visible).collect();
+                let shown = bare(&shown.join("\n"));
+                prop_assert!(all.contains(&shown), "{shown:?} is not in {all:?}");
+            }
+            let bytes = pdf(&report).expect("a PDF");
+            prop_assert!(bytes.starts_with(b"%PDF-"));
+            let structure = structure(&bytes);
+            for active in ["/JavaScript", "/JS", "/Launch", "/OpenAction", "/AA", "/URI", "/EmbeddedFile", "/Annots"] {
+                // Behind it stands no letter: a font's random prefix can begin with the same ones.
+                let mut found = structure.match_indices(active);
+                let named = found.any(|(at, _)| {
+                    let next = structure[at + active.len()..].chars().next();
+                    !next.is_some_and(|sign| sign.is_ascii_alphanumeric())
+                });
+                prop_assert!(!named, "{active}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_cell_longer_than_pages_goes_on_over_pages() {
+        let word = "feed ".repeat(20_000);
+        let short = || "x".to_owned();
+        let report = report(&[short(), short(), short(), short(), word.clone()]);
+        let flow = laid_out(&report);
+        assert!(flow.pages.len() > 20, "{}", flow.pages.len());
+        // Once as detail and once as cell; headings stand between the pages, so the words are counted.
+        assert_eq!(printed(&report).matches("feed").count(), 40_000);
+        for mark in flow.pages.iter().flatten() {
+            if let Mark::Shape(Shape::Words { at, .. }) = mark {
+                assert!(at.1 > 20.0 && at.1 < 800.0, "{at:?}");
+            }
+        }
+    }
+}
