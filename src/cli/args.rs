@@ -26,6 +26,29 @@ pub enum ReportAs {
     Csv,
 }
 
+/// What is to be done with a notebook.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NotebookTask {
+    /// List the jobs that fit a question; all of them for an empty one.
+    Search(String),
+    /// Say what the jobs on a vehicle have taught.
+    Learnt(String),
+    /// Write a job with its attachments as one file.
+    Pack {
+        /// The job, as the list shows it.
+        job: String,
+        /// The file to write.
+        to: PathBuf,
+    },
+    /// Begin a job on the circuit of an earlier one.
+    Begin {
+        /// The earlier job, as the list shows it.
+        job: String,
+        /// The file to write.
+        to: PathBuf,
+    },
+}
+
 /// What is to be done.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Request {
@@ -51,6 +74,20 @@ pub enum Request {
         /// For whom.
         readers: Vec<Reader>,
     },
+    /// Look into a folder of jobs.
+    Notebook {
+        /// The folder.
+        folder: PathBuf,
+        /// What is to be done with it.
+        task: NotebookTask,
+    },
+    /// Keep files with a job.
+    Attach {
+        /// The job's file.
+        job: PathBuf,
+        /// What to keep.
+        files: Vec<PathBuf>,
+    },
     /// Print the help text.
     Help,
     /// Print the version.
@@ -74,6 +111,17 @@ Pinchpoint finds the short, open or bad joint in a sensor feed circuit, and says
   pinchpoint check FILE...            say what is wrong with each job file, if anything
   pinchpoint report FILE -o OUT [--for READER]...
                                       write a job's report as OUT.pdf or OUT.html, or its log as OUT.csv
+  pinchpoint notebook DIR             list the jobs in a folder
+  pinchpoint notebook DIR search WORDS...
+                                      list those that have the words; also code:P0641, colour:BNRD, number:417,
+                                      vehicle:…, shop:…, part:…, is:repaired, is:signed, is:unplugged
+  pinchpoint notebook DIR learnt VEHICLE
+                                      minutes to reach connectors, and volts that were right, from past jobs
+  pinchpoint notebook DIR begin JOB -o NEW.ron
+                                      begin a job on the circuit of an earlier one
+  pinchpoint notebook DIR pack JOB -o OUT.zip
+                                      write a job with its attachments as one file
+  pinchpoint attach FILE PHOTO...     keep photos and other files with a job
   pinchpoint --help                   print this
   pinchpoint --version                print the version
   pinchpoint --licences               print the licences of everything that ships
@@ -117,6 +165,8 @@ where
                 Some("diagnose") => command = Some(Command::Diagnose),
                 Some("check") => command = Some(Command::Check),
                 Some("report") => command = Some(Command::Report),
+                Some("notebook") => command = Some(Command::Notebook),
+                Some("attach") => command = Some(Command::Attach),
                 Some("help") => return Ok(Request::Help),
                 _ => sources.push(source(word)),
             },
@@ -127,16 +177,21 @@ where
     if json && command != Some(Command::Diagnose) {
         return Err(UsageError("--json goes with “diagnose” only".to_owned()));
     }
-    if command != Some(Command::Report) && (to.is_some() || !readers.is_empty()) {
-        return Err(UsageError("-o and --for go with “report” only".to_owned()));
+    if command != Some(Command::Report) && !readers.is_empty() {
+        return Err(UsageError("--for goes with “report” only".to_owned()));
+    }
+    if !matches!(command, Some(Command::Report | Command::Notebook)) && to.is_some() {
+        let what = "-o goes with “report” and “notebook” only";
+        return Err(UsageError(what.to_owned()));
     }
     match command {
         None => window(sources),
         Some(command) => {
             if sources.is_empty() {
                 return Err(UsageError(format!(
-                    "“{}” needs a job file, or - for standard input",
-                    command.name()
+                    "“{}” needs {}",
+                    command.name(),
+                    command.needs()
                 )));
             }
             if sources.iter().filter(|s| **s == Source::Standard).count() > 1 {
@@ -148,6 +203,8 @@ where
                 Command::Diagnose => Request::Diagnose { sources, json },
                 Command::Check => Request::Check(sources),
                 Command::Report => report(sources, to, readers)?,
+                Command::Notebook => notebook(sources, to)?,
+                Command::Attach => attach(sources)?,
             })
         }
     }
@@ -158,6 +215,8 @@ enum Command {
     Diagnose,
     Check,
     Report,
+    Notebook,
+    Attach,
 }
 
 impl Command {
@@ -166,6 +225,16 @@ impl Command {
             Self::Diagnose => "diagnose",
             Self::Check => "check",
             Self::Report => "report",
+            Self::Notebook => "notebook",
+            Self::Attach => "attach",
+        }
+    }
+
+    fn needs(self) -> &'static str {
+        match self {
+            Self::Notebook => "a folder",
+            Self::Attach => "a job file and what to keep with it",
+            Self::Diagnose | Self::Check | Self::Report => "a job file, or - for standard input",
         }
     }
 }
@@ -217,6 +286,63 @@ fn report(
     }
 }
 
+/// The text of a word; on most systems every word has one.
+fn text(source: &Source) -> String {
+    match source {
+        Source::File(path) => path.to_string_lossy().into_owned(),
+        Source::Standard => "-".to_owned(),
+    }
+}
+
+fn path(source: Source) -> PathBuf {
+    match source {
+        Source::File(path) => path,
+        Source::Standard => "-".into(),
+    }
+}
+
+fn notebook(sources: Vec<Source>, to: Option<PathBuf>) -> Result<Request, UsageError> {
+    let wrong = |what: &str| Err(UsageError(what.to_owned()));
+    let mut words = sources.into_iter();
+    let Some(folder) = words.next().map(path) else {
+        return wrong("“notebook” needs a folder");
+    };
+    let task = words.next().map(|word| text(&word));
+    let rest: Vec<String> = words.map(|word| text(&word)).collect();
+    let task = match (task.as_deref(), rest.as_slice(), to) {
+        (None, _, None) => NotebookTask::Search(String::new()),
+        (Some("search"), words, None) => NotebookTask::Search(words.join(" ")),
+        (Some("learnt"), [_, ..], None) => NotebookTask::Learnt(rest.join(" ")),
+        (Some("pack"), [job], Some(to)) => NotebookTask::Pack {
+            job: job.clone(),
+            to,
+        },
+        (Some("begin"), [job], Some(to)) => NotebookTask::Begin {
+            job: job.clone(),
+            to,
+        },
+        (Some("learnt"), ..) => return wrong("“learnt” needs a vehicle, and no -o"),
+        (Some("pack" | "begin"), ..) => {
+            return wrong("“pack” and “begin” need one job and a file to write: -o OUT");
+        }
+        (Some("search"), ..) | (None, ..) => {
+            return wrong("a list of jobs is printed and takes no -o");
+        }
+        (Some(_), ..) => return wrong("a notebook can be asked for: search, learnt, begin, pack"),
+    };
+    Ok(Request::Notebook { folder, task })
+}
+
+fn attach(sources: Vec<Source>) -> Result<Request, UsageError> {
+    let mut paths = sources.into_iter().map(path);
+    match (paths.next(), paths.collect::<Vec<_>>()) {
+        (Some(job), files) if !files.is_empty() => Ok(Request::Attach { job, files }),
+        _ => Err(UsageError(
+            "“attach” needs a job file and what to keep with it".to_owned(),
+        )),
+    }
+}
+
 fn window(mut sources: Vec<Source>) -> Result<Request, UsageError> {
     if sources.len() > 1 {
         return Err(UsageError(
@@ -246,6 +372,10 @@ mod tests {
         let diagnose = |sources: &[Source], json| Request::Diagnose {
             sources: sources.to_vec(),
             json,
+        };
+        let listed = |words: &str| Request::Notebook {
+            folder: "jobs".into(),
+            task: NotebookTask::Search(words.to_owned()),
         };
         for (typed, request) in [
             ("", Request::Window(None)),
@@ -279,6 +409,28 @@ mod tests {
                     readers: vec![Reader::Insurer],
                 },
             ),
+            ("notebook jobs", listed("")),
+            (
+                "notebook jobs search sill code:P0641",
+                listed("sill code:P0641"),
+            ),
+            (
+                "attach a.ron b.jpg",
+                Request::Attach {
+                    job: "a.ron".into(),
+                    files: vec!["b.jpg".into()],
+                },
+            ),
+            (
+                "notebook jobs pack a.ron -o a.zip",
+                Request::Notebook {
+                    folder: "jobs".into(),
+                    task: NotebookTask::Pack {
+                        job: "a.ron".to_owned(),
+                        to: "a.zip".into(),
+                    },
+                },
+            ),
             ("-V", Request::Version),
         ] {
             assert_eq!(parse(typed.split_whitespace()), Ok(request), "{typed}");
@@ -303,8 +455,15 @@ mod tests {
             ("report a.ron -o x.doc", ".pdf, .html or .csv"),
             ("report a.ron -o", "-o"),
             ("report a.ron -o x.pdf --for boss", "shop, insurer or own"),
-            ("check a.ron -o x.pdf", "“report” only"),
+            ("check a.ron -o x.pdf", "“report” and “notebook” only"),
             ("check a.ron --for shop", "“report” only"),
+            ("notebook", "needs a folder"),
+            ("notebook jobs find x", "search, learnt, begin, pack"),
+            ("notebook jobs search x -o y", "takes no -o"),
+            ("notebook jobs pack", "one job"),
+            ("notebook jobs begin a.ron", "-o OUT"),
+            ("notebook jobs learnt", "needs a vehicle"),
+            ("attach a.ron", "what to keep"),
         ] {
             let error = parse(typed.split_whitespace())
                 .expect_err(typed)

@@ -1,17 +1,14 @@
 //! `report`: a job as PDF, HTML or CSV, written whole or not at all.
 
-use std::{
-    fs::{self, File},
-    io::{self, Write},
-    path::Path,
-};
+use std::path::Path;
 
 use super::{
     args::ReportAs,
     run::{FAILED, FINE, tell},
+    whole::write_whole,
 };
 use crate::{
-    notebook::{Cause, FileError, Job, attach, format_job, trouble::disk},
+    notebook::{Job, attach, format_job},
     report::{Photo, Reader, Report, Study, compose, compose::Source, csv, html, pdf, study},
 };
 
@@ -87,33 +84,4 @@ fn photos(job: &Job, file: Option<&Path>) -> Vec<Result<Photo, String>> {
             })
     };
     job.record.attachments.iter().map(read).collect()
-}
-
-/// Writes a file beside its place first, so that an older report stays whole if this one cannot be written.
-fn write_whole(to: &Path, bytes: &[u8]) -> Result<(), FileError> {
-    let name = to.display().to_string();
-    if to.is_dir() {
-        return Err(disk(&name, &io::ErrorKind::IsADirectory.into()));
-    }
-    let (Some(file), Some(folder)) = (to.file_name(), to.parent()) else {
-        let remedy = "Add a file name to the path";
-        return Err(FileError::new(
-            &name,
-            Cause::Disk,
-            "this is no name for a file",
-            remedy,
-        ));
-    };
-    let helper = format!(".{}.{}.tmp", file.to_string_lossy(), std::process::id());
-    let beside = folder.join(helper);
-    let written = File::create(&beside).and_then(|mut file| {
-        file.write_all(bytes)?;
-        file.sync_all()?;
-        fs::rename(&beside, to)
-    });
-    written.map_err(|error| {
-        // The first error is the one to tell.
-        let _ = fs::remove_file(&beside);
-        disk(&name, &error)
-    })
 }

@@ -18,7 +18,7 @@ pub(super) const FINE: u8 = 0;
 /// Something could not be read or computed.
 pub(super) const FAILED: u8 = 1;
 /// Wrongly typed.
-const USAGE: u8 = 2;
+pub(super) const USAGE: u8 = 2;
 
 /// Carries out a request and gives the program's exit code: 0 fine, 1 could not be computed, 2 wrongly typed.
 ///
@@ -43,6 +43,8 @@ pub fn run(request: &Request) -> ExitCode {
             kind,
             readers,
         } => report_one(source, to, *kind, readers),
+        Request::Notebook { folder, task } => super::notebook::notebook(folder, task, &mut out),
+        Request::Attach { job, files } => Ok(super::notebook::attach_all(job, files)),
         Request::Window(_) => {
             tell("this build has no window; “pinchpoint --help” lists what it can do");
             Ok(USAGE)

@@ -46,6 +46,20 @@ pub struct Job {
 }
 
 impl Job {
+    /// A new job on the circuit of this one: sketch, meter and vehicle, but no reading, no record and nothing unplugged.
+    #[must_use]
+    pub fn begin_from(&self) -> Self {
+        let mut circuit = self.circuit.clone();
+        // What was hit or wet on that vehicle is not so on the next one.
+        circuit.damage_zones.clear();
+        Self {
+            vehicle: self.vehicle.clone(),
+            meter: self.meter.clone(),
+            circuit,
+            ..Self::default()
+        }
+    }
+
     /// The question this job puts to the engine.
     pub fn question(&self) -> Question<'_> {
         Question {

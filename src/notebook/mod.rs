@@ -1,5 +1,6 @@
 //! Jobs on disk: one file per job, facts only, read strictly and never half written.
 
+pub mod archive;
 pub mod attach;
 pub mod file;
 pub mod job;
@@ -8,6 +9,7 @@ pub mod lexis;
 pub mod problems;
 pub mod record;
 pub mod save;
+pub mod shelf;
 pub mod trouble;
 
 pub use file::{Opened, VERSION, format_job, parse_job, read_job};
@@ -15,4 +17,5 @@ pub use job::Job;
 pub use problems::problems;
 pub use record::{Record, TroubleCode};
 pub use save::{Saved, Stamp, save_job, write_job};
+pub use shelf::Shelf;
 pub use trouble::{Cause, FileError};

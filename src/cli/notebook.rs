@@ -1,0 +1,208 @@
+//! `notebook`: a folder of jobs, listed, searched, learnt from; a job packed into one file, or begun from an earlier one.
+
+use std::{
+    io::{self, Write},
+    path::{Path, PathBuf},
+};
+
+use super::{
+    args::NotebookTask,
+    run::{FAILED, FINE, USAGE, tell},
+    table::table,
+    whole::write_whole,
+};
+use crate::{
+    notebook::{
+        Shelf,
+        archive::{archive, plain_name},
+        attach, read_job, save_job,
+        shelf::Card,
+        trouble::visible,
+    },
+    quantity::{Unit, format},
+};
+
+/// Carries out a task on a notebook and gives the exit code.
+///
+/// # Errors
+/// What the output says.
+pub fn notebook<W: Write>(folder: &Path, task: &NotebookTask, out: &mut W) -> io::Result<u8> {
+    let shelf = match Shelf::open(folder) {
+        Ok(shelf) => shelf,
+        Err(error) => {
+            tell(&error.to_string());
+            return Ok(FAILED);
+        }
+    };
+    for file in &shelf.unreadable {
+        tell(&visible(&format!("{}: {}", file.path, file.why)));
+    }
+    match task {
+        NotebookTask::Search(words) => match shelf.search(words) {
+            Ok(found) => list(&found, out),
+            Err(error) => {
+                tell(&error.to_string());
+                Ok(USAGE)
+            }
+        },
+        NotebookTask::Learnt(vehicle) => learnt(&shelf, vehicle, out),
+        NotebookTask::Pack { job, to } => Ok(with_job(&shelf, job, |path| pack(path, to))),
+        NotebookTask::Begin { job, to } => {
+            Ok(with_job(&shelf, job, |path| begin(&shelf, path, to)))
+        }
+    }
+}
+
+fn list<W: Write>(found: &[&Card], out: &mut W) -> io::Result<u8> {
+    let mark = |is: bool, word: &str| if is { word } else { "" }.to_owned();
+    let rows: Vec<Vec<String>> = found
+        .iter()
+        .map(|card| {
+            vec![
+                visible(&card.path),
+                visible(&card.date),
+                visible(&card.vehicle),
+                visible(&card.title),
+                mark(card.signed, "signed"),
+                mark(card.repaired && !card.signed, "repaired"),
+                mark(card.unplugged, "unplugged!"),
+            ]
+        })
+        .collect();
+    write!(out, "{}", table(&rows))?;
+    let jobs = if found.len() == 1 { "job" } else { "jobs" };
+    writeln!(out, "{} {jobs}", found.len())?;
+    Ok(FINE)
+}
+
+fn learnt<W: Write>(shelf: &Shelf, vehicle: &str, out: &mut W) -> io::Result<u8> {
+    let learnt = shelf.learnt(vehicle);
+    let jobs = |count: usize| format!("{count} {}", if count == 1 { "job" } else { "jobs" });
+    writeln!(out, "{}: {}", visible(vehicle), jobs(learnt.jobs))?;
+    let mut rows = Vec::new();
+    for known in &learnt.minutes {
+        let minutes = format::minutes(known.minutes);
+        rows.push(vec![
+            visible(&known.connector),
+            "to reach".to_owned(),
+            minutes,
+            jobs(known.jobs),
+        ]);
+    }
+    for known in &learnt.volts {
+        let (low, middle, high) = known.volts;
+        let range = if known.jobs > 1 {
+            format!(" ({})", format::interval(low, high, Unit::Volts))
+        } else {
+            String::new()
+        };
+        let volts = format!("{}{range}", format::si(middle, Unit::Volts));
+        rows.push(vec![
+            visible(&known.point),
+            "reads right at".to_owned(),
+            volts,
+            jobs(known.jobs),
+        ]);
+    }
+    write!(out, "{}", table(&rows))?;
+    Ok(FINE)
+}
+
+/// Does something with the file of a listed job; a name that is not listed leads nowhere.
+fn with_job(shelf: &Shelf, job: &str, act: impl FnOnce(&Path) -> u8) -> u8 {
+    match shelf.cards.iter().find(|card| card.path == job) {
+        Some(card) => act(&shelf.folder.join(&card.path)),
+        None => {
+            tell(&visible(&format!(
+                "{job} is no job of this notebook; give it as the list shows it"
+            )));
+            FAILED
+        }
+    }
+}
+
+fn pack(path: &Path, to: &Path) -> u8 {
+    let name = path
+        .file_name()
+        .map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+    let packed = read_job(path).and_then(|opened| archive(&opened.job, path, &plain_name(&name)));
+    match packed.and_then(|packed| write_whole(to, &packed.bytes).map(|()| packed.missing)) {
+        Ok(missing) => {
+            for error in &missing {
+                tell(&format!("not packed: {error}"));
+            }
+            if missing.is_empty() { FINE } else { FAILED }
+        }
+        Err(error) => {
+            tell(&error.to_string());
+            FAILED
+        }
+    }
+}
+
+/// Writes a new job on an earlier job's circuit, its connectors' minutes as past jobs took them. A file that is there
+/// already is left alone.
+fn begin(shelf: &Shelf, path: &Path, to: &Path) -> u8 {
+    if to.exists() {
+        tell(&format!(
+            "{} is there already; choose another name",
+            to.display()
+        ));
+        return FAILED;
+    }
+    let written = read_job(path).and_then(|opened| {
+        let mut job = opened.job.begin_from();
+        shelf.learnt(&job.vehicle).teach(&mut job.circuit);
+        save_job(to, &job, None)
+    });
+    match written {
+        Ok(_) => FINE,
+        Err(error) => {
+            tell(&error.to_string());
+            FAILED
+        }
+    }
+}
+
+/// Copies files into a job's attachments and notes them in its record.
+pub fn attach_all(job_file: &Path, files: &[PathBuf]) -> u8 {
+    let opened = match read_job(job_file) {
+        Ok(opened) => opened,
+        Err(error) => {
+            tell(&error.to_string());
+            return FAILED;
+        }
+    };
+    let mut job = opened.job;
+    let mut worst = FINE;
+    for file in files {
+        match attach::attach(job_file, file, "") {
+            Ok(new)
+                if job
+                    .record
+                    .attachments
+                    .iter()
+                    .any(|old| old.sha256 == new.sha256) => {}
+            Ok(new) => job.record.attachments.push(new),
+            Err(error) => {
+                tell(&error.to_string());
+                worst = FAILED;
+            }
+        }
+    }
+    match save_job(job_file, &job, Some(opened.stamp)) {
+        Ok(saved) if saved.conflict => {
+            tell(&format!(
+                "{} was changed meanwhile; the job went to {}",
+                job_file.display(),
+                saved.path.display()
+            ));
+            FAILED
+        }
+        Ok(_) => worst,
+        Err(error) => {
+            tell(&error.to_string());
+            FAILED
+        }
+    }
+}

@@ -1,0 +1,150 @@
+//! A shop's notebook: a folder of job files, as a list that can be searched.
+//!
+//! Stages: find the files ([`folder`]), read each into a card ([`card`]; remembered until the file changes), index the
+//! words of all cards ([`index`]), ask ([`Shelf::search`]). What past jobs teach is in [`learnt`].
+
+mod card;
+mod folder;
+mod index;
+mod learnt;
+mod words;
+
+use std::path::{Path, PathBuf};
+
+pub use card::{Card, Field};
+pub use folder::{CARDS_FILE, Unreadable};
+pub use learnt::{Learnt, LearntMinutes, LearntVolts};
+
+use super::FileError;
+use index::Index;
+
+/// A notebook that was read.
+#[derive(Debug)]
+pub struct Shelf {
+    /// Its folder.
+    pub folder: PathBuf,
+    /// Its jobs, by path.
+    pub cards: Vec<Card>,
+    /// Files that look like jobs and could not be read.
+    pub unreadable: Vec<Unreadable>,
+    index: Index,
+}
+
+/// A word of a question, possibly for one field only.
+#[derive(Clone, Debug, PartialEq, Eq)]
+enum Asked {
+    Word(Option<Field>, String),
+    Is(Trait),
+}
+
+/// What a job can be asked to be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Trait {
+    Repaired,
+    Signed,
+    Unplugged,
+}
+
+/// A question that makes no sense.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{0}")]
+pub struct SearchError(String);
+
+impl Shelf {
+    /// Reads a notebook. Job files lie in the folder and up to three folders deep; links are not followed.
+    ///
+    /// # Errors
+    /// The folder cannot be read. A single file that cannot be read is listed as such.
+    pub fn open(folder: &Path) -> Result<Self, FileError> {
+        let (cards, unreadable) = folder::read(folder)?;
+        Ok(Self::of(folder, cards, unreadable))
+    }
+
+    /// A notebook of cards.
+    pub fn of(folder: &Path, cards: Vec<Card>, unreadable: Vec<Unreadable>) -> Self {
+        Self {
+            folder: folder.to_path_buf(),
+            index: Index::of(&cards),
+            cards,
+            unreadable,
+        }
+    }
+
+    /// Jobs that fit a question, best first; all of them, by path, for an empty one.
+    ///
+    /// Every word must be found: as it stands, as the beginning of a word, inside one, or with a slip of the pen or two.
+    /// `code:P0641`, `colour:BNRD`, `number:417`, `vehicle:tender`, `part:C2` and `shop:lane` look in one field;
+    /// `is:repaired`, `is:signed` and `is:unplugged` filter.
+    ///
+    /// # Errors
+    /// A field or filter that is not there, by name.
+    pub fn search(&self, question: &str) -> Result<Vec<&Card>, SearchError> {
+        let mut scores = vec![Some(0u32); self.cards.len()];
+        for asked in asked(question)? {
+            match asked {
+                Asked::Word(field, word) => {
+                    let found = self.index.find(&word, field, self.cards.len());
+                    for (score, found) in scores.iter_mut().zip(found) {
+                        *score = match (*score, found) {
+                            (Some(score), found) if found > 0 => Some(score + u32::from(found)),
+                            _ => None,
+                        };
+                    }
+                }
+                Asked::Is(what) => {
+                    for (score, card) in scores.iter_mut().zip(&self.cards) {
+                        let is = match what {
+                            Trait::Repaired => card.repaired,
+                            Trait::Signed => card.signed,
+                            Trait::Unplugged => card.unplugged,
+                        };
+                        *score = score.filter(|_| is);
+                    }
+                }
+            }
+        }
+        let mut found: Vec<(u32, &Card)> = scores
+            .into_iter()
+            .zip(&self.cards)
+            .filter_map(|(score, card)| Some((score?, card)))
+            .collect();
+        found.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.path.cmp(&b.1.path)));
+        Ok(found.into_iter().map(|(_, card)| card).collect())
+    }
+
+    /// What the jobs on a vehicle have taught: minutes to reach its connectors, volts that were right.
+    pub fn learnt(&self, vehicle: &str) -> Learnt {
+        learnt::learnt(&self.cards, vehicle)
+    }
+}
+
+fn asked(question: &str) -> Result<Vec<Asked>, SearchError> {
+    let mut all = Vec::new();
+    for piece in question.split_whitespace() {
+        let (field, rest) = match piece.split_once(':') {
+            Some(("is", what)) => {
+                all.push(Asked::Is(match what {
+                    "repaired" => Trait::Repaired,
+                    "signed" => Trait::Signed,
+                    "unplugged" => Trait::Unplugged,
+                    other => {
+                        let other = super::trouble::excerpt(other);
+                        return Err(SearchError(format!(
+                            "is:{other} is no filter; there are is:repaired, is:signed and is:unplugged"
+                        )));
+                    }
+                }));
+                continue;
+            }
+            Some((name, rest)) => match Field::named(name) {
+                Some(field) => (Some(field), rest),
+                // A time or a code with a colon is a word like any other.
+                None => (None, piece),
+            },
+            None => (None, piece),
+        };
+        let words = words::words(rest);
+        all.extend(words.into_iter().map(|word| Asked::Word(field, word)));
+    }
+    Ok(all)
+}
