@@ -81,11 +81,13 @@ fn whole(c: &mut Criterion) {
         b.iter(|| black_box(search(&model, &list)))
     });
     let now = State::default();
+    let everywhere = std::collections::BTreeSet::new();
     let question = Question {
         circuit: &circuit,
         meter: &meter,
         log: &log,
         now: &now,
+        out_of_reach: &everywhere,
     };
     group.bench_function("whole answer", |b| {
         b.iter(|| black_box(diagnose(&question)))

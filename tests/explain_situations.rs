@@ -3,6 +3,8 @@
 //! Those marked “calculated” follow from Ohm's law with the numbers given; the one marked “common practice, no source”
 //! is how such cases go.
 
+use std::collections::BTreeSet;
+
 use pinchpoint::{
     circuit::{Circuit, ConductorSize, LimitMode, LoadModel, Point, Terminal, quick_feed, stock},
     diagnosis::{Findings, Question, diagnose},
@@ -27,6 +29,7 @@ struct Case {
     log: Vec<Entry>,
     meter: Meter,
     now: State,
+    out_of_reach: BTreeSet<String>,
 }
 
 impl Case {
@@ -36,6 +39,7 @@ impl Case {
             log,
             meter: Meter::default(),
             now: State::default(),
+            out_of_reach: BTreeSet::new(),
         }
     }
 
@@ -45,6 +49,7 @@ impl Case {
             meter: &self.meter,
             log: &self.log,
             now: &self.now,
+            out_of_reach: &self.out_of_reach,
         }
     }
 

@@ -50,6 +50,7 @@ fn proved(circuit: &Circuit, log: &[Entry]) -> Option<Proof> {
         meter: &Meter::default(),
         log,
         now: &State::default(),
+        out_of_reach: &BTreeSet::new(),
     })
 }
 
@@ -207,11 +208,13 @@ fn the_words_say_what_is_missing_and_a_broken_sketch_proves_nothing() {
         repair("W7"),
         volts("M1.feed", 8.98, &[]),
     ];
+    let everywhere = BTreeSet::new();
     let question = Question {
         circuit: &circuit,
         meter: &meter,
         log: &log,
         now: &now,
+        out_of_reach: &everywhere,
     };
     let words = proof_words(&question, &diagnose(&question)).expect("a repair");
     assert_eq!(words.verdict, "Partly proved");

@@ -1,1 +1,417 @@
-//! The next test.
+//! The next test: most is learnt for the minutes, until opening up is the better way.
+
+pub mod forecast;
+pub mod outcome;
+pub mod plan;
+pub mod price;
+pub mod sights;
+pub mod ways;
+
+use std::collections::BTreeSet;
+
+use serde::Serialize;
+
+use crate::{
+    circuit::{Circuit, Point},
+    fault::{FaultKind, Site},
+    infer::{candidate::Candidate, lower::Model, posterior::Posterior, search::Search},
+    reading::{Attached, Entry, Kind, Meter, State},
+};
+use forecast::{Known, forecast, outcomes};
+use outcome::{Outcome, Shown, told};
+use plan::{Belief, Sight, plan};
+use sights::{Look, Reachable, reachable};
+use ways::{Place, Ways, ways};
+
+/// Tests that are listed.
+const LISTED: usize = 12;
+/// Bits that a test must promise to be listed.
+const WORTHWHILE: f64 = 0.01;
+/// Probability of an undrawn member from which it is worth looking for.
+const SUSPECTED: f64 = 0.02;
+/// Chance that who looks for an undrawn member finds the one with the fault.
+const FINDS: f64 = 0.85;
+/// Chance to find a member, but another one.
+const FINDS_ANOTHER: f64 = 0.1;
+/// Places that are listed for opening up.
+const OPENED: usize = 40;
+
+/// Everything the advice depends on.
+#[derive(Clone, Copy)]
+pub struct Ask<'a> {
+    /// The sketch.
+    pub circuit: &'a Circuit,
+    /// The meter.
+    pub meter: &'a Meter,
+    /// Readings and repairs in order.
+    pub log: &'a [Entry],
+    /// How the circuit stands now.
+    pub now: &'a State,
+    /// Parts that cannot be reached in this job.
+    pub out_of_reach: &'a BTreeSet<String>,
+    /// Circuit and log, lowered.
+    pub model: &'a Model,
+    /// All faults.
+    pub candidates: &'a [Candidate],
+    /// The faults, weighed.
+    pub search: &'a Search,
+    /// Their probabilities.
+    pub posterior: &'a Posterior,
+}
+
+/// Something to do before the reading.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Move {
+    /// Part a connector.
+    Unplug(String),
+    /// Mate a connector.
+    Plug(String),
+    /// Switch the supply off and wait.
+    SupplyOff,
+    /// Clip a known load on.
+    ClipOn(Attached),
+    /// Put the meter in series with the supply's feed.
+    InSeries,
+}
+
+/// What a test asks.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Asked {
+    /// A reading.
+    Read {
+        /// What is read.
+        kind: Kind,
+        /// Where the red lead goes.
+        red: Point,
+        /// Where the black lead goes.
+        black: Point,
+    },
+    /// To look for members that are not drawn; the lowest outcome is “found none”.
+    LookFor {
+        /// The splice or supply that may feed them.
+        part: String,
+    },
+}
+
+/// One test that could be done next.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Test {
+    /// What to do first.
+    pub moves: Vec<Move>,
+    /// What to ask then.
+    pub asked: Asked,
+    /// How the circuit stands when it is asked.
+    pub state: State,
+    /// Minutes from how things stand now.
+    pub minutes: f64,
+    /// Expected information about the place of the fault, bits.
+    pub bits: f64,
+    /// The same per minute.
+    pub bits_per_minute: f64,
+    /// Expected minutes until the fault is laid open, this test included.
+    pub expected_minutes: f64,
+    /// What it could show and what would remain, from low to high.
+    pub outcomes: Vec<Outcome>,
+}
+
+/// A place to open, in the order in which to do it.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Opening {
+    /// The thing.
+    pub site: Site,
+    /// What would be wrong with it.
+    pub kind: FaultKind,
+    /// Metres along a wire from its `from` end: beginning and end of the part to open.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub metres: Option<(f64, f64)>,
+    /// Probability that the fault is there.
+    pub probability: f64,
+    /// Minutes to open it.
+    pub minutes: f64,
+}
+
+/// What is best now.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Best {
+    /// The first of the tests.
+    Test,
+    /// To open up, in the order listed: a further test costs more than it saves.
+    OpenUp,
+    /// To open up: nothing within reach tells the places apart.
+    NothingTells,
+    /// To stop: nothing seems to be wrong any more.
+    Stop,
+    /// There is no advice: the question could not be answered.
+    #[default]
+    Unasked,
+}
+
+/// The advice.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct Advice {
+    /// What is best now.
+    pub best: Best,
+    /// Tests, best first.
+    pub tests: Vec<Test>,
+    /// Places to open, in order.
+    pub opening: Vec<Opening>,
+    /// Expected minutes when one opens up now.
+    pub opening_minutes: f64,
+    /// Bits still open about the place of the fault.
+    pub bits: f64,
+}
+
+/// Advises. Cost: hypotheses × readings within reach, a hundred or so of each weighed in full.
+pub fn advise(ask: &Ask<'_>) -> Advice {
+    let ways = ways(
+        ask.circuit,
+        ask.candidates,
+        ask.search,
+        ask.posterior,
+        ask.model.repairs.len(),
+    );
+    let belief = Belief {
+        weight: ways.ways.iter().map(|w| w.weight).collect(),
+        place: ways.ways.iter().map(|w| w.place).collect(),
+        opening: ways.opening.clone(),
+    };
+    let reach = reachable(ask.circuit, ask.now, ask.log, ask.out_of_reach);
+    let known = Known {
+        circuit: ask.circuit,
+        meter: ask.meter,
+        log: ask.log,
+        model: ask.model,
+        candidates: ask.candidates,
+    };
+    let seen = forecast(&known, &reach, &ways);
+    let mut edges = Vec::with_capacity(seen.look.len());
+    let mut sights = Vec::with_capacity(seen.look.len());
+    for ((&look, mean), sd) in seen.look.iter().zip(&seen.mean).zip(&seen.sd) {
+        let (likely, between) = outcomes(mean, sd, &belief.weight);
+        edges.push(between);
+        sights.push(Sight {
+            state: reach.looks[look].state,
+            minutes: reach.looks[look].minutes,
+            likely,
+        });
+    }
+    let hidden = hidden(ask, &ways, &mut sights);
+    let travel = |from: usize, to: usize| {
+        price::travel(ask.circuit, &reach.states[from], &reach.states[to])
+    };
+    let plan = plan(&belief, &sights, &travel, 0, true);
+    let mut list = Lister {
+        ask,
+        reach: &reach,
+        tests: Vec::new(),
+    };
+    for weighed in &plan.tests {
+        if weighed.bits < WORTHWHILE || list.tests.len() >= LISTED {
+            continue;
+        }
+        let sight = weighed.sight;
+        let (asked, state, outcomes) = match seen.look.get(sight) {
+            Some(&look) => {
+                let shown = Shown {
+                    edges: &edges[sight],
+                    likely: &sights[sight].likely,
+                    mean: &seen.mean[sight],
+                };
+                let look = &reach.looks[look];
+                if list.has(look) {
+                    continue;
+                }
+                let state = reach.states[look.state].clone();
+                (read(look), state, told(&shown, &belief, &ways))
+            }
+            None => {
+                let shown = Shown {
+                    edges: &[0.5],
+                    likely: &sights[sight].likely,
+                    mean: &vec![0.5; belief.weight.len()],
+                };
+                let part = hidden[sight - seen.look.len()].clone();
+                let state = reach.states[0].clone();
+                (Asked::LookFor { part }, state, told(&shown, &belief, &ways))
+            }
+        };
+        let moves = list.moves(&state, &asked);
+        list.tests.push(Test {
+            moves,
+            asked,
+            state,
+            minutes: weighed.minutes,
+            bits: weighed.bits,
+            bits_per_minute: weighed.bits / weighed.minutes,
+            expected_minutes: weighed.total,
+            outcomes,
+        });
+    }
+    let best = best(ask, &plan, &list.tests);
+    Advice {
+        best,
+        tests: list.tests,
+        opening: opening(ask.circuit, &belief, &ways),
+        opening_minutes: plan.opening,
+        bits: plan.bits,
+    }
+}
+
+fn best(ask: &Ask<'_>, plan: &plan::Plan, tests: &[Test]) -> Best {
+    /// Probability from which nothing seems to be wrong any more.
+    const SOUND: f64 = 0.95;
+    if ask.posterior.healthy > SOUND {
+        return Best::Stop;
+    }
+    match tests.first() {
+        None => Best::NothingTells,
+        Some(test) if test.expected_minutes < plan.opening => Best::Test,
+        Some(_) => Best::OpenUp,
+    }
+}
+
+fn read(look: &Look) -> Asked {
+    Asked::Read {
+        kind: look.kind,
+        red: look.red.clone(),
+        black: look.black.clone(),
+    }
+}
+
+/// Adds a sight for every suspected member that is not drawn; gives the parts that may feed them.
+fn hidden(ask: &Ask<'_>, ways: &Ways<'_>, sights: &mut Vec<Sight>) -> Vec<String> {
+    let mut parts: Vec<(String, f64)> = Vec::new();
+    let feeds = |place: &Place, part: &str| {
+        matches!(place, Place::Faults(faults)
+            if faults.iter().any(|(site, undrawn, _)| *undrawn && site.part == part))
+    };
+    for way in &ways.ways {
+        let Place::Faults(faults) = &ways.places[way.place] else {
+            continue;
+        };
+        for (site, undrawn, _) in faults {
+            if !undrawn || ask.out_of_reach.contains(&site.part) {
+                continue;
+            }
+            match parts.iter_mut().find(|(part, _)| *part == site.part) {
+                Some((_, weight)) => *weight += way.weight,
+                None => parts.push((site.part.clone(), way.weight)),
+            }
+        }
+    }
+    parts.retain(|(_, weight)| *weight > SUSPECTED);
+    for (part, _) in &parts {
+        let found: Vec<f64> = ways
+            .ways
+            .iter()
+            .map(|way| {
+                if feeds(&ways.places[way.place], part) {
+                    FINDS
+                } else {
+                    FINDS_ANOTHER
+                }
+            })
+            .collect();
+        let mut likely: Vec<f64> = found.iter().map(|p| 1.0 - p).collect();
+        likely.extend(found);
+        sights.push(Sight {
+            state: 0,
+            minutes: price::LOOK_AROUND,
+            likely,
+        });
+    }
+    parts.into_iter().map(|(part, _)| part).collect()
+}
+
+struct Lister<'a> {
+    ask: &'a Ask<'a>,
+    reach: &'a Reachable,
+    tests: Vec<Test>,
+}
+
+impl Lister<'_> {
+    /// Whether a test of the same kind after the same moves at the same part is listed already.
+    fn has(&self, look: &Look) -> bool {
+        self.tests.iter().any(|test| {
+            test.state == self.reach.states[look.state]
+                && matches!(&test.asked, Asked::Read { kind, red, .. }
+                    if *kind == look.kind && red.part == look.red.part)
+        })
+    }
+
+    fn moves(&self, state: &State, asked: &Asked) -> Vec<Move> {
+        let now = &self.reach.states[0];
+        let mut moves = Vec::new();
+        if state.supply_off && !self.ask.now.supply_off {
+            moves.push(Move::SupplyOff);
+        }
+        let plug = now.unplugged.difference(&state.unplugged);
+        moves.extend(plug.cloned().map(Move::Plug));
+        let unplug = state.unplugged.difference(&now.unplugged);
+        moves.extend(unplug.cloned().map(Move::Unplug));
+        moves.extend(
+            (state.attached.iter())
+                .filter(|load| !now.attached.contains(load))
+                .cloned()
+                .map(Move::ClipOn),
+        );
+        if matches!(asked, Asked::Read { kind: Kind::Amperes, .. }) {
+            moves.push(Move::InSeries);
+        }
+        moves
+    }
+}
+
+/// Places in the order of probability per minute; parts of one wire that follow one another are one.
+fn opening(circuit: &Circuit, belief: &Belief, ways: &Ways<'_>) -> Vec<Opening> {
+    let masses = belief.masses(&belief.weight);
+    let mut list: Vec<Opening> = Vec::new();
+    for place in plan::order(&masses, &belief.opening) {
+        let Place::Faults(faults) = &ways.places[place] else {
+            continue;
+        };
+        let share = 1.0 / faults.len() as f64;
+        for ((site, _, part), &kind) in faults.iter().zip(&ways.kinds[place]) {
+            let length = circuit
+                .wires
+                .iter()
+                .find(|w| w.id == site.part)
+                .map(crate::circuit::Wire::length_or_assumed);
+            let metres = part.zip(length).map(|(part, length)| {
+                let (from, to) = ways::fractions(part);
+                (from * length, to * length)
+            });
+            let one = Opening {
+                site: site.clone(),
+                kind,
+                metres,
+                probability: masses[place],
+                minutes: belief.opening[place] * share,
+            };
+            match list.last_mut().filter(|last| adjoins(last, &one)) {
+                Some(last) => {
+                    if let (Some(a), Some(b)) = (last.metres, one.metres) {
+                        last.metres = Some((a.0.min(b.0), a.1.max(b.1)));
+                    }
+                    last.probability += one.probability;
+                    last.minutes += one.minutes;
+                }
+                None => list.push(one),
+            }
+        }
+    }
+    list.truncate(OPENED);
+    list
+}
+
+fn adjoins(last: &Opening, next: &Opening) -> bool {
+    let (Some(a), Some(b)) = (last.metres, next.metres) else {
+        return false;
+    };
+    last.site == next.site
+        && last.kind == next.kind
+        && ((a.1 - b.0).abs() < 1e-9 || (b.1 - a.0).abs() < 1e-9)
+}

@@ -4,6 +4,7 @@ pub mod check;
 pub mod colour;
 pub mod edit;
 pub mod find;
+pub mod hazard;
 mod limits;
 pub mod link;
 pub mod material;

@@ -1,9 +1,12 @@
 //! What the engine answers: plain data, no text baked in, probabilities never exactly 0 or 1.
 
+use std::collections::BTreeSet;
+
 use serde::Serialize;
 
 use super::Proof;
 use crate::{
+    advise::Advice,
     circuit::{Circuit, Point},
     fault::{FaultKind, Site},
     reading::{Entry, Meter, State},
@@ -20,6 +23,8 @@ pub struct Question<'a> {
     pub log: &'a [Entry],
     /// How the circuit stands on the bench now.
     pub now: &'a State,
+    /// Parts that cannot be reached in this job.
+    pub out_of_reach: &'a BTreeSet<String>,
 }
 
 /// A central interval with its median.
@@ -229,6 +234,8 @@ pub struct Findings {
     pub modules: Vec<ModuleVerdict>,
     /// The proof of the last repair; none where nothing was repaired.
     pub proof: Option<Proof>,
+    /// What to do next.
+    pub next: Advice,
 }
 
 impl Findings {
@@ -252,6 +259,7 @@ impl Findings {
             resistance: Vec::new(),
             modules: Vec::new(),
             proof: None,
+            next: Advice::default(),
         }
     }
 }

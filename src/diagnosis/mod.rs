@@ -10,6 +10,7 @@ pub use findings::*;
 pub use proof::Proof;
 
 use crate::{
+    advise::{Ask, advise},
     circuit::{Circuit, Point},
     fault::Site,
     infer::{
@@ -89,6 +90,17 @@ pub fn diagnose(question: &Question<'_>) -> Findings {
         resistance: post.marginals.first().map(resistance).unwrap_or_default(),
         modules: module::verdicts(question, &model),
         proof: proof::proof(question),
+        next: advise(&Ask {
+            circuit,
+            meter: question.meter,
+            log: question.log,
+            now: question.now,
+            out_of_reach: question.out_of_reach,
+            model: &model,
+            candidates: &list,
+            search: &found,
+            posterior: &post,
+        }),
         suspects,
         groups,
     };

@@ -1,21 +1,16 @@
 //! What to be careful with, where it applies. All of it common practice, no source.
 
-use std::collections::BTreeSet;
-
 use serde::Serialize;
 
 use super::names;
 use crate::{
-    circuit::{Circuit, LimitMode, LoadModel, PartRef, Point},
+    circuit::{Circuit, LimitMode, LoadModel, hazard},
     diagnosis::{Findings, Question},
-    quantity::units::as_volts,
     reading::{Entry, Kind},
 };
 
 /// Sealed connectors that are named one by one.
 const NAMED: usize = 4;
-/// Volts of DC above which a rail is dangerous to touch.
-const DANGEROUS: f64 = 60.0;
 
 /// One caution.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
@@ -35,17 +30,17 @@ pub fn cautions(question: &Question<'_>, findings: &Findings) -> Vec<Caution> {
     let mut say = |grave: bool, parts: Vec<String>, text: String| {
         list.push(Caution { text, parts, grave });
     };
-    let high = dangerous(circuit);
+    let high = hazard::high_voltage(circuit);
     if !high.is_empty() {
         let text = "High voltage near: trained people only. Isolate, wait, prove it dead with a rated meter; never back-probe it.";
         say(true, high, text.to_owned());
     }
-    let restraints = mentioned(circuit, &RESTRAINT, &[]);
+    let restraints = hazard::restraints(circuit);
     if !restraints.is_empty() {
         let text = "Restraint circuits near: do not probe, power, jump or read ohms there unless that vehicle's procedure allows it; wait the stated time after the battery is off.";
         say(true, restraints, text.to_owned());
     }
-    let fuel = fuel(circuit);
+    let fuel = hazard::fuel(circuit);
     if !fuel.is_empty() {
         let text = "Fuel vapour: ventilate; no sparks, and nothing unplugged live near the tank.";
         say(true, fuel, text.to_owned());
@@ -151,91 +146,4 @@ fn connectors(question: &Question<'_>, findings: &Findings, say: &mut Say<'_>) {
         let text = "Before the battery comes off: stored settings, relearns and locked doors; with the key on, support its voltage.";
         say(false, Vec::new(), text.to_owned());
     }
-}
-
-const RESTRAINT: [&str; 7] = [
-    "airbag",
-    "air bag",
-    "restraint",
-    "pretensioner",
-    "pre-tensioner",
-    "inflator",
-    "squib",
-];
-const HIGH_VOLTAGE: [&str; 4] = ["high voltage", "high-voltage", "hv", "orange loom"];
-/// Tanks that hold no fuel.
-const OTHER_TANKS: [&str; 8] = [
-    "air",
-    "water",
-    "washer",
-    "coolant",
-    "hydraulic",
-    "oil",
-    "header tank",
-    "expansion tank",
-];
-
-fn dangerous(circuit: &Circuit) -> Vec<String> {
-    let mut parts = mentioned(circuit, &HIGH_VOLTAGE, &[]);
-    let rails = circuit
-        .rails
-        .iter()
-        .filter(|rail| as_volts(rail.potential).abs() > DANGEROUS);
-    parts.extend(rails.map(|rail| rail.id.clone()));
-    let supplies = circuit
-        .supplies
-        .iter()
-        .filter(|supply| as_volts(supply.nominal).abs() > DANGEROUS);
-    parts.extend(supplies.map(|supply| supply.id.clone()));
-    let mut seen = BTreeSet::new();
-    parts.retain(|part| seen.insert(part.clone()));
-    parts
-}
-
-fn fuel(circuit: &Circuit) -> Vec<String> {
-    let mut parts = mentioned(circuit, &["fuel"], &[]);
-    for part in mentioned(circuit, &["tank"], &OTHER_TANKS) {
-        if !parts.contains(&part) {
-            parts.push(part);
-        }
-    }
-    parts
-}
-
-/// Parts of which the name, the place, or the sensors plugged there speak of any of the words and of none of the
-/// excluding ones.
-fn mentioned(circuit: &Circuit, words: &[&str], not: &[&str]) -> Vec<String> {
-    circuit
-        .parts()
-        .filter(|part| {
-            let text = told(circuit, *part);
-            words.iter().any(|word| speaks_of(&text, word))
-                && !not.iter().any(|word| speaks_of(&text, word))
-        })
-        .map(|part| part.id().to_owned())
-        .collect()
-}
-
-/// Everything that was noted about a part, in small letters.
-fn told(circuit: &Circuit, part: PartRef<'_>) -> String {
-    let mut text = format!("{} {}", part.name(), part.place());
-    let at = |point: &Point| point.part == part.id();
-    for load in &circuit.loads {
-        if at(&load.feed) || at(&load.ret) {
-            text.push(' ');
-            text.push_str(&load.name);
-        }
-    }
-    text.to_lowercase()
-}
-
-/// Whether a text has a word, alone or with an ending (`airbags`), not inside another word.
-fn speaks_of(text: &str, word: &str) -> bool {
-    text.match_indices(word).any(|(at, _)| {
-        let before = text[..at].chars().next_back();
-        let after = text[at + word.len()..].chars().next();
-        let starts = before.is_none_or(|c| !c.is_alphanumeric());
-        let short = word.len() <= 3;
-        starts && !(short && after.is_some_and(char::is_alphanumeric))
-    })
 }

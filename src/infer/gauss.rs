@@ -92,6 +92,23 @@ pub fn log_sum(terms: impl IntoIterator<Item = f64> + Clone) -> f64 {
         .ln()
 }
 
+/// Φ(z) of the standard normal distribution, by Abramowitz and Stegun 7.1.26 (absolute error 1.5e-7).
+pub fn normal_cdf(z: f64) -> f64 {
+    let upper = upper_half(z.abs());
+    if z < 0.0 { upper } else { 1.0 - upper }
+}
+
+/// Probability above z ≥ 0.
+fn upper_half(z: f64) -> f64 {
+    let x = z / std::f64::consts::SQRT_2;
+    let t = 1.0 / (1.0 + 0.327_591_1 * x);
+    let poly = t
+        * (0.254_829_592
+            + t * (-0.284_496_736
+                + t * (1.421_413_741 + t * (-1.453_152_027 + t * 1.061_405_429))));
+    0.5 * poly * (-x * x).exp()
+}
+
 /// ln Φ(z) of the standard normal distribution, by the complementary error function of Abramowitz and Stegun 7.1.26
 /// (absolute error 1.5e-7) above −3 and the asymptotic series 26.2.12 below.
 pub fn log_normal_cdf(z: f64) -> f64 {
@@ -100,13 +117,7 @@ pub fn log_normal_cdf(z: f64) -> f64 {
         return -0.5 * z * z - (-z * (2.0 * std::f64::consts::PI).sqrt()).ln()
             + (1.0 - inverse + 3.0 * inverse * inverse).ln();
     }
-    let x = z.abs() / std::f64::consts::SQRT_2;
-    let t = 1.0 / (1.0 + 0.327_591_1 * x);
-    let poly = t
-        * (0.254_829_592
-            + t * (-0.284_496_736
-                + t * (1.421_413_741 + t * (-1.453_152_027 + t * 1.061_405_429))));
-    let upper = 0.5 * poly * (-x * x).exp();
+    let upper = upper_half(z.abs());
     if z < 0.0 {
         upper.max(1e-300).ln()
     } else {

@@ -16,6 +16,17 @@ pub struct Outlook {
     pub sd: f64,
 }
 
+/// What one further measurement would read given the readings of a fit, without its own display.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ahead {
+    /// Expected value, SI.
+    pub mean: f64,
+    /// Standard deviation.
+    pub sd: f64,
+    /// Change of the expected value per unit along the direction that was asked for.
+    pub slope: f64,
+}
+
 impl Weigher<'_> {
     /// Prior predictive distribution of every measurement with given faults, spreads not yet narrowed by readings.
     pub fn before(&mut self, faults: &[Fault], deviations: &[Deviations]) -> Vec<Outlook> {
@@ -33,6 +44,20 @@ impl Weigher<'_> {
 
     /// Predictive distribution of every measurement given the readings that a fit has used.
     pub fn after(&mut self, fitted: &Fitted, free: &[Option<SizePrior>]) -> Vec<Outlook> {
+        self.ahead(fitted, free, None)
+            .into_iter()
+            .map(|Ahead { mean, sd, .. }| Outlook { mean, sd })
+            .collect()
+    }
+
+    /// The same, with how the expectation moves along a direction such as a fault's place on its wire: `direct`
+    /// holds the change of every measurement per unit, all else fixed; what the readings say against it is taken off.
+    pub fn ahead(
+        &mut self,
+        fitted: &Fitted,
+        free: &[Option<SizePrior>],
+        direct: Option<&[f64]>,
+    ) -> Vec<Ahead> {
         let model = self.model();
         let total = model.measured.len();
         self.predictor.predict(
@@ -60,6 +85,11 @@ impl Weigher<'_> {
             })
             .collect();
         let mut shared = vec![0.0; fitted.used.len()];
+        let against = direct.map(|direct| {
+            let mut change: Vec<f64> = fitted.used.iter().map(|&m| direct[m]).collect();
+            fitted.cholesky.forward(&mut change);
+            change
+        });
         (0..total)
             .map(|target| {
                 let mean = p.value[target]
@@ -77,9 +107,17 @@ impl Weigher<'_> {
                 fitted.cholesky.forward(&mut shared);
                 let known: f64 = shared.iter().map(|x| x * x).sum();
                 let all = variance(model, p, target, free);
-                Outlook {
+                let slope = match (direct, &against) {
+                    (Some(direct), Some(against)) => {
+                        let taken: f64 = shared.iter().zip(against).map(|(a, b)| a * b).sum();
+                        direct[target] - taken
+                    }
+                    _ => 0.0,
+                };
+                Ahead {
                     mean,
                     sd: (all - known).max(1e-12 * all.max(1e-12)).sqrt(),
+                    slope,
                 }
             })
             .collect()

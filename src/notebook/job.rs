@@ -1,5 +1,7 @@
 //! A job: one vehicle's circuit, what was read on it and in which state it stands.
 
+use std::collections::BTreeSet;
+
 use serde::{Deserialize, Serialize};
 
 use super::Record;
@@ -43,6 +45,9 @@ pub struct Job {
     /// How the circuit stands on the bench now.
     #[serde(default)]
     pub now: State,
+    /// Parts that cannot be reached in this job: no test there is proposed.
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    pub out_of_reach: BTreeSet<String>,
 }
 
 impl Job {
@@ -67,6 +72,7 @@ impl Job {
             meter: &self.meter,
             log: &self.log,
             now: &self.now,
+            out_of_reach: &self.out_of_reach,
         }
     }
 }

@@ -142,6 +142,7 @@ pub fn lay_out(
         meter,
         log,
         now,
+        out_of_reach,
     } = job;
     let Circuit {
         supplies,
@@ -182,6 +183,7 @@ pub fn lay_out(
     page.field(2, "meter", meter)?;
     page.list(2, "log", log)?;
     page.field(2, "now", now)?;
+    page.given(2, "out_of_reach", out_of_reach)?;
     page.line(1, "),");
     page.line(0, ")");
     Ok(page.text)

@@ -1,0 +1,177 @@
+//! Outcomes for people: neighbouring outcomes that leave about the same are one, and what each would leave is named.
+
+use super::{
+    plan::{Belief, entropy},
+    ways::{Place, Ways},
+};
+use crate::fault::{FaultKind, Site};
+use serde::Serialize;
+
+/// Most outcomes that are told.
+const TOLD: usize = 4;
+/// Share of a test's information that may be lost by telling fewer outcomes.
+const LOST: f64 = 0.06;
+/// Things that are named for each outcome.
+const NAMED: usize = 3;
+
+/// A thing that an outcome would leave in question.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Remaining {
+    /// The thing.
+    pub site: Site,
+    /// What would be wrong with it.
+    pub kind: FaultKind,
+    /// Its probability after this outcome.
+    pub probability: f64,
+}
+
+/// One outcome of a test.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Outcome {
+    /// Lower end, in the unit of the reading; none for the lowest outcome.
+    pub above: Option<f64>,
+    /// Upper end; none for the highest outcome.
+    pub below: Option<f64>,
+    /// What it would most likely show.
+    pub about: f64,
+    /// Probability of this outcome.
+    pub probability: f64,
+    /// What would remain, likeliest first.
+    pub remaining: Vec<Remaining>,
+    /// Probability after this outcome that nothing is wrong.
+    pub healthy: f64,
+    /// Bits that would remain open.
+    pub bits: f64,
+}
+
+/// Edges, table and means of one look.
+pub struct Shown<'a> {
+    /// Edges between the fine outcomes.
+    pub edges: &'a [f64],
+    /// Probability of each fine outcome (rows) under each way.
+    pub likely: &'a [f64],
+    /// Expected value under each way.
+    pub mean: &'a [f64],
+}
+
+struct Band {
+    from: usize,
+    upto: usize,
+    joint: Vec<f64>,
+    masses: Vec<f64>,
+}
+
+impl Band {
+    fn total(&self) -> f64 {
+        self.joint.iter().sum()
+    }
+    /// Bits left by this outcome times its probability.
+    fn left(&self) -> f64 {
+        entropy(&self.masses, self.total())
+    }
+}
+
+/// Merges fine outcomes into a few.
+pub fn told(shown: &Shown<'_>, belief: &Belief, ways: &Ways<'_>) -> Vec<Outcome> {
+    let columns = belief.weight.len();
+    let mut bands: Vec<Band> = shown
+        .likely
+        .chunks_exact(columns.max(1))
+        .enumerate()
+        .map(|(row, likely)| {
+            let joint: Vec<f64> = likely.iter().zip(&belief.weight).map(|(l, w)| l * w).collect();
+            Band {
+                from: row,
+                upto: row,
+                masses: belief.masses(&joint),
+                joint,
+            }
+        })
+        .collect();
+    let before = entropy(&belief.masses(&belief.weight), 1.0);
+    let gained = (before - bands.iter().map(Band::left).sum::<f64>()).max(1e-9);
+    let mut lost = 0.0;
+    while bands.len() > 1 {
+        let cheapest = (0..bands.len() - 1)
+            .map(|i| (cost(&bands[i], &bands[i + 1]), i))
+            .min_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((cost, at)) = cheapest else { break };
+        if bands.len() <= TOLD && lost + cost > LOST * gained {
+            break;
+        }
+        lost += cost;
+        let next = bands.remove(at + 1);
+        join(&mut bands[at], &next);
+    }
+    bands
+        .iter()
+        .map(|band| outcome(band, shown, ways))
+        .collect()
+}
+
+fn cost(a: &Band, b: &Band) -> f64 {
+    let masses: Vec<f64> = a.masses.iter().zip(&b.masses).map(|(x, y)| x + y).collect();
+    (entropy(&masses, a.total() + b.total()) - a.left() - b.left()).max(0.0)
+}
+
+fn join(a: &mut Band, b: &Band) {
+    a.upto = b.upto;
+    for (x, y) in a.joint.iter_mut().zip(&b.joint) {
+        *x += y;
+    }
+    for (x, y) in a.masses.iter_mut().zip(&b.masses) {
+        *x += y;
+    }
+}
+
+fn outcome(band: &Band, shown: &Shown<'_>, ways: &Ways<'_>) -> Outcome {
+    let total = band.total().max(1e-300);
+    let above = band.from.checked_sub(1).map(|i| shown.edges[i]);
+    let below = shown.edges.get(band.upto).copied();
+    let mean = band.joint.iter().zip(shown.mean).map(|(j, m)| j * m).sum::<f64>() / total;
+    let about = mean
+        .max(above.unwrap_or(f64::NEG_INFINITY))
+        .min(below.unwrap_or(f64::INFINITY));
+    Outcome {
+        above,
+        below,
+        about,
+        probability: total.clamp(1e-6, 1.0 - 1e-6),
+        remaining: remaining(band, ways, total),
+        healthy: healthy(band, ways, total),
+        bits: (band.left() / total).max(0.0),
+    }
+}
+
+fn healthy(band: &Band, ways: &Ways<'_>, total: f64) -> f64 {
+    let sound = (ways.places.iter().zip(&band.masses))
+        .filter(|(place, _)| **place == Place::Healthy)
+        .map(|(_, mass)| mass)
+        .sum::<f64>();
+    (sound / total).clamp(1e-6, 1.0 - 1e-6)
+}
+
+fn remaining(band: &Band, ways: &Ways<'_>, total: f64) -> Vec<Remaining> {
+    let mut sum: Vec<Remaining> = Vec::new();
+    for ((place, kinds), mass) in ways.places.iter().zip(&ways.kinds).zip(&band.masses) {
+        let Place::Faults(faults) = place else { continue };
+        for ((site, ..), &kind) in faults.iter().zip(kinds) {
+            let probability = mass / total;
+            match sum.iter_mut().find(|r| r.site == *site) {
+                Some(same) => same.probability += probability,
+                None => sum.push(Remaining {
+                    site: site.clone(),
+                    kind,
+                    probability,
+                }),
+            }
+        }
+    }
+    sum.sort_by(|a, b| b.probability.total_cmp(&a.probability));
+    sum.retain(|r| r.probability > 0.02);
+    sum.truncate(NAMED);
+    for one in &mut sum {
+        one.probability = one.probability.clamp(1e-6, 1.0 - 1e-6);
+    }
+    sum
+}

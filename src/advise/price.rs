@@ -1,0 +1,103 @@
+//! What things cost in minutes: the price list of tests and of opening up.
+//!
+//! Unplugging or plugging a connector takes its own minutes, reading at it half of them, a module's pin what the sketch
+//! says (three when it says nothing). Opening a wire takes four minutes a metre, taking out a sensor three more than
+//! its connector. Provenance of every number: judgement from common practice, no source.
+
+use crate::{
+    circuit::{Circuit, Point},
+    fault::{FaultKind, Site},
+    quantity::units::as_minutes,
+    reading::State,
+};
+
+/// Minutes to read at something that is not a connector: a ground point, a fuse, a rail, a sensor's own terminal.
+const PROBE_ELSEWHERE: f64 = 3.0;
+/// Minutes to switch the supply off for ohms, wait, and switch it on again.
+pub const SWITCH_OFF: f64 = 10.0;
+/// Minutes to put a meter in series with the supply.
+pub const IN_SERIES: f64 = 8.0;
+/// Minutes to clip a known load on.
+pub const CLIP_ON: f64 = 2.0;
+/// Minutes to look for members that are not drawn.
+pub const LOOK_AROUND: f64 = 15.0;
+/// Minutes to unwrap a metre of wire.
+const UNWRAP_METRE: f64 = 4.0;
+/// Minutes to take a sensor out, beyond its connector.
+const TAKE_OUT: f64 = 3.0;
+/// Minutes to clean or close a pin, beyond its connector.
+const MEND_PIN: f64 = 2.0;
+/// Minutes to cut out and reseal a splice, to clean a ground, to change a fuse, to put another module on.
+const SPLICE: f64 = 30.0;
+const GROUND: f64 = 5.0;
+const FUSE: f64 = 2.0;
+const MODULE: f64 = 20.0;
+/// Minutes to trace a branch that is not drawn.
+const TRACE: f64 = 30.0;
+
+/// Minutes to part or mate a connector; nothing when there is none of that name.
+pub fn plug(circuit: &Circuit, id: &str) -> Option<f64> {
+    let connector = circuit.connectors.iter().find(|c| c.id == id)?;
+    Some(as_minutes(connector.access).max(0.0))
+}
+
+/// Minutes to go from one plug state to another; whatever is not on the sketch costs nothing.
+pub fn travel(circuit: &Circuit, from: &State, to: &State) -> f64 {
+    let plugs: f64 = (from.unplugged)
+        .symmetric_difference(&to.unplugged)
+        .filter_map(|id| plug(circuit, id))
+        .sum();
+    let clips = to
+        .attached
+        .iter()
+        .filter(|load| !from.attached.contains(load))
+        .count();
+    let switch = if from.supply_off == to.supply_off {
+        0.0
+    } else {
+        SWITCH_OFF
+    };
+    plugs + CLIP_ON * clips as f64 + switch
+}
+
+/// Minutes to read at a point in a state; `None` where no probe gets at it without cutting: a splice, the back of
+/// a sealed connector that is plugged.
+pub fn probe(circuit: &Circuit, point: &Point, state: &State) -> Option<f64> {
+    if let Some(supply) = circuit.supplies.iter().find(|s| s.id == point.part) {
+        return Some(as_minutes(supply.probe).max(0.0));
+    }
+    if let Some(connector) = circuit.connectors.iter().find(|c| c.id == point.part) {
+        let open = state.unplugged.contains(&connector.id);
+        return (open || !connector.sealed).then(|| 0.5 * as_minutes(connector.access).max(0.0));
+    }
+    if circuit.splices.iter().any(|s| s.id == point.part) {
+        return None;
+    }
+    Some(PROBE_ELSEWHERE)
+}
+
+/// Minutes to open a place and see whether the fault is there; `share` is the share of a wire that is opened.
+pub fn open(circuit: &Circuit, site: &Site, kind: FaultKind, share: f64) -> f64 {
+    if kind == FaultKind::UndrawnShort {
+        return TRACE;
+    }
+    let part = site.part.as_str();
+    if let Some(wire) = circuit.wires.iter().find(|w| w.id == part) {
+        return (UNWRAP_METRE * wire.length_or_assumed() * share).max(0.05);
+    }
+    if let Some(minutes) = plug(circuit, part) {
+        return minutes + MEND_PIN;
+    }
+    if let Some(load) = circuit.loads.iter().find(|l| l.id == part) {
+        return TAKE_OUT + plug(circuit, &load.feed.part).unwrap_or(0.0);
+    }
+    if circuit.splices.iter().any(|s| s.id == part) {
+        SPLICE
+    } else if circuit.fuses.iter().any(|f| f.id == part) {
+        FUSE
+    } else if circuit.supplies.iter().any(|s| s.id == part) {
+        MODULE
+    } else {
+        GROUND
+    }
+}

@@ -1,0 +1,290 @@
+//! Every reading that could be taken next: the states within one or two moves, and the points a probe reaches there.
+
+use std::collections::BTreeSet;
+
+use super::price;
+use crate::{
+    circuit::{Circuit, Point, Terminal, hazard},
+    quantity::units::{as_volts, ohms},
+    reading::{Attached, Entry, Kind, State},
+};
+
+/// States that are looked at, at most.
+const STATES: usize = 120;
+/// Points and connectors up to which every point is looked at in every state.
+const SMALL: (usize, usize) = (48, 18);
+/// Cheapest points that are looked at in every state of a large feed.
+const CHEAPEST: usize = 4;
+/// Connectors that are parted now and could be swapped for another one.
+const SWAPPED: usize = 3;
+/// Current through a known load that is clipped on, A: a few milliamperes, as a sensor draws.
+const CLIPPED: f64 = 0.005;
+
+/// One reading that could be taken.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Look {
+    /// Index into [`Reachable::states`].
+    pub state: usize,
+    /// What is read.
+    pub kind: Kind,
+    /// Where the red lead goes.
+    pub red: Point,
+    /// Where the black lead goes.
+    pub black: Point,
+    /// Minutes once the state is there.
+    pub minutes: f64,
+}
+
+/// What is within reach.
+#[derive(Clone, Debug, Default)]
+pub struct Reachable {
+    /// States; the first is the present one with the supply on.
+    pub states: Vec<State>,
+    /// Readings.
+    pub looks: Vec<Look>,
+}
+
+/// Lists what can be read. Parts in `out_of_reach` are neither parted nor probed; nothing near restraint or high
+/// voltage circuits is ever proposed; ohms are proposed with the supply off only.
+pub fn reachable(
+    circuit: &Circuit,
+    now: &State,
+    log: &[Entry],
+    out_of_reach: &BTreeSet<String>,
+) -> Reachable {
+    let mut barred: BTreeSet<String> = out_of_reach.clone();
+    barred.extend(hazard::restraints(circuit));
+    barred.extend(hazard::high_voltage(circuit));
+    let mut found = Finder {
+        circuit,
+        barred,
+        points: Vec::new(),
+        found: Reachable::default(),
+        taken: log.iter().filter_map(taken).collect(),
+    };
+    found.points = circuit
+        .points()
+        .into_iter()
+        .filter(|p| !p.is_battery_negative() && !found.barred.contains(&p.part))
+        .collect();
+    let present = State {
+        supply_off: false,
+        unknown: BTreeSet::new(),
+        key_cycled: None,
+        ..now.clone()
+    };
+    found.volts(present.clone());
+    found.ohms_and_amperes(&present);
+    found.parted(&present);
+    found.clipped(&present);
+    found.found
+}
+
+fn taken(entry: &Entry) -> Option<(State, Kind, Point, Point)> {
+    match entry {
+        Entry::Reading(r) if !r.set_aside => Some((
+            State {
+                key_cycled: None,
+                ..r.state.clone()
+            },
+            r.kind,
+            r.red.clone(),
+            r.black.clone(),
+        )),
+        _ => None,
+    }
+}
+
+struct Finder<'a> {
+    circuit: &'a Circuit,
+    barred: BTreeSet<String>,
+    points: Vec<Point>,
+    found: Reachable,
+    /// Readings since the last repair need no repeating.
+    taken: Vec<(State, Kind, Point, Point)>,
+}
+
+impl Finder<'_> {
+    fn state(&mut self, state: State) -> usize {
+        match self.found.states.iter().position(|s| *s == state) {
+            Some(at) => at,
+            None => {
+                self.found.states.push(state);
+                self.found.states.len() - 1
+            }
+        }
+    }
+
+    fn look(&mut self, state: usize, kind: Kind, red: &Point, black: Point, minutes: f64) {
+        let look = Look {
+            state,
+            kind,
+            red: red.clone(),
+            black,
+            minutes,
+        };
+        let at = &self.found.states[state];
+        let again = self.taken.iter().any(|(s, k, red, black)| {
+            *k == look.kind && *red == look.red && *black == look.black && s == at
+        });
+        if !again && !self.found.looks.contains(&look) {
+            self.found.looks.push(look);
+        }
+    }
+
+    fn is_small(&self) -> bool {
+        self.points.len() <= SMALL.0 && self.circuit.connectors.len() <= SMALL.1
+    }
+
+    /// Volts to battery negative, and across the sensors that have a return of their own.
+    fn volts(&mut self, state: State) {
+        let at = self.state(state.clone());
+        for point in self.points.clone() {
+            if let Some(minutes) = price::probe(self.circuit, &point, &state) {
+                self.look(at, Kind::Volts, &point, Point::battery_negative(), minutes);
+            }
+        }
+        for load in &self.circuit.loads {
+            let usable = |p: &Point| !p.is_battery_negative() && !self.barred.contains(&p.part);
+            if !usable(&load.feed) || !usable(&load.ret) {
+                continue;
+            }
+            if let Some(minutes) = price::probe(self.circuit, &load.feed, &state) {
+                let (red, black) = (load.feed.clone(), load.ret.clone());
+                self.look(at, Kind::Volts, &red, black, minutes);
+            }
+        }
+    }
+
+    /// Volts in a state with other plugs: everywhere on a small feed, else at what was moved and what is near at hand.
+    fn moved(&mut self, state: State, moved: &[&str]) {
+        if self.found.states.len() >= STATES {
+            return;
+        }
+        if self.is_small() {
+            self.volts(state);
+            return;
+        }
+        let mut priced: Vec<(f64, Point)> = self
+            .points
+            .iter()
+            .filter(|p| p.terminal != Terminal::Return)
+            .filter_map(|p| Some((price::probe(self.circuit, p, &state)?, p.clone())))
+            .collect();
+        priced.sort_by(|a, b| a.0.total_cmp(&b.0).then_with(|| a.1.cmp(&b.1)));
+        let at = self.state(state);
+        for (place, (minutes, point)) in priced.into_iter().enumerate() {
+            if place < CHEAPEST || moved.contains(&point.part.as_str()) {
+                self.look(at, Kind::Volts, &point, Point::battery_negative(), minutes);
+            }
+        }
+    }
+
+    /// Each connector the other way; where some are parted, one of them back and another one off; everything plugged.
+    fn parted(&mut self, present: &State) {
+        let ids: Vec<&str> = (self.circuit.connectors.iter())
+            .map(|c| c.id.as_str())
+            .filter(|id| !self.barred.contains(*id))
+            .collect();
+        for id in &ids {
+            self.moved(toggled(present, id), &[id]);
+        }
+        let off: Vec<&str> = ids
+            .iter()
+            .copied()
+            .filter(|id| present.unplugged.contains(*id))
+            .collect();
+        if off.len() > 1 {
+            let mut usual = present.clone();
+            for id in &off {
+                usual.unplugged.remove(*id);
+            }
+            self.moved(usual, &off);
+        }
+        for back in off.iter().rev().take(SWAPPED) {
+            let mated = toggled(present, back);
+            for id in ids.iter().filter(|id| !present.unplugged.contains(**id)) {
+                self.moved(toggled(&mated, id), &[back, id]);
+            }
+        }
+    }
+
+    /// Ohms to battery negative with the supply off, now and behind each parted or partable connector, and the
+    /// current out of each supply.
+    fn ohms_and_amperes(&mut self, present: &State) {
+        let circuit = self.circuit;
+        let off = |state: &State| State {
+            supply_off: true,
+            ..state.clone()
+        };
+        let mut states = vec![(present.clone(), None)];
+        states.extend(
+            (circuit.connectors.iter())
+                .filter(|c| !self.barred.contains(&c.id))
+                .take(STATES / 2)
+                .map(|c| (toggled(present, &c.id), Some(c.id.as_str()))),
+        );
+        for (state, moved) in states {
+            let dead = off(&state);
+            let at = self.state(dead.clone());
+            for supply in &circuit.supplies {
+                let red = Point::new(&supply.id, Terminal::Feed(1));
+                if self.points.contains(&red)
+                    && let Some(minutes) = price::probe(circuit, &red, &dead)
+                {
+                    self.look(at, Kind::Ohms, &red, Point::battery_negative(), minutes);
+                }
+            }
+            for red in self.points.clone() {
+                let here = matches!(red.terminal, Terminal::Near(_) | Terminal::Far(_))
+                    && (moved == Some(red.part.as_str())
+                        || moved.is_none() && present.unplugged.contains(&red.part));
+                if here && let Some(minutes) = price::probe(circuit, &red, &dead) {
+                    self.look(at, Kind::Ohms, &red, Point::battery_negative(), minutes);
+                }
+            }
+        }
+        let at = self.state(present.clone());
+        for supply in &circuit.supplies {
+            let red = Point::new(&supply.id, Terminal::Feed(1));
+            if self.points.contains(&red) {
+                let black = Point::battery_negative();
+                self.look(at, Kind::Amperes, &red, black, price::IN_SERIES);
+            }
+        }
+    }
+
+    /// A resistor of a few milliamperes from a sensor's feed to battery negative, read where it is clipped on. Never
+    /// a lamp, and never battery voltage, on a reference.
+    fn clipped(&mut self, present: &State) {
+        let nominal = self
+            .circuit
+            .supplies
+            .first()
+            .map_or(5.0, |s| as_volts(s.nominal));
+        for load in &self.circuit.loads {
+            if !self.points.contains(&load.feed) || self.found.states.len() >= 2 * STATES {
+                continue;
+            }
+            let mut state = present.clone();
+            state.attached.push(Attached {
+                from: load.feed.clone(),
+                to: Point::battery_negative(),
+                resistance: ohms((nominal / CLIPPED).max(1.0)),
+            });
+            if let Some(minutes) = price::probe(self.circuit, &load.feed, &state) {
+                let at = self.state(state);
+                let black = Point::battery_negative();
+                self.look(at, Kind::Volts, &load.feed, black, minutes);
+            }
+        }
+    }
+}
+
+fn toggled(state: &State, id: &str) -> State {
+    let mut state = state.clone();
+    if !state.unplugged.remove(id) {
+        state.unplugged.insert(id.to_owned());
+    }
+    state
+}
