@@ -78,7 +78,9 @@ pub fn forecast(known: &Known<'_>, reachable: &Reachable, ways: &Ways<'_>) -> Fo
     let mut picked: Vec<usize> = told.iter().take(WEIGHED).map(|t| t.1).collect();
     picked.sort_unstable();
     let likely = ways.ways.iter().map(|w| (w.weight, w.root));
-    let top = likely.fold((0.0, 0), |a, b| if b.0 > a.0 { b } else { a }).1;
+    let top = likely
+        .fold((0.0, 0), |a, b| if b.0 > a.0 { b } else { a })
+        .1;
     let guesses: Vec<f64> = picked
         .iter()
         .map(|&look| seats[look].map_or(0.0, |seat| rough[top][seat]))

@@ -199,9 +199,8 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
         });
     }
     let hidden = hidden(ask, &ways, &mut sights);
-    let travel = |from: usize, to: usize| {
-        price::travel(ask.circuit, &reach.states[from], &reach.states[to])
-    };
+    let travel =
+        |from: usize, to: usize| price::travel(ask.circuit, &reach.states[from], &reach.states[to]);
     let plan = plan(&belief, &sights, &travel, 0, true);
     let mut list = Lister {
         ask,
@@ -358,7 +357,13 @@ impl Lister<'_> {
                 .cloned()
                 .map(Move::ClipOn),
         );
-        if matches!(asked, Asked::Read { kind: Kind::Amperes, .. }) {
+        if matches!(
+            asked,
+            Asked::Read {
+                kind: Kind::Amperes,
+                ..
+            }
+        ) {
             moves.push(Move::InSeries);
         }
         moves

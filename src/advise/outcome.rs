@@ -79,7 +79,11 @@ pub fn told(shown: &Shown<'_>, belief: &Belief, ways: &Ways<'_>) -> Vec<Outcome>
         .chunks_exact(columns.max(1))
         .enumerate()
         .map(|(row, likely)| {
-            let joint: Vec<f64> = likely.iter().zip(&belief.weight).map(|(l, w)| l * w).collect();
+            let joint: Vec<f64> = likely
+                .iter()
+                .zip(&belief.weight)
+                .map(|(l, w)| l * w)
+                .collect();
             Band {
                 from: row,
                 upto: row,
@@ -128,7 +132,13 @@ fn outcome(band: &Band, shown: &Shown<'_>, ways: &Ways<'_>) -> Outcome {
     let total = band.total().max(1e-300);
     let above = band.from.checked_sub(1).map(|i| shown.edges[i]);
     let below = shown.edges.get(band.upto).copied();
-    let mean = band.joint.iter().zip(shown.mean).map(|(j, m)| j * m).sum::<f64>() / total;
+    let mean = band
+        .joint
+        .iter()
+        .zip(shown.mean)
+        .map(|(j, m)| j * m)
+        .sum::<f64>()
+        / total;
     let about = mean
         .max(above.unwrap_or(f64::NEG_INFINITY))
         .min(below.unwrap_or(f64::INFINITY));
@@ -154,7 +164,9 @@ fn healthy(band: &Band, ways: &Ways<'_>, total: f64) -> f64 {
 fn remaining(band: &Band, ways: &Ways<'_>, total: f64) -> Vec<Remaining> {
     let mut sum: Vec<Remaining> = Vec::new();
     for ((place, kinds), mass) in ways.places.iter().zip(&ways.kinds).zip(&band.masses) {
-        let Place::Faults(faults) = place else { continue };
+        let Place::Faults(faults) = place else {
+            continue;
+        };
         for ((site, ..), &kind) in faults.iter().zip(kinds) {
             let probability = mass / total;
             match sum.iter_mut().find(|r| r.site == *site) {

@@ -266,8 +266,7 @@ impl<'b> Desk<'b> {
         for row in first.likely.chunks_exact(ways.max(1)) {
             let total = self.posterior(row, &belief.weight);
             let opening = &belief.opening;
-            let mut best =
-                opening_minutes(&self.masses, opening, &order(&self.masses, opening));
+            let mut best = opening_minutes(&self.masses, opening, &order(&self.masses, opening));
             if total > RARE {
                 for ((w, prior), l) in weight.iter_mut().zip(&belief.weight).zip(row) {
                     *w = prior * l;

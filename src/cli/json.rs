@@ -3,8 +3,12 @@
 use serde::Serialize;
 
 use crate::{
+    advise::{Best, Opening, Test},
     diagnosis::Findings,
-    explain::{Caution, Headline, Step, WorkedSum, cautions, headline, steps, worked_sum},
+    explain::{
+        Caution, Headline, Step, TestWords, WorkedSum, cautions, headline, next_words, steps,
+        worked_sum,
+    },
     notebook::{FileError, Job},
 };
 
@@ -15,8 +19,29 @@ struct Answer<'a> {
     headline: Headline,
     sum: WorkedSum,
     steps: Vec<Step>,
+    next: Next<'a>,
+    next_tests: Vec<NextTest<'a>>,
     cautions: Vec<Caution>,
     findings: &'a Findings,
+}
+
+/// What is best now.
+#[derive(Serialize)]
+struct Next<'a> {
+    best: Best,
+    line: String,
+    reason: String,
+    bits: f64,
+    opening_minutes: f64,
+    opening: &'a [Opening],
+}
+
+/// A test with its words.
+#[derive(Serialize)]
+struct NextTest<'a> {
+    #[serde(flatten)]
+    test: &'a Test,
+    words: TestWords,
 }
 
 #[derive(Serialize)]
@@ -40,12 +65,25 @@ struct Told<'a> {
 /// Only what the JSON writer says.
 pub fn answer(file: &str, job: &Job, findings: &Findings) -> serde_json::Result<String> {
     let question = job.question();
+    let words = next_words(&question, findings);
+    let advice = &findings.next;
     serde_json::to_string(&Answer {
         file,
         title: &job.title,
         headline: headline(&question, findings),
         sum: worked_sum(&question, findings),
         steps: steps(&question, findings),
+        next: Next {
+            best: advice.best,
+            line: words.line,
+            reason: words.reason,
+            bits: advice.bits,
+            opening_minutes: advice.opening_minutes,
+            opening: &advice.opening,
+        },
+        next_tests: (advice.tests.iter().zip(words.tests))
+            .map(|(test, words)| NextTest { test, words })
+            .collect(),
         cautions: cautions(&question, findings),
         findings,
     })

@@ -4,8 +4,9 @@ use std::fmt::Write as _;
 
 use super::{table::table, words};
 use crate::{
+    advise::Best,
     diagnosis::{Findings, Predicted, Problem},
-    explain::{cautions, headline, readings::mistake, steps, worked_sum},
+    explain::{cautions, headline, next_words, readings::mistake, steps, worked_sum},
     notebook::{Job, trouble::visible},
     quantity::{
         Unit,
@@ -28,6 +29,7 @@ pub fn findings(job: &Job, findings: &Findings) -> String {
     }
     paragraph(&mut text, "", &answer(job, findings));
     paragraph(&mut text, "Suspects", &suspects(findings));
+    paragraph(&mut text, "Next", &next(job, findings));
     paragraph(&mut text, "Readings", &readings(job, findings));
     let question = job.question();
     let sum = worked_sum(&question, findings);
@@ -88,6 +90,43 @@ fn answer(job: &Job, findings: &Findings) -> String {
     let mut text = format!("{}.\n", visible(&headline.line));
     if !headline.detail.is_empty() {
         let _ = writeln!(text, "{}", visible(&headline.detail));
+    }
+    text
+}
+
+/// What to do next, what it would show, and other tests.
+fn next(job: &Job, findings: &Findings) -> String {
+    /// Further tests that are named.
+    const OTHERS: usize = 3;
+    let words = next_words(&job.question(), findings);
+    if words.line.is_empty() {
+        return String::new();
+    }
+    let mut text = String::new();
+    let minutes = match (findings.next.best, words.tests.first()) {
+        (Best::Test, Some(test)) => format!(" ({})", test.minutes),
+        _ => String::new(),
+    };
+    let _ = writeln!(text, "  {}{minutes}.", visible(&words.line));
+    if findings.next.best == Best::Test
+        && let Some(test) = words.tests.first()
+    {
+        for one in &test.outcomes {
+            let line = format!("    {} ({}): {}", one.shows, one.chance, one.leaves);
+            let _ = writeln!(text, "{}", visible(&line));
+        }
+        for caution in &test.cautions {
+            let _ = writeln!(text, "    {caution}");
+        }
+    }
+    if !words.reason.is_empty() {
+        let _ = writeln!(text, "  {}", visible(&words.reason));
+    }
+    let skipped = usize::from(findings.next.best == Best::Test);
+    for (place, test) in words.tests.iter().skip(skipped).take(OTHERS).enumerate() {
+        let or = if place == 0 { "Or: " } else { "    " };
+        let line = format!("  {or}{} ({}, {})", test.action, test.minutes, test.narrows);
+        let _ = writeln!(text, "{}", visible(&line));
     }
     text
 }

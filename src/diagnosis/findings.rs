@@ -234,7 +234,8 @@ pub struct Findings {
     pub modules: Vec<ModuleVerdict>,
     /// The proof of the last repair; none where nothing was repaired.
     pub proof: Option<Proof>,
-    /// What to do next.
+    /// What to do next; told beside the findings.
+    #[serde(skip)]
     pub next: Advice,
 }
 

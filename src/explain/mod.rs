@@ -5,6 +5,7 @@
 pub mod cautions;
 pub mod headline;
 pub mod names;
+pub mod next;
 pub mod proof;
 pub mod readings;
 pub mod steps;
@@ -12,6 +13,7 @@ pub mod sum;
 
 pub use cautions::{Caution, cautions};
 pub use headline::{Headline, headline};
+pub use next::{NextWords, OutcomeWords, TestWords, next_words};
 pub use proof::{ProofLine, ProofWords, proof_words};
 pub use readings::{ReadingLine, reading_lines};
 pub use steps::{Step, steps};

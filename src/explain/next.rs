@@ -1,0 +1,270 @@
+//! The next test in words: what to do, what each outcome would mean, and why this one.
+
+use serde::Serialize;
+
+use super::names;
+use crate::{
+    advise::{Asked, Best, Move, Opening, Test, outcome::Outcome},
+    circuit::{Circuit, hazard},
+    diagnosis::{Findings, Question},
+    quantity::{
+        format::{as_read, minutes, percent},
+        unit::Unit,
+        units::as_ohms,
+    },
+    reading::Kind,
+};
+
+/// Places of the order of opening that are told.
+const OPENED: usize = 3;
+
+/// One outcome in words.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct OutcomeWords {
+    /// What it would show, e.g. `about 0.64 V`.
+    pub shows: String,
+    /// How likely that is.
+    pub chance: String,
+    /// What would remain.
+    pub leaves: String,
+}
+
+/// One test in words.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct TestWords {
+    /// What to do, one sentence without a full stop.
+    pub action: String,
+    /// Minutes from how things stand.
+    pub minutes: String,
+    /// How much it narrows.
+    pub narrows: String,
+    /// Its outcomes, from low to high.
+    pub outcomes: Vec<OutcomeWords>,
+    /// What to be careful with there.
+    pub cautions: Vec<String>,
+}
+
+/// The advice in words.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+pub struct NextWords {
+    /// What is best now, one sentence without a full stop.
+    pub line: String,
+    /// Why.
+    pub reason: String,
+    /// The tests, best first, parallel to the advice.
+    pub tests: Vec<TestWords>,
+    /// Where to open up, in order.
+    pub opening: Vec<String>,
+}
+
+/// Puts the advice into words.
+pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
+    let advice = &findings.next;
+    let circuit = question.circuit;
+    let tests: Vec<TestWords> = advice.tests.iter().map(|t| test(circuit, t)).collect();
+    let opening: Vec<String> = (advice.opening.iter())
+        .take(OPENED)
+        .map(|place| open(circuit, place))
+        .collect();
+    let now = minutes(advice.opening_minutes);
+    let first = advice.tests.first().zip(tests.first());
+    let out_of_reach = if question.out_of_reach.is_empty() {
+        String::new()
+    } else {
+        let parts: Vec<&String> = question.out_of_reach.iter().collect();
+        format!(" Out of reach: {}.", names::list(&parts, "and"))
+    };
+    let (line, reason) = match (advice.best, first) {
+        (Best::Test, Some((test, words))) => (
+            words.action.clone(),
+            format!(
+                "It tells {:.1} of the {:.1} bits still open. Opening up now would take {now} on average; with this test first, {} in all.",
+                test.bits,
+                advice.bits,
+                minutes(test.expected_minutes)
+            ),
+        ),
+        (Best::Stop, _) => (
+            "Nothing more to find: prove it in the states that showed the fault".to_owned(),
+            String::new(),
+        ),
+        (Best::OpenUp, _) if !opening.is_empty() => (
+            format!("Open up: {}", opening[0]),
+            format!(
+                "Opening up in this order takes {now} on average; no test within reach saves more minutes than it costs."
+            ),
+        ),
+        (Best::NothingTells, _) if !opening.is_empty() => (
+            format!("Open up: {}", opening[0]),
+            "No reading within reach tells the remaining places apart.".to_owned(),
+        ),
+        (Best::Unasked, _) => (String::new(), String::new()),
+        _ => (
+            "No test within reach tells more".to_owned(),
+            "Look over the sketch: a part or a branch may be missing.".to_owned(),
+        ),
+    };
+    NextWords {
+        line,
+        reason: format!("{reason}{out_of_reach}").trim().to_owned(),
+        tests,
+        opening,
+    }
+}
+
+fn test(circuit: &Circuit, test: &Test) -> TestWords {
+    TestWords {
+        action: action(test),
+        minutes: minutes(test.minutes),
+        narrows: format!(
+            "{:.1} bits, {:.2} a minute",
+            test.bits, test.bits_per_minute
+        ),
+        outcomes: test
+            .outcomes
+            .iter()
+            .enumerate()
+            .map(|(place, one)| outcome(test, place, one))
+            .collect(),
+        cautions: cautions(circuit, test),
+    }
+}
+
+/// `Plug C1, unplug C2, then read volts at M1 feed pin`.
+fn action(test: &Test) -> String {
+    let mut steps: Vec<String> = test
+        .moves
+        .iter()
+        .map(|step| match step {
+            Move::Unplug(id) => format!("unplug {id}"),
+            Move::Plug(id) => format!("plug {id} in again"),
+            Move::SupplyOff => "switch the supply off and wait".to_owned(),
+            Move::ClipOn(load) => format!(
+                "clip a {} resistor from {} to {}",
+                as_read(as_ohms(load.resistance), Unit::Ohms),
+                names::point(&load.from),
+                names::point(&load.to)
+            ),
+            Move::InSeries => "put the meter in series, amps jack".to_owned(),
+        })
+        .collect();
+    let last = match &test.asked {
+        Asked::LookFor { part } => format!("look for members at {part} that are not drawn"),
+        Asked::Read { kind, red, black } => {
+            let what = match kind {
+                Kind::Volts => "volts",
+                Kind::Ohms => "ohms",
+                Kind::Amperes => "current",
+            };
+            let to = if black.is_battery_negative() {
+                String::new()
+            } else {
+                format!(" to {}", names::point(black))
+            };
+            format!("read {what} at {}{to}", names::point(red))
+        }
+    };
+    steps.push(last);
+    let text = names::list(&steps, "then");
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
+}
+
+fn outcome(test: &Test, place: usize, one: &Outcome) -> OutcomeWords {
+    let shows = match &test.asked {
+        Asked::LookFor { .. } if place == 0 => "none found".to_owned(),
+        Asked::LookFor { .. } => "one found".to_owned(),
+        Asked::Read { kind, .. } => {
+            let unit = names::unit(*kind);
+            let shown = |v: f64| names::expected(v, unit);
+            match (one.above, one.below) {
+                (None, Some(below)) => {
+                    format!("below {}, about {}", shown(below), shown(one.about))
+                }
+                (Some(above), None) => {
+                    format!("above {}, about {}", shown(above), shown(one.about))
+                }
+                (Some(above), Some(below)) => format!("{} to {}", shown(above), shown(below)),
+                (None, None) => format!("about {}", shown(one.about)),
+            }
+        }
+    };
+    let mut things: Vec<String> = one
+        .remaining
+        .iter()
+        .map(|r| {
+            format!(
+                "{} {}",
+                names::place(&r.site, r.kind),
+                percent(r.probability)
+            )
+        })
+        .collect();
+    if one.healthy > 0.02 {
+        things.push(format!("nothing wrong {}", percent(one.healthy)));
+    }
+    let leaves = if things.is_empty() {
+        "many places, none of them likely".to_owned()
+    } else {
+        things.join(", ")
+    };
+    OutcomeWords {
+        shows,
+        chance: percent(one.probability),
+        leaves,
+    }
+}
+
+/// `W7, 0.5 to 2.4 m from its SP2 end`.
+fn open(circuit: &Circuit, place: &Opening) -> String {
+    let thing = names::place(&place.site, place.kind);
+    let wire = circuit.wires.iter().find(|w| w.id == place.site.part);
+    let whereabouts = match (place.metres, wire) {
+        (Some((from, to)), Some(wire)) => {
+            format!(", {from:.1} to {to:.1} m from {}", names::end(&wire.from))
+        }
+        _ => String::new(),
+    };
+    format!(
+        "{thing}{whereabouts} ({}, {})",
+        percent(place.probability),
+        minutes(place.minutes)
+    )
+}
+
+fn cautions(circuit: &Circuit, test: &Test) -> Vec<String> {
+    let mut said = Vec::new();
+    let mut touched: Vec<&str> = (test.moves.iter())
+        .filter_map(|step| match step {
+            Move::Unplug(id) | Move::Plug(id) => Some(id.as_str()),
+            Move::ClipOn(load) => Some(load.from.part.as_str()),
+            Move::SupplyOff | Move::InSeries => None,
+        })
+        .collect();
+    match &test.asked {
+        Asked::Read { kind, red, .. } => {
+            touched.push(&red.part);
+            if *kind == Kind::Ohms {
+                said.push("Ohms only with the supply off: prove it dead first.".to_owned());
+            }
+        }
+        Asked::LookFor { part } => touched.push(part),
+    }
+    let fuel = hazard::fuel(circuit);
+    if touched.iter().any(|part| fuel.iter().any(|f| f == part)) {
+        said.push("Fuel vapour: ventilate, no sparks, nothing unplugged live.".to_owned());
+    }
+    if test.moves.iter().any(|m| matches!(m, Move::Unplug(_))) {
+        said.push("Unplugging sets codes: save the scan first.".to_owned());
+    }
+    if test.moves.contains(&Move::InSeries) {
+        said.push("Lead back into the volts jack afterwards.".to_owned());
+    }
+    let latches = circuit.supplies.iter().any(|s| s.latches);
+    if latches && !test.moves.is_empty() {
+        said.push("Cycle the key after the change and wait.".to_owned());
+    }
+    said
+}
