@@ -3,6 +3,7 @@
 use std::{path::PathBuf, sync::Arc};
 
 use super::{
+    job::Piece,
     model::{Page, Theme},
     recovery::Recovered,
     settings::WindowPlace,
@@ -11,8 +12,9 @@ use super::{
 use crate::{
     circuit::Point,
     diagnosis::Findings,
-    notebook::{FileError, Job, Opened, Saved},
+    notebook::{FileError, Job, Opened, Record, Saved},
     reading::{Attached, Kind, Meter, State},
+    report::Form,
 };
 
 /// One thing asked for: by a click, a key, a finished computation or a file that was read.
@@ -124,6 +126,8 @@ pub enum Note {
     Set(Field, String),
     /// Another meter is in use.
     SetMeter(Meter),
+    /// Replaces the record, of which one piece was changed.
+    Record(Piece, Box<Record>),
 }
 
 /// Leaving the job on the bench for another, or for good.
@@ -179,6 +183,10 @@ pub enum FileCommand {
     Forget(Box<Recovered>),
     /// The place to save at was not chosen.
     SaveCancelled,
+    /// Writes the report beside the job's file.
+    Report(Form),
+    /// A report was written, or not.
+    Reported(PathBuf, Result<(), FileError>),
 }
 
 /// Changes of the screen.
@@ -263,6 +271,7 @@ impl Command {
     pub fn gesture(&self) -> Option<String> {
         match self {
             Self::Note(Note::Set(field, _)) => Some(format!("text {field:?}")),
+            Self::Note(Note::Record(piece, _)) => Some(format!("record {piece:?}")),
             Self::Log(Log::SetNote(index, _)) => Some(format!("note {index}")),
             Self::Sketch(sketch) => sketch.gesture(),
             _ => None,

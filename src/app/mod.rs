@@ -5,6 +5,7 @@ pub mod command;
 mod cut_off;
 pub mod history;
 pub mod home;
+pub mod job;
 mod keeper;
 pub mod latest;
 mod look;

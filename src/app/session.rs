@@ -16,6 +16,7 @@ use crate::{
     diagnosis::{Findings, Question, diagnose},
     notebook::{Job, Stamp, read_job, save_job},
     reading::State,
+    report::{Form, Reader, write_report},
 };
 
 /// What only the window can do.
@@ -30,6 +31,7 @@ pub enum WindowRequest {
 enum DiskRequest {
     Open(PathBuf),
     Save(PathBuf, Arc<Job>, Option<Stamp>),
+    Report(PathBuf, PathBuf, Arc<Job>, Form),
 }
 
 /// The model and the threads beside it.
@@ -160,6 +162,14 @@ impl Session {
                 Effect::Save { path, job, seen } => {
                     self.disk_queue.push(DiskRequest::Save(path, job, seen));
                 }
+                Effect::Report {
+                    file,
+                    to,
+                    job,
+                    form,
+                } => self
+                    .disk_queue
+                    .push(DiskRequest::Report(file, to, job, form)),
                 Effect::AskWhereToSave => self.window.push(WindowRequest::AskWhereToSave),
                 Effect::Forget(left) => self.done.push(Arc::clone(left.slot())),
                 Effect::Quit => self.window.push(WindowRequest::Close),
@@ -272,6 +282,10 @@ fn carry_out(request: &DiskRequest) -> FileCommand {
             Arc::clone(job),
             Box::new(save_job(path, job, *seen)),
         ),
+        DiskRequest::Report(file, to, job, form) => {
+            let written = write_report(job, Some(file), to, &Reader::ALL, *form);
+            FileCommand::Reported(to.clone(), written.map(|_| ()))
+        }
     }
 }
 
@@ -290,5 +304,6 @@ fn broken(request: &DiskRequest, text: &str) -> FileCommand {
         DiskRequest::Save(path, job, _) => {
             FileCommand::Saved(path.clone(), Arc::clone(job), Box::new(Err(error(path))))
         }
+        DiskRequest::Report(_, to, ..) => FileCommand::Reported(to.clone(), Err(error(to))),
     }
 }

@@ -62,6 +62,7 @@ impl Note {
             }
             .to_owned(),
             Self::SetMeter(_) => "Change the meter".to_owned(),
+            Self::Record(piece, _) => piece.step().to_owned(),
         }
     }
 }
@@ -83,6 +84,8 @@ impl FileCommand {
             Self::Saved(path, ..) => format!("Note {} as saved", words::file(path)),
             Self::Forget(left) => format!("Throw {} away", left.job.title),
             Self::SaveCancelled => "Do not save".to_owned(),
+            Self::Report(form) => format!("Write the report as {}", form.ending().to_uppercase()),
+            Self::Reported(path, _) => format!("Note {} as written", words::file(path)),
         }
     }
 }

@@ -4,7 +4,7 @@ use std::{ffi::OsString, path::PathBuf};
 
 use lexopt::prelude::*;
 
-use crate::report::Reader;
+use crate::report::{Form, Reader};
 
 /// Where a job is read from.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -13,17 +13,6 @@ pub enum Source {
     File(PathBuf),
     /// Standard input, typed as `-`.
     Standard,
-}
-
-/// What a report is written as.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum ReportAs {
-    /// A PDF file.
-    Pdf,
-    /// A page for a browser.
-    Html,
-    /// The log alone, for a spreadsheet.
-    Csv,
 }
 
 /// What is to be done with a notebook.
@@ -70,7 +59,7 @@ pub enum Request {
         /// The file to write.
         to: PathBuf,
         /// As what.
-        kind: ReportAs,
+        form: Form,
         /// For whom.
         readers: Vec<Reader>,
     },
@@ -265,13 +254,7 @@ fn report(
     let wrong = |what: &str| UsageError(what.to_owned());
     let to =
         to.ok_or_else(|| wrong("“report” needs a file to write: -o OUT.pdf, .html or .csv"))?;
-    let ending = to.extension().map(|ending| ending.to_ascii_lowercase());
-    let kind = match ending.as_deref().and_then(|ending| ending.to_str()) {
-        Some("pdf") => ReportAs::Pdf,
-        Some("html" | "htm") => ReportAs::Html,
-        Some("csv") => ReportAs::Csv,
-        _ => return Err(wrong("a report is written as .pdf, .html or .csv")),
-    };
+    let form = Form::of(&to).ok_or_else(|| wrong("a report is written as .pdf, .html or .csv"))?;
     if readers.is_empty() {
         readers.extend(Reader::ALL);
     }
@@ -279,7 +262,7 @@ fn report(
         (Some(source), true) => Ok(Request::Report {
             source,
             to,
-            kind,
+            form,
             readers,
         }),
         _ => Err(wrong("“report” takes one job at a time")),
@@ -396,7 +379,7 @@ mod tests {
                 Request::Report {
                     source: file("a.ron"),
                     to: "out.PDF".into(),
-                    kind: ReportAs::Pdf,
+                    form: Form::Pdf,
                     readers: Reader::ALL.to_vec(),
                 },
             ),
@@ -405,7 +388,7 @@ mod tests {
                 Request::Report {
                     source: Source::Standard,
                     to: "x.csv".into(),
-                    kind: ReportAs::Csv,
+                    form: Form::Csv,
                     readers: vec![Reader::Insurer],
                 },
             ),

@@ -3,12 +3,10 @@
 pub mod args;
 mod json;
 mod notebook;
-mod report;
 mod run;
 mod table;
 mod text;
-mod whole;
 mod words;
 
-pub use args::{NotebookTask, ReportAs, Request, Source, UsageError, parse};
+pub use args::{NotebookTask, Request, Source, UsageError, parse};
 pub use run::{fail, refuse, run};

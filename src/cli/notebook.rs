@@ -9,7 +9,6 @@ use super::{
     args::NotebookTask,
     run::{FAILED, FINE, USAGE, tell},
     table::table,
-    whole::write_whole,
 };
 use crate::{
     notebook::{
@@ -18,6 +17,7 @@ use crate::{
         attach, read_job, save_job,
         shelf::Card,
         trouble::visible,
+        whole::write_whole,
     },
     quantity::{Unit, format},
 };

@@ -6,11 +6,11 @@ use std::{
     process::ExitCode,
 };
 
-use super::{ReportAs, Request, Source, UsageError, args::HELP, json, text};
+use super::{Request, Source, UsageError, args::HELP, json, text};
 use crate::{
     diagnosis::diagnose,
     notebook::{FileError, Opened, file::LARGEST, parse_job, problems, read_job, trouble},
-    report::Reader,
+    report::{Form, Reader, write_report},
 };
 
 /// Everything was computed.
@@ -40,9 +40,9 @@ pub fn run(request: &Request) -> ExitCode {
         Request::Report {
             source,
             to,
-            kind,
+            form,
             readers,
-        } => report_one(source, to, *kind, readers),
+        } => report_one(source, to, *form, readers),
         Request::Notebook { folder, task } => super::notebook::notebook(folder, task, &mut out),
         Request::Attach { job, files } => Ok(super::notebook::attach_all(job, files)),
         Request::Window(_) => {
@@ -146,7 +146,7 @@ fn diagnose_one<W: Write>(source: &Source, json: bool, out: &mut W) -> io::Resul
     })
 }
 
-fn report_one(source: &Source, to: &Path, kind: ReportAs, readers: &[Reader]) -> io::Result<u8> {
+fn report_one(source: &Source, to: &Path, form: Form, readers: &[Reader]) -> io::Result<u8> {
     let job = match open(source) {
         Ok(opened) => opened.job,
         Err(error) => {
@@ -158,7 +158,20 @@ fn report_one(source: &Source, to: &Path, kind: ReportAs, readers: &[Reader]) ->
         Source::File(path) => Some(path.as_path()),
         Source::Standard => None,
     };
-    Ok(super::report::report(&job, file, to, readers, kind))
+    Ok(match write_report(&job, file, to, readers, form) {
+        Ok(None) => FINE,
+        Ok(Some(problem)) => {
+            tell(&format!(
+                "the report has no answer: {}",
+                text::problem(&problem)
+            ));
+            FAILED
+        }
+        Err(error) => {
+            tell(&error.to_string());
+            FAILED
+        }
+    })
 }
 
 fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {

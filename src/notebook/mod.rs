@@ -2,6 +2,7 @@
 
 pub mod archive;
 pub mod attach;
+pub mod calls;
 pub mod file;
 pub mod job;
 mod layout;
@@ -11,11 +12,12 @@ pub mod record;
 pub mod save;
 pub mod shelf;
 pub mod trouble;
+pub mod whole;
 
 pub use file::{Opened, VERSION, format_job, parse_job, read_job};
 pub use job::Job;
 pub use problems::problems;
 pub use record::{Record, TroubleCode};
-pub use save::{Saved, Stamp, save_job, write_job};
+pub use save::{Saved, Stamp, save_job, save_job_with, write_job};
 pub use shelf::Shelf;
 pub use trouble::{Cause, FileError};

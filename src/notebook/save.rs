@@ -1,14 +1,19 @@
 //! Saving: the old file or the new one, never a mixture, whatever happens on the way.
 
 use std::{
-    fs::{self, File},
-    io::{self, Write},
+    io,
     path::{Path, PathBuf},
 };
 
 use serde::{Deserialize, Serialize};
 
-use super::{Cause, FileError, Job, VERSION, format_job, parse_job, read_job, trouble::disk};
+use super::{
+    Cause, FileError, Job, VERSION,
+    calls::{FileCalls, System},
+    file::LARGEST,
+    format_job, parse_job,
+    trouble::disk,
+};
 
 /// Saves before the last one that are kept beside a file.
 const GENERATIONS: usize = 3;
@@ -60,15 +65,35 @@ pub fn write_job(path: &Path, job: &Job) -> Result<(), FileError> {
 /// What the disk says (full, write-protected, not allowed, a folder in the way), a file of a newer version in
 /// the way, or a job that does not read back as it was written. The old file is untouched in every case.
 pub fn save_job(path: &Path, job: &Job, seen: Option<Stamp>) -> Result<Saved, FileError> {
+    save_job_with(&System, path, job, seen)
+}
+
+/// The same with other calls to the file system, to see what happens when one of them fails.
+///
+/// # Errors
+/// As [`save_job`].
+pub fn save_job_with(
+    calls: &dyn FileCalls,
+    path: &Path,
+    job: &Job,
+    seen: Option<Stamp>,
+) -> Result<Saved, FileError> {
     let name = path.display().to_string();
     let text = format_job(&name, job)?;
     // Through a link, so that the link stays and the file behind it is replaced.
-    let target = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
-    if target.is_dir() {
+    let target = calls
+        .behind_links(path)
+        .unwrap_or_else(|_| path.to_path_buf());
+    if calls.about(&target).is_ok_and(|about| about.folder) {
         return Err(disk(&name, &io::ErrorKind::IsADirectory.into()));
     }
     let stamp = Stamp::of(text.as_bytes());
-    let found = fs::read(&target).ok().map(|bytes| Stamp::of(&bytes));
+    // What cannot be read is not written over, since nobody knows what would be lost.
+    let found = match whole(calls, &target) {
+        Ok(bytes) => Some(Stamp::of(&bytes)),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => None,
+        Err(error) => return Err(disk(&name, &error)),
+    };
     let saved = |path, conflict| Saved {
         path,
         stamp,
@@ -78,17 +103,17 @@ pub fn save_job(path: &Path, job: &Job, seen: Option<Stamp>) -> Result<Saved, Fi
         return Ok(saved(path.to_path_buf(), false));
     }
     if seen.is_some() && found.is_some() && found != seen {
-        let copy = free_name(&target);
-        replace(&copy, &copy.display().to_string(), &text)?;
+        let copy = free_name(calls, &target).map_err(|error| disk(&name, &error))?;
+        replace(calls, &copy, &copy.display().to_string(), &text)?;
         return Ok(saved(copy, true));
     }
-    replace(&target, &name, &text)?;
+    replace(calls, &target, &name, &text)?;
     Ok(saved(path.to_path_buf(), false))
 }
 
-fn replace(target: &Path, name: &str, text: &str) -> Result<(), FileError> {
+fn replace(calls: &dyn FileCalls, target: &Path, name: &str, text: &str) -> Result<(), FileError> {
     let on_disk = |error: io::Error| disk(name, &error);
-    let old = old_file(target, name)?;
+    let old = old_file(calls, target, name)?;
     let (Some(folder), Some(temporary), Some(spare)) = (
         folder_of(target),
         beside(target, "tmp"),
@@ -101,24 +126,23 @@ fn replace(target: &Path, name: &str, text: &str) -> Result<(), FileError> {
             "Add a file name to the path",
         ));
     };
-    let result = write_and_compare(&temporary, name, text).and_then(|()| {
+    let result = write_and_compare(calls, &temporary, name, text).and_then(|()| {
         match old {
             Old::None => Ok(()),
-            Old::Job => {
-                make_room(target).and_then(|()| keep(target, &spare, &previous_name(target, 1)))
-            }
-            Old::Unreadable => keep(target, &spare, &sibling(target, "unreadable")),
+            Old::Job => make_room(calls, target)
+                .and_then(|()| keep(calls, target, &spare, &previous_name(target, 1))),
+            Old::Unreadable => keep(calls, target, &spare, &sibling(target, "unreadable")),
         }
-        .and_then(|()| fs::rename(&temporary, target))
+        .and_then(|()| calls.rename(&temporary, target))
         .map_err(on_disk)
     });
     if result.is_err() {
         // The first error is the one to tell; a helper file that cannot be removed either does no harm.
-        let _ = fs::remove_file(&temporary);
-        let _ = fs::remove_file(&spare);
+        let _ = calls.remove(&temporary);
+        let _ = calls.remove(&spare);
         return result;
     }
-    sync_folder(&folder).map_err(on_disk)
+    calls.sync_folder(&folder).map_err(on_disk)
 }
 
 /// Name of a save before the last one: 1 is the newest of them.
@@ -130,25 +154,34 @@ pub fn previous_name(path: &Path, generation: usize) -> PathBuf {
 }
 
 /// Moves every kept save one generation back; the oldest goes.
-fn make_room(path: &Path) -> io::Result<()> {
+fn make_room(calls: &dyn FileCalls, path: &Path) -> io::Result<()> {
     for generation in (1..GENERATIONS).rev() {
         let from = previous_name(path, generation);
-        if from.exists() {
-            fs::rename(from, previous_name(path, generation + 1))?;
+        if exists(calls, &from)? {
+            calls.rename(&from, &previous_name(path, generation + 1))?;
         }
     }
     Ok(())
 }
 
 /// The first name for a conflict copy that is not taken.
-fn free_name(path: &Path) -> PathBuf {
+fn free_name(calls: &dyn FileCalls, path: &Path) -> io::Result<PathBuf> {
     let mut name = sibling(path, "conflict");
     let mut count = 1usize;
-    while name.exists() {
+    while exists(calls, &name)? {
         count += 1;
         name = sibling(path, &format!("conflict{count}"));
     }
-    name
+    Ok(name)
+}
+
+/// Whether something has a name. Trouble in finding out is no answer.
+fn exists(calls: &dyn FileCalls, path: &Path) -> io::Result<bool> {
+    match calls.about(path) {
+        Ok(_) => Ok(true),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(false),
+        Err(error) => Err(error),
+    }
 }
 
 /// `name.word.ron` for `name.ron`.
@@ -180,11 +213,13 @@ enum Old {
     Unreadable,
 }
 
-fn old_file(path: &Path, name: &str) -> Result<Old, FileError> {
-    let Ok(metadata) = fs::metadata(path) else {
-        return Ok(Old::None);
+fn old_file(calls: &dyn FileCalls, path: &Path, name: &str) -> Result<Old, FileError> {
+    let about = match calls.about(path) {
+        Ok(about) => about,
+        Err(error) if error.kind() == io::ErrorKind::NotFound => return Ok(Old::None),
+        Err(error) => return Err(disk(name, &error)),
     };
-    if metadata.permissions().readonly() {
+    if about.protected {
         return Err(FileError::new(
             name,
             Cause::Disk,
@@ -192,10 +227,12 @@ fn old_file(path: &Path, name: &str) -> Result<Old, FileError> {
             "Save under another name, or change its rights",
         ));
     }
-    let newer = match read_job(path) {
+    let read = whole(calls, path).map_err(|error| disk(name, &error));
+    let newer = match read.and_then(|bytes| parse_job(name, &bytes)) {
         Ok(opened) => opened.newer,
         Err(error) => match error.cause {
             Cause::Newer(version) => Some(version),
+            Cause::Disk => return Err(error),
             _ => return Ok(Old::Unreadable),
         },
     };
@@ -213,19 +250,25 @@ fn old_file(path: &Path, name: &str) -> Result<Old, FileError> {
 }
 
 /// Copies a file to another name, in one step as well.
-fn keep(path: &Path, spare: &Path, kept: &Path) -> io::Result<()> {
-    fs::copy(path, spare)?;
-    File::open(spare)?.sync_all()?;
-    fs::rename(spare, kept)
+fn keep(calls: &dyn FileCalls, path: &Path, spare: &Path, kept: &Path) -> io::Result<()> {
+    calls.copy(path, spare)?;
+    calls.rename(spare, kept)
 }
 
-fn write_and_compare(temporary: &Path, name: &str, text: &str) -> Result<(), FileError> {
+/// A file's bytes; one byte more than a job file may have, where it is larger.
+fn whole(calls: &dyn FileCalls, path: &Path) -> io::Result<Vec<u8>> {
+    calls.read(path, LARGEST as u64 + 1)
+}
+
+fn write_and_compare(
+    calls: &dyn FileCalls,
+    temporary: &Path,
+    name: &str,
+    text: &str,
+) -> Result<(), FileError> {
     let on_disk = |error: io::Error| disk(name, &error);
-    let mut file = File::create(temporary).map_err(on_disk)?;
-    file.write_all(text.as_bytes()).map_err(on_disk)?;
-    file.sync_all().map_err(on_disk)?;
-    drop(file);
-    let back = fs::read(temporary).map_err(on_disk)?;
+    calls.write(temporary, text.as_bytes()).map_err(on_disk)?;
+    let back = whole(calls, temporary).map_err(on_disk)?;
     let again = parse_job(name, &back).and_then(|opened| format_job(name, &opened.job))?;
     if again == text {
         Ok(())
@@ -236,14 +279,5 @@ fn write_and_compare(temporary: &Path, name: &str, text: &str) -> Result<(), Fil
             "the job does not read back as it was written",
             "The old file was kept; save a copy under another name and report this",
         ))
-    }
-}
-
-/// Makes the renaming itself last; only Unix can open a folder for that.
-fn sync_folder(folder: &Path) -> io::Result<()> {
-    if cfg!(unix) {
-        File::open(folder)?.sync_all()
-    } else {
-        Ok(())
     }
 }

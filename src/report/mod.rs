@@ -7,6 +7,7 @@ pub mod compose;
 pub mod content;
 pub mod csv;
 pub mod face;
+pub mod file;
 pub mod html;
 pub mod pdf;
 pub mod photo;
@@ -16,5 +17,6 @@ mod svg;
 
 pub use compose::compose;
 pub use content::{Basis, Block, Reader, Report, Section, Table};
+pub use file::{Form, write_report};
 pub use photo::Photo;
 pub use study::{Study, study};

@@ -4,4 +4,5 @@
 
 mod bench;
 mod driver;
+mod job;
 mod limits;

@@ -13,6 +13,7 @@ use crate::{
         words,
     },
     notebook::{FileError, Job, Saved},
+    report::Form,
 };
 
 pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
@@ -67,7 +68,40 @@ pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
             Vec::new()
         }
         FileCommand::Saved(path, job, result) => saved(model, &path, job, *result),
+        FileCommand::Report(form) => report(model, form),
+        FileCommand::Reported(path, result) => {
+            match result {
+                Ok(()) => model.tell(
+                    Weight::News,
+                    Refusal::new(
+                        words::file(&path),
+                        "the report is written beside the job",
+                        "",
+                    ),
+                ),
+                Err(error) => tell_file_error(model, &error),
+            }
+            Vec::new()
+        }
     }
+}
+
+/// The report goes beside the job's file, under its name; without a file there is no beside.
+fn report(model: &mut Model, form: Form) -> Vec<Effect> {
+    let Some(file) = model.path.clone() else {
+        let what = "this job has no file yet, beside which its report could go";
+        model.tell(
+            Weight::Trouble,
+            Refusal::new("", what, "Save the job first"),
+        );
+        return Vec::new();
+    };
+    vec![Effect::Report {
+        to: file.with_extension(form.ending()),
+        file,
+        job: Arc::clone(&model.job),
+        form,
+    }]
 }
 
 fn save(model: &mut Model) -> Vec<Effect> {

@@ -14,7 +14,10 @@ use super::{
     recovery::Recovered,
     sketch::Sketch,
 };
-use crate::notebook::{Job, Stamp};
+use crate::{
+    notebook::{Job, Record, Stamp},
+    report::Form,
+};
 
 /// What a command asks of the world outside.
 #[derive(Clone, Debug, PartialEq)]
@@ -29,6 +32,17 @@ pub enum Effect {
         job: Arc<Job>,
         /// What the file held when this program saw it last; `None` to write over whatever is there.
         seen: Option<Stamp>,
+    },
+    /// Write the report of a job and report it as `FileCommand::Reported`.
+    Report {
+        /// The job's file, beside which its attachments lie.
+        file: PathBuf,
+        /// Where to.
+        to: PathBuf,
+        /// The job.
+        job: Arc<Job>,
+        /// As what.
+        form: Form,
     },
     /// Ask where to save; answered by `FileCommand::SaveAs` or `FileCommand::SaveCancelled`.
     AskWhereToSave,
@@ -91,6 +105,7 @@ fn try_change(model: &mut Model, command: Command) -> Result<(), Refusal> {
         Command::Sketch(command) => follow = sketch::sketch(&mut job, command)?,
         Command::Note(Note::Set(field, text)) => *text_of(&mut job, *field) = text.clone(),
         Command::Note(Note::SetMeter(meter)) => job.meter = meter.clone(),
+        Command::Note(Note::Record(_, record)) => job.record = Record::clone(record),
         Command::Screen(_)
         | Command::File(_)
         | Command::Engine(_)

@@ -1,4 +1,4 @@
-//! Writing an output file whole or not at all.
+//! Writing a file that is no job whole or not at all: reports, packed jobs.
 
 use std::{
     fs::{self, File},
@@ -6,9 +6,12 @@ use std::{
     path::Path,
 };
 
-use crate::notebook::{Cause, FileError, trouble::disk};
+use super::{Cause, FileError, trouble::disk};
 
 /// Writes a file beside its place first, so that an older report stays whole if this one cannot be written.
+///
+/// # Errors
+/// What the disk says, or the path names no file. What was there before is untouched then.
 pub fn write_whole(to: &Path, bytes: &[u8]) -> Result<(), FileError> {
     let name = to.display().to_string();
     if to.is_dir() {

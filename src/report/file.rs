@@ -1,0 +1,115 @@
+//! A job's report as a file: computed, composed, and written whole or not at all.
+
+use std::path::Path;
+
+use super::{Photo, Reader, Report, compose, compose::Source, csv, html, pdf, study};
+use crate::{
+    diagnosis::Problem,
+    notebook::{
+        Cause, FileError, Job, attach, format_job, record::Attachment, trouble::excerpt,
+        whole::write_whole,
+    },
+};
+
+/// What a report is written as.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Form {
+    /// A PDF file.
+    Pdf,
+    /// A page for a browser.
+    Html,
+    /// The log alone, for a spreadsheet.
+    Csv,
+}
+
+impl Form {
+    /// The form that a file's ending asks for.
+    pub fn of(file: &Path) -> Option<Self> {
+        let ending = file.extension()?.to_ascii_lowercase();
+        match ending.to_str()? {
+            "pdf" => Some(Self::Pdf),
+            "html" | "htm" => Some(Self::Html),
+            "csv" => Some(Self::Csv),
+            _ => None,
+        }
+    }
+
+    /// The usual ending.
+    pub fn ending(self) -> &'static str {
+        match self {
+            Self::Pdf => "pdf",
+            Self::Html => "html",
+            Self::Csv => "csv",
+        }
+    }
+}
+
+/// Writes the report of a job that was read from `job_file`, beside which its attachments lie. Answers what stands in
+/// the way of an answer, if anything does; the report then says so, too.
+///
+/// # Errors
+/// The file cannot be written, or the job is too large for its form.
+pub fn write_report(
+    job: &Job,
+    job_file: Option<&Path>,
+    to: &Path,
+    readers: &[Reader],
+    form: Form,
+) -> Result<Option<Problem>, FileError> {
+    let study = study(job);
+    let bytes = if form == Form::Csv {
+        csv::csv(job, &study.now).into_bytes()
+    } else {
+        let text = format_job("the job", job)?;
+        let report = compose(
+            &Source {
+                job,
+                study: &study,
+                photos: &photos(job, job_file),
+                checksum: crc32fast::hash(text.as_bytes()),
+            },
+            readers,
+        );
+        written(&report, form, to)?
+    };
+    write_whole(to, &bytes)?;
+    Ok(study.now.problems.into_iter().find(|problem| problem.fatal))
+}
+
+fn written(report: &Report, form: Form, to: &Path) -> Result<Vec<u8>, FileError> {
+    if form == Form::Html {
+        return Ok(html::html(report).into_bytes());
+    }
+    pdf::pdf(report).map_err(|error| {
+        let name = to.display().to_string();
+        FileError::new(
+            &name,
+            Cause::Refused,
+            error.to_string(),
+            "Write it as .html",
+        )
+    })
+}
+
+/// The job's photos, and for what cannot be printed its name and why.
+fn photos(job: &Job, file: Option<&Path>) -> Vec<Result<Photo, String>> {
+    let read = |attachment: &Attachment| {
+        let name = excerpt(&attachment.name);
+        let Some(file) = file else {
+            return Err(format!(
+                "{name}: not printed, as the job came without its folder"
+            ));
+        };
+        let caption = if attachment.caption.is_empty() {
+            &attachment.name
+        } else {
+            &attachment.caption
+        };
+        attach::read_attachment(file, attachment)
+            .map_err(|error| error.to_string())
+            .and_then(|bytes| {
+                Photo::read(bytes, caption).map_err(|why| format!("{name}: not printed, {why}"))
+            })
+    };
+    job.record.attachments.iter().map(read).collect()
+}

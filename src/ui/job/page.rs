@@ -1,0 +1,416 @@
+//! The cards of the page, in the order of the work.
+
+use egui::Ui;
+
+use super::{
+    Draft,
+    lists::{amendments_ui, checks_ui, codes_ui, modules_ui, parts_ui, photos_ui},
+    rows::{block_ui, line_ui},
+    work::{follow_up_ui, work_ui},
+};
+use crate::{
+    app::{Command, FileCommand, Model, Note, command::Field as Text, job::Piece, view::log_rows},
+    diagnosis::proof::Verdict,
+    explain::{names, proof_words},
+    notebook::record::{Identity, Mileage, identity},
+    quantity::{Unit, typed_number, units},
+    report::Form,
+    ui::{
+        act::Act,
+        kit::{
+            Field, Tone, button_ui, card_ui, field_ui, kept_ui, notice_ui, text_block_ui, text_ui,
+        },
+        theme::Theme,
+    },
+};
+
+/// Draws all cards.
+pub fn page_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft, acts: &mut Vec<Act>) {
+    let card = |ui: &mut Ui, title: &str, beside: &str, content: &mut dyn FnMut(&mut Ui)| {
+        card_ui(ui, theme, title, beside, |ui| content(ui));
+        ui.add_space(theme.size.gap);
+    };
+    let job = &model.job;
+    card(ui, "The job", "", &mut |ui| {
+        job_line_ui(ui, theme, "Vehicle", Text::Vehicle, &job.vehicle, acts);
+        job_line_ui(ui, theme, "Job title", Text::Title, &job.title, acts);
+        job_line_ui(ui, theme, "Shop", Text::Shop, &job.shop, acts);
+        ui.horizontal_wrapped(|ui| {
+            line_ui(ui, theme, draft, Piece::Particulars, "Date", 160.0, |d| {
+                Some(&mut d.record.date)
+            });
+            line_ui(
+                ui,
+                theme,
+                draft,
+                Piece::Particulars,
+                "Technician",
+                240.0,
+                |d| Some(&mut d.record.technician),
+            );
+        });
+    });
+    card(ui, "The vehicle", "", &mut |ui| {
+        vehicle_ui(ui, theme, draft)
+    });
+    card(ui, "Request", "in the caller's words", &mut |ui| {
+        job_block_ui(ui, theme, "Request", Text::Request, &job.request, 3, acts);
+    });
+    card(ui, "Arrival", "before anything was touched", &mut |ui| {
+        block_ui(
+            ui,
+            theme,
+            draft,
+            Piece::Arrival,
+            "Arrival findings",
+            3,
+            |d| &mut d.record.arrival,
+        );
+    });
+    card(ui, "What was disturbed", "", &mut |ui| {
+        disturbed_ui(ui, theme, model)
+    });
+    card(ui, "Codes", "at arrival and after the work", &mut |ui| {
+        codes_ui(ui, theme, draft)
+    });
+    card(
+        ui,
+        "Modules that answer",
+        "at arrival and after the work",
+        &mut |ui| modules_ui(ui, theme, draft),
+    );
+    card(ui, "Cause and correction", "", &mut |ui| {
+        block_ui(ui, theme, draft, Piece::Outcome, "Cause", 2, |d| {
+            &mut d.record.cause
+        });
+        block_ui(ui, theme, draft, Piece::Outcome, "Correction", 2, |d| {
+            &mut d.record.correction
+        });
+        block_ui(ui, theme, draft, Piece::Outcome, "What remains", 2, |d| {
+            &mut d.record.remains
+        });
+    });
+    card(ui, "Proof of the repair", "", &mut |ui| {
+        proof_ui(ui, theme, model)
+    });
+    card(ui, "Parts", "", &mut |ui| parts_ui(ui, theme, draft));
+    card(ui, "Time", "step by step", &mut |ui| {
+        work_ui(ui, theme, draft)
+    });
+    card(
+        ui,
+        "Follow-up work",
+        "programming, set-up, calibration",
+        &mut |ui| follow_up_ui(ui, theme, draft),
+    );
+    card(ui, "Functional check", "", &mut |ui| {
+        checks_ui(ui, theme, draft)
+    });
+    card(ui, "Photos", "", &mut |ui| photos_ui(ui, theme, draft));
+    card(ui, "Timeline", "from the log", &mut |ui| {
+        timeline_ui(ui, theme, model)
+    });
+    card(ui, "Notes", "", &mut |ui| {
+        job_block_ui(ui, theme, "Notes", Text::Notes, &job.notes, 6, acts);
+    });
+    card(ui, "Sign-off", "", &mut |ui| {
+        ui.horizontal_wrapped(|ui| {
+            line_ui(ui, theme, draft, Piece::SignOff, "Signed by", 220.0, |d| {
+                Some(&mut d.record.sign_off.by)
+            });
+            line_ui(ui, theme, draft, Piece::SignOff, "Signed on", 140.0, |d| {
+                Some(&mut d.record.sign_off.date)
+            });
+            line_ui(
+                ui,
+                theme,
+                draft,
+                Piece::SignOff,
+                "With the note",
+                320.0,
+                |d| Some(&mut d.record.sign_off.note),
+            );
+        });
+        amendments_ui(ui, theme, draft);
+    });
+    card(
+        ui,
+        "Report",
+        "for the shop, the insurer and yourself",
+        &mut |ui| {
+            ui.horizontal_wrapped(|ui| {
+                for (form, words) in [
+                    (Form::Pdf, "Write the report (PDF)"),
+                    (Form::Html, "Write the report (HTML)"),
+                    (Form::Csv, "Write the log (CSV)"),
+                ] {
+                    if button_ui(ui, theme, Tone::Plain, words, None).clicked() {
+                        acts.push(FileCommand::Report(form).into());
+                    }
+                }
+            });
+        },
+    );
+}
+
+fn vehicle_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
+    ui.horizontal_wrapped(|ui| {
+        line_ui(
+            ui,
+            theme,
+            draft,
+            Piece::Vehicle,
+            "Identification number",
+            260.0,
+            |d| Some(&mut d.record.vehicle.identification),
+        );
+        line_ui(ui, theme, draft, Piece::Vehicle, "Plate", 140.0, |d| {
+            Some(&mut d.record.vehicle.plate)
+        });
+        let vehicle = &mut draft.record.vehicle;
+        let (now, unit) = match vehicle.mileage {
+            None => (String::new(), "km"),
+            Some(Mileage::Kilometres(count)) => (count.to_string(), "km"),
+            Some(Mileage::Miles(count)) => (count.to_string(), "miles"),
+        };
+        let field = Field {
+            name: "Mileage",
+            unit,
+            width: 160.0,
+            ..Field::default()
+        };
+        let mut changed = false;
+        if let Some(mileage) = kept_ui(ui, theme, "mileage", &now, &field, mileage) {
+            vehicle.mileage = mileage;
+            changed = true;
+        }
+        let now = vehicle
+            .battery
+            .map_or_else(String::new, |v| (units::as_volts(v) + 0.0).to_string());
+        let field = Field {
+            name: "Battery at arrival",
+            unit: "V",
+            width: 160.0,
+            ..Field::default()
+        };
+        if let Some(volts) = kept_ui(ui, theme, "battery", &now, &field, battery) {
+            vehicle.battery = volts.map(units::volts);
+            changed = true;
+        }
+        if changed {
+            draft.step(Piece::Vehicle);
+        }
+    });
+    let doubt = match identity(&draft.record.vehicle.identification) {
+        Identity::Missing | Identity::Fits => return,
+        Identity::OtherForm(why) => {
+            format!("The identification number has not the form of ISO 3779: {why}.")
+        }
+        Identity::CheckDigit { given, fits } => {
+            format!(
+                "The check digit of the identification number is {given}, and {fits} would fit."
+            )
+        }
+    };
+    notice_ui(
+        ui,
+        theme,
+        &doubt,
+        "Compare it with the plate. Not every market uses this form or a check digit.",
+    );
+}
+
+/// `84210`, `84 210 km`, `52300 miles`; nothing for none.
+fn mileage(text: &str) -> Result<Option<Mileage>, String> {
+    let text = text.trim().to_lowercase();
+    if text.is_empty() {
+        return Ok(None);
+    }
+    let miles = text.contains("mi");
+    let figures =
+        text.trim_end_matches(|sign: char| sign.is_alphabetic() || sign == '.' || sign == ' ');
+    let figures: String = figures
+        .chars()
+        .filter(|sign| !" ,.'".contains(*sign))
+        .collect();
+    let count: u32 = figures
+        .parse()
+        .map_err(|_| "type the figures, with km or miles behind them".to_owned())?;
+    Ok(Some(if miles {
+        Mileage::Miles(count)
+    } else {
+        Mileage::Kilometres(count)
+    }))
+}
+
+fn battery(text: &str) -> Result<Option<f64>, String> {
+    if text.trim().is_empty() {
+        return Ok(None);
+    }
+    typed_number(text, Unit::Volts)
+        .map(Some)
+        .map_err(|error| error.to_string())
+}
+
+fn disturbed_ui(ui: &mut Ui, theme: &Theme, model: &Model) {
+    let job = &model.job;
+    for zone in &job.circuit.damage_zones {
+        let words = format!("{}: {}", names::list(&zone.parts, "and"), zone.note);
+        text_ui(ui, &words, theme.body(), theme.colour.ink);
+    }
+    if job.circuit.damage_zones.is_empty() {
+        let words = "No part of the sketch is marked as hit, wet or worked on.";
+        text_ui(ui, words, theme.body(), theme.colour.muted);
+    }
+    for connector in &job.now.unplugged {
+        let words = format!(
+            "{} is unplugged now.",
+            names::called(&job.circuit, connector)
+        );
+        text_ui(ui, &words, theme.strong(), theme.colour.attention_text);
+    }
+}
+
+fn proof_ui(ui: &mut Ui, theme: &Theme, model: &Model) {
+    let c = &theme.colour;
+    let found = model.answer.as_ref().and_then(|answer| {
+        let words = proof_words(&answer.job.question(), &answer.findings)?;
+        Some((words, answer.findings.proof.as_ref()?.verdict))
+    });
+    let Some((words, verdict)) = found else {
+        let text = "Nothing was repaired yet. Mark a suspect as repaired on the bench, then read what must read right.";
+        text_ui(ui, text, theme.body(), c.muted);
+        return;
+    };
+    let ink = match verdict {
+        Verdict::Proved => c.healthy_text,
+        Verdict::PartlyProved => c.attention_text,
+        Verdict::NotProved => c.suspect_text,
+    };
+    text_ui(
+        ui,
+        &format!("{}: {}", words.verdict, words.detail),
+        theme.strong(),
+        ink,
+    );
+    for line in words.lines {
+        let (mark, ink) = match line.right {
+            Some(true) => ("✓", c.healthy_text),
+            Some(false) => ("×", c.suspect_text),
+            None => ("·", c.ink),
+        };
+        let reads = if line.reads.is_empty() {
+            "not read yet".to_owned()
+        } else {
+            format!("reads {}", line.reads)
+        };
+        let text = format!(
+            "{mark} {}, {}: should read {}, {reads} ({})",
+            line.point, line.state, line.should_read, line.why
+        );
+        text_ui(ui, &text, theme.body(), ink);
+    }
+}
+
+fn timeline_ui(ui: &mut Ui, theme: &Theme, model: &Model) {
+    let rows = log_rows(model);
+    if rows.is_empty() {
+        text_ui(
+            ui,
+            "Nothing was read yet.",
+            theme.body(),
+            theme.colour.muted,
+        );
+    }
+    for row in rows {
+        let what = if row.repair {
+            format!("{} {}", row.point, row.reads)
+        } else {
+            format!("{}, {}: reads {}", row.point, row.state, row.reads)
+        };
+        let note = if row.note.is_empty() {
+            String::new()
+        } else {
+            format!(" ({})", row.note)
+        };
+        let aside = if row.set_aside { ", set aside" } else { "" };
+        let ink = if row.set_aside {
+            theme.colour.muted
+        } else {
+            theme.colour.ink
+        };
+        text_ui(
+            ui,
+            &format!("{}. {what}{aside}{note}", row.entry + 1),
+            theme.body(),
+            ink,
+        );
+    }
+}
+
+fn job_line_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    name: &str,
+    which: Text,
+    now: &str,
+    acts: &mut Vec<Act>,
+) {
+    let mut text = now.to_owned();
+    let field = Field {
+        name,
+        ..Field::default()
+    };
+    let response = field_ui(ui, theme, &mut text, &field);
+    note(&response, which, text, now, acts);
+}
+
+fn job_block_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    name: &str,
+    which: Text,
+    now: &str,
+    rows: usize,
+    acts: &mut Vec<Act>,
+) {
+    let mut text = now.to_owned();
+    let field = Field {
+        name,
+        bare: true,
+        ..Field::default()
+    };
+    let response = text_block_ui(ui, theme, &mut text, rows, &field);
+    note(&response, which, text, now, acts);
+}
+
+/// Every keystroke is kept; one stay in the field is one step.
+fn note(response: &egui::Response, which: Text, text: String, now: &str, acts: &mut Vec<Act>) {
+    if response.changed() && text != now {
+        acts.push(Note::Set(which, text).into());
+    }
+    if response.lost_focus() {
+        acts.push(Act::Do(Command::EndGesture));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn mileage_is_read_as_people_write_it() {
+        for (text, mileage_is) in [
+            ("", Ok(None)),
+            ("84210", Ok(Some(Mileage::Kilometres(84_210)))),
+            ("84 210 km", Ok(Some(Mileage::Kilometres(84_210)))),
+            ("52,300 miles", Ok(Some(Mileage::Miles(52_300)))),
+            ("52'300 mi.", Ok(Some(Mileage::Miles(52_300)))),
+        ] {
+            assert_eq!(mileage(text), mileage_is, "{text}");
+        }
+        for text in ["many", "-5", "99999999999", "km"] {
+            assert!(mileage(text).is_err(), "{text}");
+        }
+    }
+}

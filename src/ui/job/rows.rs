@@ -1,0 +1,126 @@
+//! Rows of a list on the page: small fields side by side, three-way choices, a button that takes the row out.
+
+use egui::Ui;
+
+use super::Draft;
+use crate::{
+    app::job::Piece,
+    ui::{
+        kit::{Field, Tone, button_ui, choice_ui, field_ui, text_block_ui},
+        theme::Theme,
+    },
+};
+
+/// A field of one line; `name` is its accessible name and stands above it.
+pub fn line_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    draft: &mut Draft,
+    piece: Piece,
+    name: &str,
+    width: f32,
+    of: fn(&mut Draft) -> Option<&mut String>,
+) {
+    let Some(mut text) = of(draft).map(|text| text.clone()) else {
+        return;
+    };
+    let field = Field {
+        name,
+        width,
+        ..Field::default()
+    };
+    let response = field_ui(ui, theme, &mut text, &field);
+    if response.changed()
+        && let Some(kept) = of(draft)
+    {
+        *kept = text;
+    }
+    draft.note(piece, &response);
+}
+
+/// A field of several lines, named by its card.
+pub fn block_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    draft: &mut Draft,
+    piece: Piece,
+    name: &str,
+    rows: usize,
+    of: fn(&mut Draft) -> &mut String,
+) {
+    let mut text = of(draft).clone();
+    let field = Field {
+        name,
+        ..Field::default()
+    };
+    let response = text_block_ui(ui, theme, &mut text, rows, &field);
+    if response.changed() {
+        *of(draft) = text;
+    }
+    draft.note(piece, &response);
+}
+
+/// A text of a row that is being drawn.
+pub struct Cell<'a> {
+    /// Accessible name, e.g. `Code 2`.
+    pub name: String,
+    /// What stands above it.
+    pub text: &'a mut String,
+    /// Width.
+    pub width: f32,
+}
+
+/// Fields side by side. Answers whether one was changed, and whether one was left.
+pub fn cells_ui(ui: &mut Ui, theme: &Theme, cells: Vec<Cell<'_>>) -> (bool, bool) {
+    let (mut changed, mut left) = (false, false);
+    for cell in cells {
+        let field = Field {
+            name: &cell.name,
+            width: cell.width,
+            ..Field::default()
+        };
+        let response = field_ui(ui, theme, cell.text, &field);
+        changed |= response.changed();
+        left |= response.lost_focus();
+    }
+    (changed, left)
+}
+
+/// Yes, no or not known, under the words of the matter.
+pub fn three_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    name: &str,
+    words: [&str; 3],
+    now: &mut Option<bool>,
+) -> bool {
+    let names = words.map(|word| format!("{name}: {word}"));
+    let options: Vec<(&str, &str)> = words
+        .iter()
+        .zip(&names)
+        .map(|(w, n)| (*w, n.as_str()))
+        .collect();
+    let chosen = match now {
+        Some(true) => 0,
+        Some(false) => 1,
+        None => 2,
+    };
+    let answer = choice_ui(ui, theme, &options, chosen);
+    if let Some(answer) = answer {
+        *now = [Some(true), Some(false), None]
+            .get(answer)
+            .copied()
+            .flatten();
+    }
+    answer.is_some()
+}
+
+/// Takes a row out.
+pub fn remove_ui(ui: &mut Ui, theme: &Theme, name: &str) -> bool {
+    button_ui(ui, theme, Tone::Quiet, "Remove", Some(name)).clicked()
+}
+
+/// Adds a row.
+pub fn add_ui(ui: &mut Ui, theme: &Theme, text: &str) -> bool {
+    button_ui(ui, theme, Tone::Plain, text, None).clicked()
+}
