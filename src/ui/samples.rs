@@ -1,7 +1,7 @@
 //! The worked samples, carried inside the program.
 
 /// Name and text of each sample, the first one being what a newcomer finds on the bench.
-pub const SAMPLES: [(&str, &str); 12] = [
+pub const SAMPLES: [(&str, &str); 13] = [
     (
         "ride height",
         include_str!("../../sample_circuits/01-ride-height.ron"),
@@ -49,5 +49,9 @@ pub const SAMPLES: [(&str, &str); 12] = [
     (
         "one line wrong",
         include_str!("../../sample_circuits/12-one-line-wrong.ron"),
+    ),
+    (
+        "proved and signed",
+        include_str!("../../sample_circuits/13-proved-and-signed.ron"),
     ),
 ];
