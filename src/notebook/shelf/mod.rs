@@ -61,7 +61,8 @@ impl Shelf {
     }
 
     /// A notebook of cards.
-    pub fn of(folder: &Path, cards: Vec<Card>, unreadable: Vec<Unreadable>) -> Self {
+    pub fn of(folder: &Path, mut cards: Vec<Card>, unreadable: Vec<Unreadable>) -> Self {
+        cards.sort_by(|a, b| a.path.cmp(&b.path));
         Self {
             folder: folder.to_path_buf(),
             index: Index::of(&cards),
@@ -108,7 +109,8 @@ impl Shelf {
             .zip(&self.cards)
             .filter_map(|(score, card)| Some((score?, card)))
             .collect();
-        found.sort_by(|a, b| b.0.cmp(&a.0).then_with(|| a.1.path.cmp(&b.1.path)));
+        // Cards stand by path already, and equals stay in that order.
+        found.sort_by_key(|(score, _)| std::cmp::Reverse(*score));
         Ok(found.into_iter().map(|(_, card)| card).collect())
     }
 
