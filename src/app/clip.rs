@@ -20,6 +20,11 @@ pub struct Clip {
 }
 
 impl Clip {
+    /// The point from which the copied part hung, if the feed reaches it.
+    pub fn hang(&self) -> Option<&Point> {
+        self.hang.as_ref()
+    }
+
     /// How many parts it holds, wires included.
     #[allow(
         clippy::len_without_is_empty,

@@ -204,6 +204,10 @@ pub enum Screen {
     SetKind(Kind),
     /// Chooses where the black lead goes.
     SetBlack(Point),
+    /// Chooses the top of the range on which an over-range display was seen; the meter's largest when none.
+    SetRange(Option<f64>),
+    /// Begins a wire at a point, which ends at the point that is chosen next; none gives it up.
+    StartWire(Option<Point>),
     /// Logs what is in the entry box, or what is given here instead, e.g. `OL`.
     Submit(Option<String>),
     /// Puts a reading of the log into the entry box, to be replaced.

@@ -2,6 +2,7 @@
 
 pub mod clip;
 pub mod command;
+pub mod compare;
 mod cut_off;
 pub mod history;
 pub mod home;
@@ -11,6 +12,7 @@ pub mod latest;
 mod look;
 pub mod model;
 mod notice;
+pub mod parts_list;
 pub mod points;
 pub mod recovery;
 pub mod session;
@@ -21,6 +23,7 @@ pub mod sums;
 pub mod update;
 pub mod view;
 pub mod words;
+pub mod zones;
 
 pub use command::{Bench, Command, FileCommand, Log, Note, Screen};
 pub use cut_off::cut_off;

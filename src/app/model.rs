@@ -41,6 +41,8 @@ pub struct Entry {
     pub kind: Kind,
     /// Where the black lead goes.
     pub black: Point,
+    /// Top of the range for an over-range display, in the unit of the kind; the meter's largest when none.
+    pub range: Option<f64>,
     /// Why it was not taken, to stand beside the box.
     pub error: Option<String>,
     /// Line of the log that the value will stand in for; that line is then set aside.
@@ -55,6 +57,7 @@ impl Default for Entry {
             text: String::new(),
             kind: Kind::Volts,
             black: Point::battery_negative(),
+            range: None,
             error: None,
             retaking: None,
             editing: None,
@@ -118,6 +121,8 @@ pub struct Model {
     pub selection: Selection,
     /// The entry box.
     pub entry: Entry,
+    /// Where a wire that is being drawn begins; it ends at the point that is chosen next.
+    pub wiring: Option<Point>,
     /// Why the outline as typed was not taken, to stand beside it; the sketch is as it was before that text.
     pub outline_error: Option<Refusal>,
     /// The last findings; [`Model::current_findings`] tells whether they are of now.
@@ -174,6 +179,7 @@ impl Model {
             history: History::default(),
             selection: Selection::default(),
             entry: Entry::default(),
+            wiring: None,
             outline_error: None,
             answer: None,
             broke_off: None,
@@ -266,6 +272,9 @@ impl Model {
         };
         if self.selection.point.as_ref().is_some_and(gone) {
             self.selection.point = None;
+        }
+        if self.wiring.as_ref().is_some_and(gone) {
+            self.wiring = None;
         }
         if gone(&self.entry.black) {
             self.entry.black = Point::battery_negative();

@@ -1,6 +1,6 @@
 //! Commands on the sketch, as data.
 
-use super::{clip::Clip, words};
+use super::{clip::Clip, parts_list::NewSensor, words};
 use crate::{
     circuit::{
         Circuit, Connector, DamageZone, Fuse, Ground, Load, Point, Rail, Splice, Supply, Wire,
@@ -167,6 +167,8 @@ impl QuickStart {
 pub enum Sketch {
     /// Puts something downstream of a point.
     Add(Point, Addition),
+    /// Hangs a list of sensors from a point.
+    AddSensors(Point, Vec<NewSensor>),
     /// Draws a wire between two points.
     Connect(Point, Point),
     /// Adds a rail of so many volts that the feed could touch.
@@ -214,6 +216,9 @@ impl Sketch {
                     Addition::Ground { .. } => "a ground point",
                 };
                 format!("Add {what} after {}", words::point(after))
+            }
+            Self::AddSensors(after, rows) => {
+                format!("Add {} sensors after {}", rows.len(), words::point(after))
             }
             Self::Connect(from, to) => {
                 format!("Wire {} to {}", words::point(from), words::point(to))

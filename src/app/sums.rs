@@ -1,4 +1,4 @@
-//! Worked sums on a thread of their own: they solve the circuit anew, which has no place in a frame.
+//! Worked sums and the story of the log on a thread of their own: they solve the circuit anew, which has no place in a frame.
 
 use std::{io, sync::Arc, time::Duration};
 
@@ -8,7 +8,7 @@ use super::{
 };
 use crate::{
     diagnosis::Findings,
-    explain::{WorkedSum, telling, worked_sum, worked_sum_of},
+    explain::{Step, WorkedSum, steps, telling, worked_sum, worked_sum_of},
     notebook::Job,
 };
 
@@ -52,11 +52,18 @@ impl Request {
     }
 }
 
+#[derive(Clone)]
+struct Told {
+    request: Request,
+    sum: WorkedSum,
+    steps: Arc<Vec<Step>>,
+}
+
 /// The thread, what it was asked last, and what it said last.
 pub struct Sums {
-    thread: Latest<Request, Option<(Request, WorkedSum)>>,
+    thread: Latest<Request, Option<Told>>,
     asked: Option<Request>,
-    told: Option<(Request, WorkedSum)>,
+    told: Option<Told>,
 }
 
 impl Sums {
@@ -69,7 +76,13 @@ impl Sums {
             "sums",
             Duration::ZERO,
             wake,
-            |request: &Request| Some((request.clone(), request.work())),
+            |request: &Request| {
+                Some(Told {
+                    request: request.clone(),
+                    sum: request.work(),
+                    steps: Arc::new(steps(&request.job.question(), &request.findings)),
+                })
+            },
             |_, _| None,
         )?;
         Ok(Self {
@@ -104,8 +117,16 @@ impl Sums {
 
     /// The sum that was asked for last, once it is there.
     pub fn sum(&self) -> Option<&WorkedSum> {
-        let (told, sum) = self.told.as_ref()?;
-        self.asked.as_ref()?.same(told).then_some(sum)
+        let told = self.told.as_ref()?;
+        self.asked
+            .as_ref()?
+            .same(&told.request)
+            .then_some(&told.sum)
+    }
+
+    /// The story of the log behind the answer that was told last; nothing yet where there is none.
+    pub fn steps(&self) -> &[Step] {
+        self.told.as_ref().map_or(&[], |told| told.steps.as_slice())
     }
 
     /// Waits until nothing is being worked on.

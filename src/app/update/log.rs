@@ -6,8 +6,9 @@ use crate::{
         model::{Entry as EntryBox, Model, Refusal},
         words,
     },
+    explain,
     notebook::Job,
-    quantity::{Typed, typed},
+    quantity::{Typed, TypedError, Unit, typed, typed_number},
     reading::{Entry, Kind, Reading, Repair, State, Value},
 };
 
@@ -29,6 +30,7 @@ pub(super) fn log(model: &Model, job: &mut Job, command: &Log) -> Result<(), Ref
         Log::Edit(index, typing) => {
             let new = read(model, typing)?;
             let old = reading_at(job, *index)?;
+            let note = traced(old, &new);
             let state = State {
                 supply_off: old.state.supply_off || typing.kind == Kind::Ohms,
                 ..old.state.clone()
@@ -36,7 +38,7 @@ pub(super) fn log(model: &Model, job: &mut Job, command: &Log) -> Result<(), Ref
             *old = Reading {
                 state,
                 set_aside: old.set_aside,
-                note: std::mem::take(&mut old.note),
+                note,
                 ..new
             };
         }
@@ -129,11 +131,11 @@ fn read(model: &Model, typing: &Typing) -> Result<Reading, Refusal> {
             "Choose another point for the red lead",
         ));
     }
-    let value = typed(&typing.text, words::unit(typing.kind))
+    let value = value_of(&typing.text, words::unit(typing.kind))
         .map_err(|error| Refusal::new(&place, error.to_string(), ""))?;
     let lowest = match value {
-        Typed::Number(number) | Typed::Between(number, _) => number,
-        Typed::OverRange => 0.0,
+        Value::Exactly(number) | Value::Between(number, _) => number,
+        Value::OverRange { .. } => 0.0,
     };
     if typing.kind == Kind::Ohms && lowest < 0.0 {
         return Err(Refusal::new(
@@ -145,13 +147,46 @@ fn read(model: &Model, typing: &Typing) -> Result<Reading, Refusal> {
     Ok(Reading {
         kind: typing.kind,
         black: typing.black.clone(),
-        value: match value {
-            Typed::Number(number) => Value::Exactly(number),
-            Typed::OverRange => Value::OverRange { above: None },
-            Typed::Between(low, high) => Value::Between(low, high),
-        },
+        value,
         ..Reading::volts(typing.red.clone(), 0.0)
     })
+}
+
+/// What was typed; `OL 6` and `>6` are over-range displays on a range up to 6.
+fn value_of(text: &str, unit: Unit) -> Result<Value, TypedError> {
+    let error = match typed(text, unit) {
+        Ok(Typed::Number(number)) => return Ok(Value::Exactly(number)),
+        Ok(Typed::OverRange) => return Ok(Value::OverRange { above: None }),
+        Ok(Typed::Between(low, high)) => return Ok(Value::Between(low, high)),
+        Err(error) => error,
+    };
+    let text = text.trim();
+    let top = ["OL", "ol", "Ol", "0L", "0l", ">"]
+        .iter()
+        .find_map(|sign| text.strip_prefix(sign));
+    match top.map(|top| typed_number(top, unit)) {
+        Some(Ok(above)) if above > 0.0 => Ok(Value::OverRange { above: Some(above) }),
+        _ => Err(error),
+    }
+}
+
+/// The note of a corrected reading, with what stood there before: nothing that was noted is lost without a trace.
+fn traced(old: &Reading, new: &Reading) -> String {
+    let mut was = Vec::new();
+    if (old.value, old.kind) != (new.value, new.kind) {
+        was.push(explain::names::shown(old));
+    }
+    if (&old.red, &old.black) != (&new.red, &new.black) {
+        was.push(format!("at {}", explain::names::leads(old)));
+    }
+    if was.is_empty() {
+        return old.note.clone();
+    }
+    let trace = format!("was {}", was.join(" "));
+    match old.note.trim() {
+        "" => trace,
+        note => format!("{note}; {trace}"),
+    }
 }
 
 fn line(job: &mut Job, index: usize) -> Result<&mut Entry, Refusal> {

@@ -5,9 +5,11 @@ use crate::{
     app::{
         clip::copy,
         command::{Command, Log, Screen, Typing},
-        model::{Entry as EntryBox, Model, SCALE_RANGE},
+        model::{Entry as EntryBox, Model, SCALE_RANGE, Weight},
         points,
+        sketch::Sketch,
     },
+    circuit::Point,
     quantity::format::as_read,
     reading::{Entry, Value},
 };
@@ -15,15 +17,12 @@ use crate::{
 pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
     match command {
         Screen::SelectPoint(point) => {
-            model.selection.point =
+            let there =
                 point.filter(|p| model.harness.points.contains_key(p) || p.is_battery_negative());
-            model.entry.error = None;
+            choose_point(model, there);
         }
         Screen::TypePoint(text) => match points::find(&model.job.circuit, &text) {
-            Some(point) => {
-                model.selection.point = Some(point);
-                model.entry.error = None;
-            }
+            Some(point) => choose_point(model, Some(point)),
             None => {
                 let shown: String = text.trim().chars().take(24).collect();
                 model.entry.error = Some(format!(
@@ -38,7 +37,12 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
         }
         Screen::SetKind(kind) => {
             model.entry.kind = kind;
+            model.entry.range = None;
             model.entry.error = None;
+        }
+        Screen::SetRange(top) => model.entry.range = top,
+        Screen::StartWire(from) => {
+            model.wiring = from.filter(|p| model.job.circuit.has_point(p));
         }
         Screen::SetBlack(point) => {
             if point.is_battery_negative() || model.harness.points.contains_key(&point) {
@@ -65,6 +69,20 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
     Vec::new()
 }
 
+/// Chooses where the red lead goes, or ends the wire that is being drawn there.
+fn choose_point(model: &mut Model, point: Option<Point>) {
+    model.entry.error = None;
+    if let (Some(from), Some(to)) = (model.wiring.take(), &point)
+        && from != *to
+    {
+        let command = Command::Sketch(Sketch::Connect(from, to.clone()));
+        if let Err(refusal) = try_change(model, command) {
+            model.tell(Weight::Trouble, refusal);
+        }
+    }
+    model.selection.point = point;
+}
+
 /// Logs or corrects from the entry box; a refusal stays beside the box.
 fn submit(model: &mut Model, instead: Option<String>) {
     let Some(red) = model.selection.point.clone() else {
@@ -76,7 +94,10 @@ fn submit(model: &mut Model, instead: Option<String>) {
         kind: model.entry.kind,
         red,
         black: model.entry.black.clone(),
-        text: instead.unwrap_or_else(|| model.entry.text.clone()),
+        text: with_range(
+            instead.unwrap_or_else(|| model.entry.text.clone()),
+            model.entry.range,
+        ),
     };
     let command = match model.entry.editing {
         Some(index) => Log::Edit(index, typing),
@@ -91,6 +112,14 @@ fn submit(model: &mut Model, instead: Option<String>) {
     }
 }
 
+/// An over-range display with the range it was seen on.
+fn with_range(text: String, range: Option<f64>) -> String {
+    match range {
+        Some(top) if matches!(text.trim(), "OL" | "ol" | "0L" | "0l") => format!("OL {top}"),
+        _ => text,
+    }
+}
+
 fn edit(model: &mut Model, index: usize) {
     let Some(Entry::Reading(reading)) = model.job.log.get(index) else {
         return;
@@ -100,7 +129,8 @@ fn edit(model: &mut Model, index: usize) {
     model.entry = EntryBox {
         text: match reading.value {
             Value::Exactly(number) => as_read(number, unit),
-            Value::OverRange { .. } => "OL".to_owned(),
+            Value::OverRange { above: None } => "OL".to_owned(),
+            Value::OverRange { above: Some(top) } => format!("OL {top}"),
             Value::Between(low, high) => format!("{low}..{high} {}", unit.symbol()),
         },
         kind: reading.kind,

@@ -3,7 +3,7 @@
 use std::collections::HashSet;
 
 use crate::{
-    app::{clip::paste, model::Refusal, sketch::Sketch, words},
+    app::{clip::paste, model::Refusal, parts_list, sketch::Sketch, words},
     circuit::{
         Circuit, Point, check,
         edit::{self, EditError},
@@ -39,6 +39,10 @@ pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal>
             let added =
                 edit::add(circuit, after, addition).map_err(|e| refused(&after.to_string(), e))?;
             follow.choose = Some(added.part);
+        }
+        Sketch::AddSensors(after, rows) => {
+            let at = after.to_string();
+            follow.choose = parts_list::hang(circuit, after, rows).map_err(|e| refused(&at, e))?;
         }
         Sketch::Connect(from, to) => {
             let wire =

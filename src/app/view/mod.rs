@@ -2,8 +2,12 @@
 
 mod answer;
 mod bench;
+mod history;
+mod listing;
 mod log;
 
 pub use answer::{Headline, SuspectRow, headline, suspects};
 pub use bench::{Tag, tags};
+pub use history::{Past, history};
+pub use listing::listing;
 pub use log::{LogRow, log_rows};
