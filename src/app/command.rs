@@ -4,7 +4,7 @@ use std::{path::PathBuf, sync::Arc};
 
 use super::{
     job::Piece,
-    model::{Page, Theme},
+    model::{Page, Refusal, Theme, Weight},
     recovery::Recovered,
     settings::WindowPlace,
     sketch::{QuickStart, Sketch},
@@ -65,6 +65,8 @@ pub enum Bench {
     Attach(Attached),
     /// A known load is taken off, by index.
     Detach(usize),
+    /// Notes for this job that a part cannot be reached, or can be after all.
+    OutOfReach(String, bool),
 }
 
 /// Changes of the log. Indices count all lines, repairs included, from 0.
@@ -228,6 +230,8 @@ pub enum Screen {
     Compare(Option<State>),
     /// Notes where the window stands.
     SetWindow(WindowPlace),
+    /// Says something in the strip over the page.
+    Tell(Weight, Refusal),
     /// Takes a notice away.
     Dismiss(u64),
 }

@@ -1,6 +1,5 @@
 //! Other states whose volts can stand beside those of now.
 
-use super::profile::stands_alike;
 use crate::{
     notebook::Job,
     reading::{Entry, State},
@@ -18,11 +17,11 @@ pub fn states_to_compare(job: &Job) -> Vec<State> {
                 key_cycled: None,
                 ..reading.state.clone()
             };
-            if !states.iter().any(|known| stands_alike(known, &state)) {
+            if !states.iter().any(|known| known.stands_alike(&state)) {
                 states.push(state);
             }
         }
     }
-    states.retain(|state| !stands_alike(state, &job.now));
+    states.retain(|state| !state.stands_alike(&job.now));
     states
 }

@@ -21,6 +21,8 @@ impl Bench {
             Self::KeyCycled(Some(false)) => "Note the key as not cycled".to_owned(),
             Self::KeyCycled(None) => "Clear the note on the key".to_owned(),
             Self::Attach(load) => format!("Clip a load on at {}", words::point(&load.from)),
+            Self::OutOfReach(id, true) => format!("Note {id} as out of reach"),
+            Self::OutOfReach(id, false) => format!("Note {id} as within reach"),
             Self::Detach(index) => format!("Take load {} off", index + 1),
         }
     }
@@ -118,6 +120,7 @@ impl Screen {
             Self::Compare(Some(state)) => format!("Compare with {}", words::state(state)),
             Self::Compare(None) => "Compare no longer".to_owned(),
             Self::SetWindow(_) => "Move the window".to_owned(),
+            Self::Tell(..) => "Say something".to_owned(),
             Self::Dismiss(_) => "Take the notice away".to_owned(),
         }
     }

@@ -1,8 +1,13 @@
 //! What draw functions ask for; carried out after the frame, in order.
 
-use crate::{app::Command, circuit::Point};
+use std::path::PathBuf;
 
-use super::{bench::view::Chosen, dialog::Dialog};
+use super::{
+    bench::{Foot, view::Chosen},
+    dialog::Dialog,
+    picture::Picture,
+};
+use crate::{app::Command, circuit::Point};
 
 /// One request of a draw function.
 #[derive(Clone, Debug)]
@@ -11,8 +16,18 @@ pub enum Act {
     Do(Command),
     /// Show another piece of the sheet.
     Look(Chosen),
-    /// Put the outline where the readings stand, or the readings back.
-    Outline(bool),
+    /// Put something else on the lower card.
+    Foot(Foot),
+    /// Show or hide how the circuit stands, beside the entry.
+    Stand(bool),
+    /// Show the other tests, or only the best one.
+    Others(bool),
+    /// Several, one after the other.
+    All(Vec<Act>),
+    /// Write pictures to a file: the part of the window, and the path.
+    Export(Picture, PathBuf),
+    /// Put the keyboard on a box.
+    Focus(egui::Id),
     /// Choose a point and put the keyboard on the value box.
     ReadAt(Point),
     /// Put a question in front of everything.

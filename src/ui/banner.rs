@@ -5,12 +5,12 @@ use egui::{Align, Frame, Layout, Margin, Panel, Stroke, Ui};
 use super::{
     act::Act,
     bench::Looks,
-    dialog::Dialog,
+    commands::Do,
     kit::{Tone, button_ui, label_ui, line_ui, pill_ui},
     theme::{STRONG, Theme},
 };
 use crate::app::{
-    Bench, Command, FileCommand, Model, Screen,
+    Bench, Command, Model, Screen,
     model::{Page, SCALE_RANGE, Theme as Light},
     words,
 };
@@ -103,7 +103,7 @@ fn unplugged_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
     }
 }
 
-/// The row of tools: files, steps back and forth, looks.
+/// The row of tools: files, steps back and forth, commands, looks.
 pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: &mut Vec<Act>) {
     let c = &theme.colour;
     let frame = Frame::new()
@@ -117,20 +117,17 @@ pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: 
             egui::ScrollArea::horizontal().show(ui, |ui| {
                 ui.horizontal(|ui| {
                     ui.spacing_mut().item_spacing.x = 2.0;
-                    files_ui(ui, theme, model, acts);
-                    let (text, name) = if looks.outline {
-                        ("Readings", "Show the readings")
-                    } else {
-                        ("Outline", "Show the outline")
-                    };
-                    if tool(
-                        ui,
-                        theme,
-                        text,
-                        name,
-                        "The circuit as lines to type, or the readings",
-                    ) {
-                        acts.push(Act::Outline(!looks.outline));
+                    let save = if model.is_dirty() { "Save •" } else { "Save" };
+                    for (command, text) in [
+                        (Do::NewFeed, "New feed"),
+                        (Do::Open, "Open"),
+                        (Do::Save, save),
+                        (Do::Commands, "Commands"),
+                        (Do::Help, "Help"),
+                    ] {
+                        if tool(ui, theme, text, command.name(), &command.tooltip()) {
+                            acts.extend(command.act(model, looks));
+                        }
                     }
                     steps_ui(ui, theme, model, acts);
                     // At the far end, where the names of steps do not push it about.
@@ -145,25 +142,6 @@ fn tool(ui: &mut Ui, theme: &Theme, text: &str, name: &str, hint: &str) -> bool 
     button_ui(ui, theme, Tone::Quiet, text, Some(name))
         .on_hover_text(hint)
         .clicked()
-}
-
-fn files_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
-    if tool(
-        ui,
-        theme,
-        "New feed",
-        "New feed",
-        "Draw a feed in three answers (Ctrl+N)",
-    ) {
-        acts.push(Act::Ask(Dialog::quick_start()));
-    }
-    if tool(ui, theme, "Open", "Open", "Open a job or a sample (Ctrl+O)") {
-        acts.push(Act::Ask(Dialog::open()));
-    }
-    let save = if model.is_dirty() { "Save •" } else { "Save" };
-    if tool(ui, theme, save, "Save", "Save the job (Ctrl+S)") {
-        acts.push(FileCommand::Save.into());
-    }
 }
 
 fn steps_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {

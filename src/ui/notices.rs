@@ -89,3 +89,29 @@ fn recovered_ui(ui: &mut Ui, theme: &Theme, left: &Recovered, acts: &mut Vec<Act
             });
         });
 }
+
+/// Says what happens to a file that is held over the window.
+pub fn drop_hint_ui(ctx: &egui::Context, theme: &Theme) {
+    if ctx.input(|input| input.raw.hovered_files.is_empty()) {
+        return;
+    }
+    let c = &theme.colour;
+    let layer = egui::LayerId::new(egui::Order::Foreground, egui::Id::unique("drop"));
+    let painter = ctx.layer_painter(layer);
+    let room = ctx.content_rect().shrink(20.0);
+    let radius = CornerRadius::same(RADIUS);
+    painter.rect(
+        room,
+        radius,
+        c.attention_wash.gamma_multiply(0.9),
+        Stroke::new(STRONG, c.attention),
+        egui::StrokeKind::Inside,
+    );
+    painter.text(
+        room.center(),
+        egui::Align2::CENTER_CENTER,
+        "Let go to open this job",
+        theme.title(),
+        c.attention_text,
+    );
+}

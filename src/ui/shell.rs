@@ -1,29 +1,33 @@
 //! The window's frame loop: banner, page, questions, and what was asked for carried out after each frame.
 
-use std::{path::PathBuf, sync::Arc, time::Duration};
-
-use eframe::egui::{
-    CentralPanel, Context, Frame, Key, KeyboardShortcut, Margin, Modifiers, Ui, ViewportCommand,
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+    time::Duration,
 };
+
+use eframe::egui::{CentralPanel, Context, Event, Frame, Key, Margin, Ui, ViewportCommand};
 
 use super::{
     act::Act,
     banner::{banner_ui, tools_ui},
-    bench::{Bench, Drawing, Looks, bench_ui, open_line, value_box},
+    bench::{Bench, Drawing, Looks, bench_ui, open_line, picture_ui, value_box},
     boot::Options,
+    commands::Do,
     dialog::{Dialog, dialog_ui},
     files::{Files, Picked},
     job::job_ui,
-    notices::notices_ui,
+    notices::{drop_hint_ui, notices_ui},
+    picture::{self, Picture},
     samples::SAMPLES,
     theme::{self, Theme},
 };
 use crate::{
     app::{
-        Command, FileCommand, Model, Screen, Session,
+        FileCommand, Model, Screen, Session,
         command::Leave,
         home::Home,
-        model::{Page, Theme as Light},
+        model::{Page, Refusal, Theme as Light, Weight},
         session::WindowRequest,
         settings::WindowPlace,
         sums::{Sums, Which},
@@ -105,7 +109,10 @@ impl Shell {
         match act {
             Act::Do(command) => self.session.send(command),
             Act::Look(chosen) => self.looks.chosen = chosen,
-            Act::Outline(open) => self.looks.outline = open,
+            Act::Foot(foot) => self.looks.foot = foot,
+            Act::Stand(open) => self.looks.stand = open,
+            Act::Others(open) => self.looks.others = open,
+            Act::Focus(id) => ctx.memory_mut(|memory| memory.request_focus(id)),
             Act::ReadAt(point) => {
                 self.session.send(Screen::SelectPart(None));
                 self.session.send(Screen::SelectPoint(Some(point)));
@@ -113,6 +120,12 @@ impl Shell {
             }
             Act::Ask(dialog) => self.dialog = Some(dialog),
             Act::Close => self.dialog = None,
+            Act::All(acts) => {
+                for act in acts {
+                    self.carry_out(ctx, act);
+                }
+            }
+            Act::Export(picture, path) => self.export(picture, &path),
             Act::BrowseOpen => self.files.browse_open(ctx),
             Act::BrowseSave => {
                 let name = match Dialog::save(self.session.model()) {
@@ -190,20 +203,69 @@ impl Shell {
         if self.dialog.is_some() || self.session.model().guard.is_some() {
             return;
         }
-        let shift = Modifiers::COMMAND | Modifiers::SHIFT;
-        let mut on = |modifiers: Modifiers, key: Key, act: Act| {
-            let shortcut = KeyboardShortcut::new(modifiers, key);
-            if ctx.input_mut(|input| input.consume_shortcut(&shortcut)) {
-                acts.push(act);
+        let model = self.session.model();
+        if model.wiring.is_some() && ctx.input(|input| input.key_pressed(Key::Escape)) {
+            acts.push(Screen::StartWire(None).into());
+        }
+        // The list holds the longer of two shortcuts first: the shorter one would match it too.
+        for command in Do::ALL {
+            if command.is_pressed(ctx) {
+                acts.extend(command.act(model, &self.looks));
             }
+        }
+        if ctx.text_edit_focused() || model.page != Page::Bench {
+            return;
+        }
+        // Copying and pasting come from the desktop as events of their own.
+        let events = ctx.input(|input| input.events.clone());
+        for event in events {
+            match event {
+                Event::Copy => {
+                    if let Some(act) = Do::Copy.act(model, &self.looks) {
+                        // The desktop pastes only where there is something on its clipboard.
+                        let part = model.selection.part.clone().unwrap_or_default();
+                        ctx.copy_text(part);
+                        acts.push(act);
+                    }
+                }
+                Event::Paste(text) if text.contains(['\t', '\n']) => {
+                    if let Some(Act::Ask(Dialog::List { after, .. })) =
+                        Do::AddList.act(model, &self.looks)
+                    {
+                        acts.push(Act::Ask(Dialog::list(after, text)));
+                    }
+                }
+                Event::Paste(_) => acts.extend(Do::Paste.act(model, &self.looks)),
+                _ => {}
+            }
+        }
+    }
+
+    /// Writes a picture of what is on the bench.
+    fn export(&mut self, picture: Picture, path: &Path) {
+        let model = self.session.model();
+        let looks = Looks {
+            chosen: self.looks.chosen,
+            ..Looks::default()
         };
-        // The longer shortcut first: the shorter one would match it too.
-        on(shift, Key::Z, Act::Do(Command::Redo));
-        on(Modifiers::COMMAND, Key::Z, Act::Do(Command::Undo));
-        on(Modifiers::COMMAND, Key::Y, Act::Do(Command::Redo));
-        on(Modifiers::COMMAND, Key::S, FileCommand::Save.into());
-        on(Modifiers::COMMAND, Key::O, Act::Ask(Dialog::open()));
-        on(Modifiers::COMMAND, Key::N, Act::Ask(Dialog::quick_start()));
+        let bench = Bench {
+            model,
+            harness: self.drawing.harness(),
+            looks: &looks,
+            sum: None,
+            steps: &[],
+        };
+        let written = picture::write(picture, path, |ui, theme| {
+            picture_ui(ui, theme, &bench, picture);
+        });
+        let told = match written {
+            Ok(()) => (
+                Weight::News,
+                Refusal::new(path.display().to_string(), "the picture is written", ""),
+            ),
+            Err(refusal) => (Weight::Trouble, refusal),
+        };
+        self.session.send(Screen::Tell(told.0, told.1));
     }
 }
 
@@ -259,6 +321,7 @@ impl eframe::App for Shell {
             harness: self.drawing.harness(),
             looks: &self.looks,
             sum: self.sums.sum(),
+            steps: self.sums.steps(),
         };
         let view = CentralPanel::no_frame()
             .frame(frame)
@@ -271,7 +334,15 @@ impl eframe::App for Shell {
             })
             .inner;
         let laid_anew = view.is_some_and(|view| self.drawing.zoomed(model, &view));
-        dialog_ui(&ctx, &theme, model, &mut self.dialog, &mut acts);
+        dialog_ui(
+            &ctx,
+            &theme,
+            model,
+            &self.looks,
+            &mut self.dialog,
+            &mut acts,
+        );
+        drop_hint_ui(&ctx, &theme);
         if std::mem::take(&mut self.read_at) {
             ctx.memory_mut(|memory| memory.request_focus(value_box()));
         }

@@ -6,3 +6,4 @@ mod bench;
 mod driver;
 mod job;
 mod limits;
+mod reach;

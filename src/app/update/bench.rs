@@ -64,6 +64,19 @@ pub(super) fn bench(job: &mut Job, command: &Bench) -> Result<(), Refusal> {
             }
             job.now.attached.push(load.clone());
         }
+        Bench::OutOfReach(id, true) => {
+            if job.circuit.part(id).is_none() {
+                return Err(Refusal::new(
+                    id,
+                    format!("there is no part {id} on this sketch"),
+                    "Choose the part on the drawing",
+                ));
+            }
+            job.out_of_reach.insert(id.clone());
+        }
+        Bench::OutOfReach(id, false) => {
+            job.out_of_reach.remove(id);
+        }
         Bench::Detach(index) => {
             if *index < job.now.attached.len() {
                 job.now.attached.remove(*index);

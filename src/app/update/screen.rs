@@ -64,6 +64,7 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
             model.comparison = None;
         }
         Screen::SetWindow(place) => model.window = Some(place),
+        Screen::Tell(weight, refusal) => model.tell(weight, refusal),
         Screen::Dismiss(id) => model.notices.retain(|notice| notice.id != id),
     }
     Vec::new()

@@ -172,6 +172,9 @@ fn rename_in_log(job: &mut Job, old: &str, new: &str) {
         }
     };
     state(&mut job.now);
+    if job.out_of_reach.remove(old) {
+        job.out_of_reach.insert(new.to_owned());
+    }
     for entry in &mut job.log {
         match entry {
             Entry::Reading(reading) => {
@@ -215,6 +218,8 @@ fn retire(job: &mut Job) -> Vec<usize> {
             lines.push(index + 1);
         }
     }
+    let circuit = &job.circuit;
+    job.out_of_reach.retain(|id| circuit.part(id).is_some());
     let now = &mut job.now;
     now.unplugged.retain(|id| connectors.contains(id.as_str()));
     now.unknown.retain(|id| connectors.contains(id.as_str()));

@@ -54,10 +54,15 @@ pub fn log_rows(model: &Model) -> Vec<LogRow> {
 }
 
 fn read(entry: usize, reading: &Reading, said: Option<ReadingLine>) -> LogRow {
+    let key = match reading.state.key_cycled {
+        Some(true) => ", key cycled",
+        Some(false) => ", key not cycled",
+        None => "",
+    };
     let row = LogRow {
         entry,
         point: names::leads(reading),
-        state: names::state(&reading.state),
+        state: format!("{}{key}", names::state(&reading.state)),
         reads: names::shown(reading),
         set_aside: reading.set_aside,
         note: reading.note.clone(),

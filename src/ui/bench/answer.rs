@@ -15,14 +15,14 @@ use crate::{
     quantity::format::percent,
     ui::{
         act::Act,
-        kit::{Tone, button_ui, card_ui, focus_ring, label_ui, shortened, text_ui},
+        kit::{card_ui, focus_ring, label_ui, named_link_ui, shortened, text_ui},
         theme::Theme,
         words,
     },
 };
 
 /// Suspects shown one by one; the others are summed.
-const SHOWN: usize = 4;
+const SHOWN: usize = 3;
 
 /// The card.
 pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
@@ -53,6 +53,13 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
         });
         for module in &findings.modules {
             text_ui(ui, &words::module(module), theme.label(), c.muted);
+        }
+        if let Some(top) = findings
+            .suspects
+            .first()
+            .filter(|_| findings.fit.readings > 0)
+        {
+            repaired_ui(ui, theme, top, acts);
         }
         problems_ui(ui, theme, findings, acts);
     });
@@ -93,9 +100,6 @@ fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, acts: &mut Vec<Act>)
             bar_ui(ui, theme, name, "", probability, false);
         }
     }
-    if let Some(top) = findings.suspects.first() {
-        repaired_ui(ui, theme, top, acts);
-    }
 }
 
 /// Ohms and place, as 90 % intervals.
@@ -107,11 +111,13 @@ fn particulars(suspect: &SuspectRow) -> String {
 
 fn repaired_ui(ui: &mut Ui, theme: &Theme, top: &Suspect, acts: &mut Vec<Act>) {
     let part = &top.site.part;
-    ui.horizontal_wrapped(|ui| {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().interact_size.y = 18.0;
+        label_ui(ui, "Repair made:", theme.label(), theme.colour.muted);
         for (word, replaced) in [("repaired", false), ("replaced", true)] {
             let text = format!("{part} {word}");
             let name = format!("Note {part} as {word}");
-            if button_ui(ui, theme, Tone::Plain, &text, Some(&name)).clicked() {
+            if named_link_ui(ui, theme, &text, &name).clicked() {
                 let log = Log::MarkRepaired {
                     part: part.clone(),
                     replaced,

@@ -2,15 +2,16 @@
 
 use egui::{ComboBox, Id, Key, Ui};
 
+use super::{pad::pad_ui, page::Bench, past::spark_ui, stand::stand_ui};
 use crate::{
-    app::{Model, Screen, points, words},
+    app::{Model, Screen, points, view::history, words},
     circuit::{Point, Terminal},
     quantity::{Typed, format::as_read, typed},
     reading::Kind,
     ui::{
         act::Act,
         kit::{
-            Field, Tone, button_ui, card_ui, choice_ui, field_ui, label_ui, line_ui, notice_ui,
+            Field, Tone, button_ui, card_ui, choice_ui, field_ui, label_ui, link_ui, notice_ui,
             text_ui,
         },
         theme::Theme,
@@ -31,8 +32,14 @@ pub fn value_box() -> Id {
     Id::unique("value box")
 }
 
+/// The point box.
+pub fn point_box() -> Id {
+    Id::unique("point box")
+}
+
 /// The card in which a reading is typed.
-pub fn entry_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+pub fn entry_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) {
+    let model = bench.model;
     let beside = doing(model);
     card_ui(ui, theme, "Reading", &beside, |ui| {
         ui.horizontal(|ui| {
@@ -54,7 +61,11 @@ pub fn entry_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
         });
         suggestions_ui(ui, theme, model, acts);
         value_ui(ui, theme, model, acts);
-        black_ui(ui, theme, model, acts);
+        if model.look.glove {
+            pad_ui(ui, theme, model, acts);
+        }
+        black_ui(ui, theme, bench, acts);
+        stand_ui(ui, theme, bench, acts);
         if let Some(error) = &model.entry.error {
             notice_ui(ui, theme, error, "");
         }
@@ -98,6 +109,7 @@ fn point_ui(ui: &mut Ui, theme: &Theme, model: &Model, width: f32, acts: &mut Ve
         hint: "point, e.g. C1.1n",
         bare: true,
         width,
+        id: Some(point_box()),
         ..Field::default()
     };
     let response = field_ui(ui, theme, &mut text, &field);
@@ -135,21 +147,32 @@ fn suggestions_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
         return;
     }
     let Some(point) = &model.selection.point else {
-        let hint = "Click a point on the drawing, or type its name.";
-        line_ui(ui, hint, theme.label(), c.muted);
         return;
     };
     let part = &point.part;
+    let target = ui.spacing().interact_size.y;
+    ui.spacing_mut().interact_size.y = 18.0;
     ui.horizontal(|ui| {
         let label = model.job.circuit.point_label(point);
         label_ui(ui, &label, theme.label(), c.muted);
         if model.has_part(part) && model.selection.part.as_ref() != Some(part) {
             let text = format!("Edit {part}");
-            if button_ui(ui, theme, Tone::Quiet, &text, None).clicked() {
+            let edit = link_ui(ui, theme, &text);
+            if edit.clicked() {
                 acts.push(Screen::SelectPart(Some(part.clone())).into());
             }
         }
+        let past = history(model, point);
+        if past.len() > 1 {
+            spark_ui(
+                ui,
+                theme,
+                &past,
+                egui::vec2(14.0 * past.len().min(12) as f32, 18.0),
+            );
+        }
     });
+    ui.spacing_mut().interact_size.y = target;
 }
 
 fn value_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
@@ -158,7 +181,7 @@ fn value_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
         let mut text = model.entry.text.clone();
         let field = Field {
             name: "Value",
-            hint: "0.00",
+            hint: "0.00 or 0.3..0.5",
             unit: match model.entry.kind {
                 Kind::Volts => "V dc",
                 Kind::Ohms => "Ω",
@@ -187,7 +210,14 @@ fn value_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
         }
     });
     // What the text means, where that is not what it says.
-    if let Ok(Typed::Number(number)) = typed(&model.entry.text, unit) {
+    if let Ok(Typed::Between(low, high)) = typed(&model.entry.text, unit) {
+        let text = format!(
+            "unsteady, from {} to {}",
+            as_read(low, unit),
+            as_read(high, unit)
+        );
+        text_ui(ui, &text, theme.label(), theme.colour.muted);
+    } else if let Ok(Typed::Number(number)) = typed(&model.entry.text, unit) {
         let meant = as_read(number, unit);
         let plain = format!("{} {}", model.entry.text.trim(), unit.symbol());
         if meant != plain && meant != model.entry.text.trim() {
@@ -197,7 +227,8 @@ fn value_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
     }
 }
 
-fn black_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+fn black_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) {
+    let model = bench.model;
     if model.entry.kind == Kind::Amperes {
         return;
     }
@@ -206,7 +237,7 @@ fn black_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
         let label = |point: &Point| model.job.circuit.point_label(point);
         ComboBox::from_id_salt("black lead")
             .selected_text(label(&model.entry.black))
-            .width(ui.available_width().min(230.0))
+            .width((ui.available_width() - 90.0).clamp(80.0, 200.0))
             .show_ui(ui, |ui| {
                 for point in blacks(model) {
                     let here = point == model.entry.black;
@@ -217,6 +248,14 @@ fn black_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
             })
             .response
             .accessible_name("Black lead");
+        let (text, name) = if bench.looks.stand {
+            ("Less", "Hide how it stands")
+        } else {
+            ("More", "Show supply, key, clipped-on loads and ranges")
+        };
+        if button_ui(ui, theme, Tone::Quiet, text, Some(name)).clicked() {
+            acts.push(Act::Stand(!bench.looks.stand));
+        }
     });
 }
 

@@ -6,6 +6,7 @@ use super::{
     draw::{self, Look, wire_path},
     ground::{foot_ui, lane_bar_ui, lanes_ui, metres_ui},
     hands::hands_ui,
+    map::map_ui,
     names::{names_ui, wire_names_ui},
     pan::move_ui,
     place::Taken,
@@ -15,6 +16,7 @@ use super::{
     symbols::{points_ui, symbols_ui},
     tag::tags_ui,
     view::{Chosen, View},
+    wanted::{happened_ui, wanted_ui, wiring_ui},
 };
 use crate::{
     drawing::{Group, PartKind, Run, Scale},
@@ -48,9 +50,15 @@ pub fn harness_ui(
     symbols_ui(&painter, theme, sheet, &view, &mut taken);
     points_ui(&painter, theme, sheet, &view);
     tags_ui(&painter, theme, sheet, &view, &mut taken);
+    happened_ui(&painter, theme, sheet, &view, &mut taken);
     names_ui(&painter, theme, sheet, &view, &mut taken);
     wire_names_ui(&painter, theme, sheet, &view, &mut taken);
+    wanted_ui(&painter, theme, sheet, &view);
+    if let Some(from) = sheet.wiring {
+        wiring_ui(ui, theme, sheet, &view, from);
+    }
     foot_ui(&painter, theme, &view);
+    map_ui(ui, theme, sheet, &view, chosen, acts);
     lane_bar_ui(&painter, theme, sheet, &view);
     move_ui(ui, sheet, &view, chosen, &ground, acts);
     hands_ui(ui, theme, sheet, &view, chosen, acts);

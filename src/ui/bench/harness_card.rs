@@ -6,26 +6,43 @@ use super::{
     harness::harness_ui,
     sheet::Sheet,
     view::{Chosen, View},
-    voltage::voltage_ui,
+    voltage::{Shown, voltage_ui},
 };
+use crate::app::{Screen, words};
 use crate::drawing::profile::Profile;
+use crate::reading::State;
 use crate::ui::{
     act::Act,
-    kit::{Tone, button_ui, label_ui, line_ui},
+    commands::Do,
+    kit::{Tone, button_ui, label_ui, line_ui, shortened},
     theme::{CARD_RADIUS, LINE, Theme},
 };
 
 /// Share of the card that the plot takes.
 const PLOT: f32 = 0.34;
+/// The same for two plots.
+const BOTH: f32 = 0.52;
 /// One press of the zoom buttons.
 const ZOOM: f32 = 1.4;
+
+/// The volts under the drawing.
+pub struct Volts<'a> {
+    /// As things stand.
+    pub now: &'a Profile,
+    /// In another state, once that is computed.
+    pub other: Option<&'a Profile>,
+    /// That state, where one is wanted.
+    pub compare: Option<&'a State>,
+    /// States that could be.
+    pub states: &'a [State],
+}
 
 /// The card.
 pub fn harness_card_ui(
     ui: &mut Ui,
     theme: &Theme,
     sheet: &Sheet<'_>,
-    profile: &Profile,
+    volts: &Volts<'_>,
     chosen: &Chosen,
     acts: &mut Vec<Act>,
 ) -> View {
@@ -60,23 +77,26 @@ pub fn harness_card_ui(
                 ui.add_space(theme.size.card);
                 label_ui(ui, "Harness, to scale", theme.heading(), c.ink);
                 ui.add_space(6.0);
-                let hint =
-                    "metres from the module; click a connector to part it, a point to read it";
-                line_ui(ui, hint, theme.label(), c.muted);
+                add_ui(ui, theme, sheet, acts);
+                let hint = match sheet.wiring {
+                    Some(from) => {
+                        format!("click the point to which the wire from {from} leads; Escape gives it up")
+                    }
+                    None => "click a connector to part it, a point to read it".to_owned(),
+                };
+                let ink = if sheet.wiring.is_some() { c.attention_text } else { c.muted };
+                line_ui(ui, &hint, theme.label(), ink);
             });
         });
         let room = ui.available_size();
-        let plot = (room.y * PLOT).clamp(110.0, 250.0);
+        let share = if volts.compare.is_some() { BOTH } else { PLOT };
+        let plot = (room.y * share).clamp(110.0, 250.0 + 1000.0 * (share - PLOT));
         let size = egui::vec2(room.x, (room.y - plot).max(120.0));
         let view = harness_ui(ui, theme, sheet, chosen, size, acts);
-        voltage_ui(
-            ui,
-            theme,
-            sheet,
-            profile,
-            &view,
-            plot.min(room.y - size.y).max(60.0),
-        );
+        let height = plot.min(room.y - size.y).max(60.0);
+        let corner = ui.cursor().min;
+        volts_ui(ui, theme, sheet, volts, &view, height);
+        compare_ui(ui, theme, volts, corner, room.x, acts);
         if let Some(factor) = zoom {
             let middle = view.rect.center().x;
             acts.push(Act::Look(view.zoomed(chosen, factor, middle)));
@@ -84,4 +104,93 @@ pub fn harness_card_ui(
         view
     });
     card.inner
+}
+
+/// One plot, or two one above the other on the same metres.
+fn volts_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    volts: &Volts<'_>,
+    view: &View,
+    height: f32,
+) {
+    let title = match volts.compare {
+        Some(_) => format!("Now: {}", words::state(sheet.now)),
+        None => "Feed voltage along the same metres".to_owned(),
+    };
+    let now = Shown {
+        profile: volts.now,
+        state: sheet.now,
+        title: &title,
+    };
+    let Some(compare) = volts.compare else {
+        return voltage_ui(ui, theme, sheet, now, view, height);
+    };
+    voltage_ui(ui, theme, sheet, now, view, height / 2.0);
+    let title = format!("Beside it: {}", words::state(compare));
+    let empty = Profile::default();
+    let other = Shown {
+        profile: volts.other.unwrap_or(&empty),
+        state: compare,
+        title: &title,
+    };
+    voltage_ui(ui, theme, sheet, other, view, height / 2.0);
+}
+
+/// The choice of another state, at the right end of the plot's title.
+fn compare_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    volts: &Volts<'_>,
+    corner: egui::Pos2,
+    width: f32,
+    acts: &mut Vec<Act>,
+) {
+    if volts.states.is_empty() && volts.compare.is_none() {
+        return;
+    }
+    let size = egui::vec2(230.0_f32.min(width * 0.4), 26.0);
+    let at = egui::pos2(corner.x + width - size.x - 8.0, corner.y + 3.0);
+    let builder = egui::UiBuilder::new().max_rect(egui::Rect::from_min_size(at, size));
+    ui.scope_builder(builder, |ui| {
+        ui.spacing_mut().interact_size.y = size.y;
+        let word = volts
+            .compare
+            .map_or_else(|| "Compare with …".to_owned(), words::state);
+        egui::ComboBox::from_id_salt("compare")
+            .selected_text(egui::RichText::new(shortened(&word, 30)).font(theme.label()))
+            .width(size.x)
+            .show_ui(ui, |ui| {
+                if volts.compare.is_some() && ui.selectable_label(false, "Nothing").clicked() {
+                    acts.push(Screen::Compare(None).into());
+                }
+                for state in volts.states {
+                    let here = volts.compare == Some(state);
+                    if ui.selectable_label(here, words::state(state)).clicked() {
+                        acts.push(Screen::Compare(Some(state.clone())).into());
+                    }
+                }
+            })
+            .response
+            .accessible_name("Compare with another state");
+    });
+}
+
+/// What can be drawn on from the chosen point or part, and what stands for itself.
+fn add_ui(ui: &mut Ui, theme: &Theme, sheet: &Sheet<'_>, acts: &mut Vec<Act>) {
+    let add = button_ui(ui, theme, Tone::Quiet, "Add", Some("Add a part"));
+    egui::Popup::menu(&add).show(|ui| {
+        ui.set_min_width(230.0);
+        for what in Do::ADDITIONS {
+            let act = what.act_on(sheet.circuit, sheet.selection);
+            ui.add_enabled_ui(act.is_some(), |ui| {
+                let item = button_ui(ui, theme, Tone::Quiet, what.name(), None);
+                if let (true, Some(act)) = (item.on_hover_text(what.hint()).clicked(), act) {
+                    acts.push(act);
+                    ui.close();
+                }
+            });
+        }
+    });
 }

@@ -27,6 +27,9 @@ pub fn names_ui(
             PartKind::Connector if sheet.unplugged(&part.id) => {
                 (c.attention_text, format!("{} unplugged", part.id))
             }
+            PartKind::Connector if sheet.unknown(&part.id) => {
+                (c.attention_text, format!("{} plugged?", part.id))
+            }
             PartKind::Connector => (c.connector, part.id.clone()),
             PartKind::Splice | PartKind::Fuse | PartKind::Ground => (c.ink, part.id.clone()),
             PartKind::Load => {

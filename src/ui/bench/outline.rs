@@ -7,49 +7,45 @@ use crate::{
     circuit::outline::outline,
     ui::{
         act::Act,
-        kit::{card_ui, notice_ui, shown},
+        kit::{notice_ui, shown},
         theme::Theme,
     },
 };
 
-/// The card.
+/// The text, taken over as it is typed.
 pub fn outline_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
-    let hint =
-        "a line per wire and what it leads to; indented lines hang downstream of the line above";
-    card_ui(ui, theme, "Outline", hint, |ui| {
-        if let Some(error) = &model.outline_error {
-            notice_ui(
-                ui,
-                theme,
-                &format!("{}: {}", error.place, error.what),
-                &error.remedy,
-            );
-        }
-        let id = Id::unique("outline draft");
-        let draft: Option<String> = ui.data(|data| data.get_temp(id));
-        let mut text = draft.unwrap_or_else(|| outline(&model.job.circuit));
-        let font = theme.body();
-        ScrollArea::both()
-            .auto_shrink(false)
-            .max_height((ui.available_height() - 4.0).max(3.0 * theme.size.row))
-            .show(ui, |ui| {
-                let mut lay = layouter(font, theme);
-                let edit = TextEdit::multiline(&mut text)
-                    .frame(egui::Frame::NONE)
-                    .desired_width(f32::INFINITY)
-                    .lock_focus(false)
-                    .layouter(&mut lay);
-                let response = ui.add(edit).accessible_name("Outline of the circuit");
-                if response.changed() {
-                    acts.push(Sketch::SetOutline(text.clone()).into());
-                    ui.data_mut(|data| data.insert_temp(id, text));
-                }
-                if response.lost_focus() {
-                    ui.data_mut(|data| data.remove::<String>(id));
-                    acts.push(Act::Do(Command::EndGesture));
-                }
-            });
-    });
+    if let Some(error) = &model.outline_error {
+        notice_ui(
+            ui,
+            theme,
+            &format!("{}: {}", error.place, error.what),
+            &error.remedy,
+        );
+    }
+    let id = Id::unique("outline draft");
+    let draft: Option<String> = ui.data(|data| data.get_temp(id));
+    let mut text = draft.unwrap_or_else(|| outline(&model.job.circuit));
+    let font = theme.body();
+    ScrollArea::both()
+        .auto_shrink(false)
+        .max_height((ui.available_height() - 4.0).max(3.0 * theme.size.row))
+        .show(ui, |ui| {
+            let mut lay = layouter(font, theme);
+            let edit = TextEdit::multiline(&mut text)
+                .frame(egui::Frame::NONE)
+                .desired_width(f32::INFINITY)
+                .lock_focus(false)
+                .layouter(&mut lay);
+            let response = ui.add(edit).accessible_name("Outline of the circuit");
+            if response.changed() {
+                acts.push(Sketch::SetOutline(text.clone()).into());
+                ui.data_mut(|data| data.insert_temp(id, text));
+            }
+            if response.lost_focus() {
+                ui.data_mut(|data| data.remove::<String>(id));
+                acts.push(Act::Do(Command::EndGesture));
+            }
+        });
 }
 
 fn layouter(

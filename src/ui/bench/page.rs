@@ -8,19 +8,20 @@ use super::{
     cautions::cautions_ui,
     chance::chance_ui,
     entry::entry_ui,
-    harness_card::harness_card_ui,
-    outline::outline_ui,
+    foot::{Foot, foot_ui},
+    harness_card::{Volts, harness_card_ui},
+    next::next_ui,
+    proof::proof_ui,
     props::props_ui,
-    readings::readings_ui,
     sheet::Sheet,
     sum::sum_ui,
     view::{Chosen, View},
 };
 use crate::{
-    app::{Model, cut_off, view::tags},
+    app::{Model, compare::states_to_compare, cut_off, view::tags},
     drawing::{Harness, profile::profile},
-    explain::WorkedSum,
-    ui::{act::Act, theme::Theme},
+    explain::{Step, WorkedSum},
+    ui::{act::Act, picture::Picture, theme::Theme},
 };
 
 /// Width under which everything stands in one column.
@@ -43,6 +44,8 @@ pub struct Bench<'a> {
     pub looks: &'a Looks,
     /// The worked sum, once it is there.
     pub sum: Option<&'a WorkedSum>,
+    /// The story of the log.
+    pub steps: &'a [Step],
 }
 
 /// The page. Answers how the drawing lies on the screen.
@@ -52,7 +55,17 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
     let gone = cut_off(&model.job.circuit, &model.job.now.unplugged);
     let tags = tags(model);
     let sheet = Sheet::new(model, harness, &gone, &tags);
-    let profile = profile(&model.job.question(), harness, sheet.findings);
+    let now = profile(&model.job.question(), harness, sheet.findings);
+    let other = model
+        .current_comparison()
+        .map(|other| profile(&other.job.question(), harness, Some(&other.findings)));
+    let states = states_to_compare(&model.job);
+    let volts = Volts {
+        now: &now,
+        other: other.as_ref(),
+        compare: model.compare.as_ref(),
+        states: &states,
+    };
     let room = ui.available_rect_before_wrap();
     let gap = theme.size.gap + 2.0;
     if room.width() < NARROW || room.height() < LOW {
@@ -61,11 +74,11 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
             let width = ui.available_width();
             let (rect, _) = ui.allocate_exact_size(vec2(width, SHEET), egui::Sense::empty());
             let view = piece(ui, rect, "drawing", |ui| {
-                harness_card_ui(ui, theme, &sheet, &profile, chosen, acts)
+                harness_card_ui(ui, theme, &sheet, &volts, chosen, acts)
             });
             right_ui(ui, theme, bench, acts);
             let (rect, _) = ui.allocate_exact_size(vec2(width, LOG), egui::Sense::empty());
-            piece(ui, rect, "log", |ui| log_ui(ui, theme, bench, acts));
+            piece(ui, rect, "log", |ui| foot_ui(ui, theme, bench, acts));
             view
         });
         return scroll.inner;
@@ -77,7 +90,7 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
     let top = Rect::from_min_max(left.min, pos2(left.right(), left.bottom() - log - gap));
     let foot = Rect::from_min_max(pos2(left.left(), top.bottom() + gap), left.max);
     let view = piece(ui, top, "drawing", |ui| {
-        harness_card_ui(ui, theme, &sheet, &profile, chosen, acts)
+        harness_card_ui(ui, theme, &sheet, &volts, chosen, acts)
     });
     let right = Rect::from_min_max(pos2(split, room.top()), room.max);
     piece(ui, right, "to do", |ui| {
@@ -86,7 +99,7 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
             right_ui(ui, theme, bench, acts);
         });
     });
-    piece(ui, foot, "log", |ui| log_ui(ui, theme, bench, acts));
+    piece(ui, foot, "log", |ui| foot_ui(ui, theme, bench, acts));
     view
 }
 
@@ -95,16 +108,12 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
 pub struct Looks {
     /// Piece of the drawing in sight.
     pub chosen: Chosen,
-    /// The outline stands where the readings stood.
-    pub outline: bool,
-}
-
-fn log_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) {
-    if bench.looks.outline {
-        outline_ui(ui, theme, bench.model, acts);
-    } else {
-        readings_ui(ui, theme, bench.model, acts);
-    }
+    /// What stands on the lower card.
+    pub foot: Foot,
+    /// How the circuit stands is shown beside the entry.
+    pub stand: bool,
+    /// The other tests are shown.
+    pub others: bool,
 }
 
 fn piece<R>(ui: &mut Ui, rect: Rect, id: &str, content: impl FnOnce(&mut Ui) -> R) -> R {
@@ -119,9 +128,11 @@ fn piece<R>(ui: &mut Ui, rect: Rect, id: &str, content: impl FnOnce(&mut Ui) -> 
 fn right_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) {
     let model = bench.model;
     ui.set_max_width(ui.available_width());
-    entry_ui(ui, theme, model, acts);
+    entry_ui(ui, theme, bench, acts);
     props_ui(ui, theme, model, acts);
+    proof_ui(ui, theme, model, acts);
     answer_ui(ui, theme, model, acts);
+    next_ui(ui, theme, bench, acts);
     if let Some(answer) = &model.answer {
         if let Some(sum) = bench.sum {
             sum_ui(ui, theme, &answer.findings, sum);
@@ -131,5 +142,35 @@ fn right_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) 
             ui.spacing_mut().item_spacing.y = 3.0;
             cautions_ui(ui, theme, answer);
         });
+    }
+}
+
+/// A part of the page for a picture, with nothing to press on it.
+pub fn picture_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, picture: Picture) {
+    let Bench { model, harness, .. } = *bench;
+    let mut acts = Vec::new();
+    match picture {
+        Picture::Harness => {
+            let gone = cut_off(&model.job.circuit, &model.job.now.unplugged);
+            let tags = tags(model);
+            let mut sheet = Sheet::new(model, harness, &gone, &tags);
+            sheet.wiring = None;
+            let now = profile(&model.job.question(), harness, sheet.findings);
+            let other = model
+                .current_comparison()
+                .map(|other| profile(&other.job.question(), harness, Some(&other.findings)));
+            let volts = Volts {
+                now: &now,
+                other: other.as_ref(),
+                compare: model.compare.as_ref(),
+                states: &[],
+            };
+            harness_card_ui(ui, theme, &sheet, &volts, &bench.looks.chosen, &mut acts);
+        }
+        Picture::Ohms => {
+            if let Some(answer) = &model.answer {
+                chance_ui(ui, theme, &answer.findings);
+            }
+        }
     }
 }

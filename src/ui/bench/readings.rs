@@ -7,14 +7,14 @@ use egui::{
 
 use crate::{
     app::{
-        Log, Model, Screen,
+        Command, Log, Model, Screen,
         view::{LogRow, log_rows},
     },
     diagnosis::Findings,
     reading::Entry,
     ui::{
         act::Act,
-        kit::{Tone, button_ui, card_ui, focus_ring, notice_ui, shortened, text_ui},
+        kit::{Field, Tone, button_ui, field_ui, focus_ring, notice_ui, shortened, text_ui},
         theme::{LINE, Theme},
     },
 };
@@ -39,33 +39,26 @@ impl Columns {
     }
 }
 
-/// The card with the table.
+/// The table.
 pub fn readings_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
     let findings = model.answer.as_ref().map(|answer| answer.findings.as_ref());
-    let beside = match model.job.log.len() {
-        0 => String::new(),
-        1 => "1 line".to_owned(),
-        count => format!("{count} lines"),
-    };
-    card_ui(ui, theme, "Readings", &beside, |ui| {
-        ui.set_min_height(ui.available_height());
-        if model.job.log.is_empty() {
-            let text = "No reading yet. Click a point on the drawing, type what the meter shows, press Enter.";
-            text_ui(ui, text, theme.body(), theme.colour.muted);
-            return;
-        }
-        head_ui(ui, theme, findings);
-        ScrollArea::vertical()
-            .auto_shrink([false, true])
-            .max_height(ui.available_height().max(3.0 * theme.size.row))
-            .stick_to_bottom(true)
-            .show(ui, |ui| {
-                ui.spacing_mut().item_spacing.y = 0.0;
-                for row in log_rows(model) {
-                    line_ui(ui, theme, model, &row, acts);
-                }
-            });
-    });
+    if model.job.log.is_empty() {
+        let text =
+            "No reading yet. Click a point on the drawing, type what the meter shows, press Enter.";
+        text_ui(ui, text, theme.body(), theme.colour.muted);
+        return;
+    }
+    head_ui(ui, theme, findings);
+    ScrollArea::vertical()
+        .auto_shrink([false, true])
+        .max_height(ui.available_height().max(3.0 * theme.size.row))
+        .stick_to_bottom(true)
+        .show(ui, |ui| {
+            ui.spacing_mut().item_spacing.y = 0.0;
+            for row in log_rows(model) {
+                line_ui(ui, theme, model, &row, acts);
+            }
+        });
 }
 
 fn open_id() -> Id {
@@ -192,8 +185,11 @@ fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut V
     if let Some(why) = row.flag.as_ref().filter(|_| doubtful) {
         notice_ui(ui, theme, why, "");
     }
+    if !row.note.is_empty() && !open {
+        text_ui(ui, &row.note, theme.label(), c.muted);
+    }
     if open || doubtful {
-        actions_ui(ui, theme, row, acts);
+        actions_ui(ui, theme, model, row, acts);
     }
 }
 
@@ -206,7 +202,7 @@ fn spoken(cells: &[&str]) -> String {
     said.join(", ")
 }
 
-fn actions_ui(ui: &mut Ui, theme: &Theme, row: &LogRow, acts: &mut Vec<Act>) {
+fn actions_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut Vec<Act>) {
     let (index, line) = (row.entry, row.entry + 1);
     ui.horizontal_wrapped(|ui| {
         ui.add_space(theme.size.card);
@@ -225,7 +221,34 @@ fn actions_ui(ui: &mut Ui, theme: &Theme, row: &LogRow, acts: &mut Vec<Act>) {
                 "Set aside"
             };
             quiet(text, Log::SetAside(index, !row.set_aside).into());
+            if let Some(Entry::Reading(reading)) = model.job.log.get(index)
+                && reading.state != model.job.now
+            {
+                let now = Log::SetState(index, model.job.now.clone());
+                quiet("It stood as now", now.into());
+                if !reading.state.supply_off {
+                    quiet(
+                        "Compare",
+                        Screen::Compare(Some(reading.state.clone())).into(),
+                    );
+                }
+            }
         }
         quiet("Remove", Log::Remove(index).into());
     });
+    let name = format!("Note on line {line}");
+    let field = Field {
+        name: &name,
+        hint: "note",
+        bare: true,
+        ..Field::default()
+    };
+    let mut note = row.note.clone();
+    let response = field_ui(ui, theme, &mut note, &field);
+    if response.changed() {
+        acts.push(Log::SetNote(index, note).into());
+    }
+    if response.lost_focus() {
+        acts.push(Act::Do(Command::EndGesture));
+    }
 }

@@ -37,6 +37,8 @@ pub struct Sheet<'a> {
     pub cut_off: &'a BTreeSet<Point>,
     /// What is chosen.
     pub selection: &'a Selection,
+    /// Where a wire that is being drawn begins.
+    pub wiring: Option<&'a Point>,
     parts: HashMap<&'a str, &'a PlacedPart>,
     loads: HashMap<&'a str, &'a Load>,
     found: HashMap<&'a Point, &'a PointFinding>,
@@ -65,6 +67,7 @@ impl<'a> Sheet<'a> {
             tags,
             cut_off,
             selection: &model.selection,
+            wiring: model.wiring.as_ref(),
         }
     }
 
@@ -87,6 +90,11 @@ impl<'a> Sheet<'a> {
     /// Whether a connector is parted.
     pub fn unplugged(&self, id: &str) -> bool {
         self.now.unplugged.contains(id)
+    }
+
+    /// Whether nobody knows how a connector stands.
+    pub fn unknown(&self, id: &str) -> bool {
+        self.now.unknown.contains(id)
     }
 
     /// A part that is drawn.

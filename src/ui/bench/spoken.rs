@@ -13,6 +13,8 @@ pub fn part_name(sheet: &Sheet<'_>, id: &str, kind: PartKind) -> String {
     if kind == PartKind::Connector {
         let plug = if sheet.unplugged(id) {
             "unplugged"
+        } else if sheet.unknown(id) {
+            "plugged or not is not known"
         } else {
             "plugged"
         };

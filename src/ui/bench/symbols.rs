@@ -83,6 +83,9 @@ fn symbol_ui(
                     taken,
                 );
                 draw::connector_ui(painter, theme, middle, plugged, dead);
+                if sheet.unknown(&part.id) {
+                    draw::unknown_ui(painter, theme, middle);
+                }
             }
         }
         PartKind::Splice => draw::splice_ui(painter, theme, at, dead),

@@ -1,21 +1,37 @@
 //! Questions in front of everything: a new feed, what to open, where to save, what to do before leaving.
 
+mod commands;
+mod export;
 mod files;
 mod guard;
+mod help;
+mod list;
+mod meter;
 mod quick;
+mod small;
+
+use std::path::PathBuf;
 
 use egui::{Context, CornerRadius, Frame, Id, Margin, Modal, ScrollArea, Stroke, Ui, vec2};
 
 use self::{
+    commands::commands_ui,
+    export::export_ui,
     files::{open_ui, proposed_name, save_ui},
     guard::guard_ui,
+    help::help_ui,
+    list::list_ui,
+    meter::{MeterDraft, meter_ui},
     quick::quick_start_ui,
+    small::{clip_on_ui, rail_ui},
 };
 use super::{
     act::Act,
+    bench::Looks,
+    picture::Picture,
     theme::{CARD_RADIUS, LINE, Theme},
 };
-use crate::app::Model;
+use crate::{app::Model, circuit::Point};
 
 /// A question and what is typed into it so far.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,6 +44,8 @@ pub enum Dialog {
         other: String,
         /// How many sensors, as typed.
         sensors: String,
+        /// Names of the sensors with commas in between, as typed.
+        names: String,
         /// Whether there are inline connectors.
         inline: bool,
         /// Whether each sensor has a return wire to the module.
@@ -43,6 +61,45 @@ pub enum Dialog {
         /// Path as typed.
         path: String,
     },
+    /// Which command.
+    Commands {
+        /// What is searched for.
+        text: String,
+        /// Which of those found is chosen.
+        chosen: usize,
+    },
+    /// The first minute, the keys, the cautions.
+    Help,
+    /// Which meter.
+    Meter(MeterDraft),
+    /// A rail of how many volts.
+    Rail {
+        /// Volts as typed.
+        volts: String,
+    },
+    /// A resistor of how many ohms is clipped on, and where to.
+    ClipOn {
+        /// One end.
+        from: Point,
+        /// Ohms as typed.
+        ohms: String,
+        /// The other end as typed.
+        to: String,
+    },
+    /// Rows of a spreadsheet.
+    List {
+        /// Where the sensors hang.
+        after: Point,
+        /// The rows.
+        text: String,
+    },
+    /// Which picture, and where to.
+    Export {
+        /// Which.
+        picture: Picture,
+        /// Path as typed.
+        path: String,
+    },
 }
 
 impl Dialog {
@@ -52,6 +109,7 @@ impl Dialog {
             nominal: 0,
             other: String::new(),
             sensors: "6".to_owned(),
+            names: String::new(),
             inline: true,
             returns: false,
         }
@@ -72,6 +130,53 @@ impl Dialog {
         );
         Self::Save { path }
     }
+
+    /// Which command.
+    pub fn commands() -> Self {
+        Self::Commands {
+            text: String::new(),
+            chosen: 0,
+        }
+    }
+
+    /// Which meter.
+    pub fn meter(model: &Model) -> Self {
+        Self::Meter(MeterDraft::of(&model.job.meter))
+    }
+
+    /// Another rail; a battery's volts are proposed.
+    pub fn rail() -> Self {
+        Self::Rail {
+            volts: "12".to_owned(),
+        }
+    }
+
+    /// A resistor at a point; a few milliamperes to battery negative are proposed.
+    pub fn clip_on(from: Point) -> Self {
+        Self::ClipOn {
+            from,
+            ohms: "1000".to_owned(),
+            to: Point::battery_negative().to_string(),
+        }
+    }
+
+    /// A list of sensors to hang from a point.
+    pub fn list(after: Point, text: String) -> Self {
+        Self::List { after, text }
+    }
+
+    /// A picture beside the job's file.
+    pub fn export(model: &Model) -> Self {
+        let job = match Self::save(model) {
+            Self::Save { path } => path,
+            _ => String::new(),
+        };
+        let path = PathBuf::from(job).with_extension("svg");
+        Self::Export {
+            picture: Picture::default(),
+            path: path.display().to_string(),
+        }
+    }
 }
 
 /// Shows the question, if there is one.
@@ -79,6 +184,7 @@ pub fn dialog_ui(
     ctx: &Context,
     theme: &Theme,
     model: &Model,
+    looks: &Looks,
     dialog: &mut Option<Dialog>,
     acts: &mut Vec<Act>,
 ) {
@@ -95,6 +201,15 @@ pub fn dialog_ui(
         Dialog::QuickStart { .. } => quick_start_ui(ui, theme, open, acts),
         Dialog::Open { path } => open_ui(ui, theme, model, path, acts),
         Dialog::Save { path } => save_ui(ui, theme, path, acts),
+        Dialog::Commands { text, chosen } => {
+            commands_ui(ui, theme, model, looks, (text, chosen), acts)
+        }
+        Dialog::Help => help_ui(ui, theme, acts),
+        Dialog::Meter(draft) => meter_ui(ui, theme, draft, acts),
+        Dialog::Rail { volts } => rail_ui(ui, theme, volts, acts),
+        Dialog::ClipOn { from, ohms, to } => clip_on_ui(ui, theme, model, from, (ohms, to), acts),
+        Dialog::List { after, text } => list_ui(ui, theme, after, text, acts),
+        Dialog::Export { picture, path } => export_ui(ui, theme, picture, path, acts),
     });
     if shut {
         acts.push(Act::Close);
@@ -113,7 +228,7 @@ fn sheet_ui(ctx: &Context, theme: &Theme, id: &str, content: impl FnOnce(&mut Ui
     Modal::new(Id::unique(id))
         .frame(frame)
         .show(ctx, |ui| {
-            ui.set_width((room.width() - 60.0).clamp(200.0, 480.0));
+            ui.set_width((room.width() - 60.0).clamp(200.0, 560.0));
             ui.spacing_mut().item_spacing = vec2(theme.size.gap, 10.0);
             ScrollArea::vertical()
                 .max_height((room.height() - 110.0).max(120.0))

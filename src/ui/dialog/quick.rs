@@ -21,6 +21,7 @@ pub fn quick_start_ui(ui: &mut Ui, theme: &Theme, dialog: &mut Dialog, acts: &mu
         nominal,
         other,
         sensors,
+        names,
         inline,
         returns,
     } = dialog
@@ -51,6 +52,12 @@ pub fn quick_start_ui(ui: &mut Ui, theme: &Theme, dialog: &mut Dialog, acts: &mu
         ..Field::default()
     };
     field_ui(ui, theme, sensors, &field);
+    let field = Field {
+        name: "Their names (may stay empty)",
+        hint: "intake pressure, oil pressure, …",
+        ..Field::default()
+    };
+    field_ui(ui, theme, names, &field);
     if tick_ui(
         ui,
         theme,
@@ -72,7 +79,8 @@ pub fn quick_start_ui(ui: &mut Ui, theme: &Theme, dialog: &mut Dialog, acts: &mu
         *returns = !*returns;
     }
     let (inline, returns) = (*inline, *returns);
-    let answers = quick_answers(*nominal, other, sensors);
+    let named = named(names);
+    let answers = quick_answers(*nominal, other, sensors, named.len());
     if let Err(trouble) = &answers {
         notice_ui(ui, theme, trouble, "");
     }
@@ -86,9 +94,13 @@ pub fn quick_start_ui(ui: &mut Ui, theme: &Theme, dialog: &mut Dialog, acts: &mu
             .inner
             .clicked();
         if let (true, Ok((nominal, count))) = (draw || entered, answers) {
+            let mut circuit = quick_feed(volts(nominal), count, inline, returns);
+            for (load, name) in circuit.loads.iter_mut().zip(named) {
+                load.name = name;
+            }
             let job = Job {
                 title: "New feed".to_owned(),
-                circuit: quick_feed(volts(nominal), count, inline, returns),
+                circuit,
                 ..Job::default()
             };
             acts.push(Act::Close);
@@ -106,8 +118,21 @@ pub fn quick_start_ui(ui: &mut Ui, theme: &Theme, dialog: &mut Dialog, acts: &mu
     );
 }
 
+/// The names with commas in between.
+fn named(text: &str) -> Vec<String> {
+    let names = text
+        .split([',', ';'])
+        .map(|name| name.trim().chars().take(60).collect());
+    names.filter(|name: &String| !name.is_empty()).collect()
+}
+
 /// Volts and count, or what to type instead.
-fn quick_answers(nominal: usize, other: &str, sensors: &str) -> Result<(f64, u8), String> {
+fn quick_answers(
+    nominal: usize,
+    other: &str,
+    sensors: &str,
+    named: usize,
+) -> Result<(f64, u8), String> {
     let nominal = match NOMINALS.get(nominal) {
         Some(volts) => *volts,
         None => typed_number(other, Unit::Volts).map_err(|error| error.to_string())?,
@@ -115,7 +140,16 @@ fn quick_answers(nominal: usize, other: &str, sensors: &str) -> Result<(f64, u8)
     if !(0.5..=60.0).contains(&nominal) {
         return Err("A sensor feed has 0.5 to 60 V: type its nominal volts, e.g. 8".to_owned());
     }
+    if named > usize::from(MOST_SENSORS) {
+        return Err(format!(
+            "At most {MOST_SENSORS} sensors: take some names out"
+        ));
+    }
     match sensors.trim().parse::<u8>() {
+        // As many sensors as have a name, if that is more.
+        Ok(count) if (1..=MOST_SENSORS).contains(&count) && named > usize::from(count) => {
+            Ok((nominal, u8::try_from(named).unwrap_or(MOST_SENSORS)))
+        }
         Ok(count) if (1..=MOST_SENSORS).contains(&count) => Ok((nominal, count)),
         _ => Err(format!(
             "Type a whole number of sensors from 1 to {MOST_SENSORS}"
@@ -129,8 +163,8 @@ mod tests {
 
     #[test]
     fn quick_answers_say_what_to_type() {
-        assert_eq!(quick_answers(1, "", "6"), Ok((8.0, 6)));
-        assert_eq!(quick_answers(4, "3V3", "40"), Ok((3.3, 40)));
+        assert_eq!(quick_answers(1, "", "6", 0), Ok((8.0, 6)));
+        assert_eq!(quick_answers(4, "3V3", "40", 2), Ok((3.3, 40)));
         for (nominal, other, sensors) in [
             (0, "", "0"),
             (0, "", "41"),
@@ -139,7 +173,7 @@ mod tests {
             (4, "600", "6"),
         ] {
             assert!(
-                quick_answers(nominal, other, sensors).is_err(),
+                quick_answers(nominal, other, sensors, 0).is_err(),
                 "{other:?} {sensors:?}"
             );
         }

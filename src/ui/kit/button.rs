@@ -78,6 +78,65 @@ pub fn button_ui(
     response
 }
 
+/// A large key of a pad.
+pub fn key_ui(ui: &mut Ui, theme: &Theme, text: &str, name: &str, size: egui::Vec2) -> Response {
+    let c = &theme.colour;
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+    let pressed = response.is_pointer_button_down_on();
+    let ground = if pressed { c.selected } else { c.sheet };
+    let edge = if pressed { c.ink } else { c.edge };
+    let painter = ui.painter();
+    let radius = CornerRadius::same(RADIUS);
+    painter.rect(
+        rect,
+        radius,
+        ground,
+        Stroke::new(1.5, edge),
+        StrokeKind::Inside,
+    );
+    painter.text(
+        rect.center(),
+        Align2::CENTER_CENTER,
+        text,
+        theme.figure(),
+        c.ink,
+    );
+    focus_ring(ui, theme, &response, rect);
+    response
+}
+
+/// A small action in a line of text, no higher than the line; its row may be lower than a target because the same is
+/// always reachable elsewhere.
+pub fn link_ui(ui: &mut Ui, theme: &Theme, text: &str) -> Response {
+    named_link_ui(ui, theme, text, text)
+}
+
+/// The same with an accessible name of its own.
+pub fn named_link_ui(ui: &mut Ui, theme: &Theme, text: &str, name: &str) -> Response {
+    let c = &theme.colour;
+    let galley = ui
+        .painter()
+        .layout_no_wrap(shortened(text, 60), theme.label(), c.connector);
+    let high = if theme.size.target > 40.0 {
+        theme.size.target
+    } else {
+        galley.size().y
+    };
+    let size = vec2(galley.size().x, high);
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
+    if response.hovered() {
+        let y = rect.bottom();
+        ui.painter()
+            .hline(rect.x_range(), y, Stroke::new(LINE, c.connector));
+    }
+    let at = pos2(rect.left(), rect.center().y - galley.size().y / 2.0);
+    ui.painter().galley(at, galley, c.connector);
+    focus_ring(ui, theme, &response, rect.expand(2.0));
+    response
+}
+
 /// The ring round whatever has the keyboard.
 pub fn focus_ring(ui: &Ui, theme: &Theme, response: &Response, rect: Rect) {
     if response.has_focus() {

@@ -6,7 +6,9 @@ mod field;
 mod kept;
 pub mod text;
 
-pub use button::{Tone, button_ui, choice_ui, focus_ring, pill_ui, tick_ui};
+pub use button::{
+    Tone, button_ui, choice_ui, focus_ring, key_ui, link_ui, named_link_ui, pill_ui, tick_ui,
+};
 pub use card::{card_ui, notice_ui};
 pub use field::{Field, field_ui, text_block_ui};
 pub use kept::kept_ui;

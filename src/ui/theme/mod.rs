@@ -104,6 +104,11 @@ impl Theme {
         regular(13.0)
     }
 
+    /// Labels that count.
+    pub fn label_strong(&self) -> FontId {
+        bold(13.0)
+    }
+
     /// Labels on the drawing.
     pub fn mark(&self) -> FontId {
         bold(14.0)

@@ -5,5 +5,8 @@ mod symbol;
 mod wire;
 
 pub use hatch::hatch_ui;
-pub use symbol::{connector_ui, fuse_ui, ground_ui, load_ui, rail_ui, splice_ui, supply_ui};
+pub use symbol::{
+    connector_ui, fuse_ui, ground_ui, happened_ui, load_ui, rail_ui, splice_ui, supply_ui,
+    unknown_ui, wanted_ui,
+};
 pub use wire::{Look, wire_path, wire_ui};

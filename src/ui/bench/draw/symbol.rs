@@ -60,6 +60,47 @@ pub fn connector_ui(painter: &Painter, theme: &Theme, at: Pos2, plugged: bool, c
     }
 }
 
+/// A question mark over a connector of which nobody knows whether it is plugged.
+pub fn unknown_ui(painter: &Painter, theme: &Theme, at: Pos2) {
+    let c = &theme.colour;
+    painter.circle(at, 9.0, c.attention_wash, Stroke::new(STRONG, c.attention));
+    painter.text(
+        at,
+        Align2::CENTER_CENTER,
+        "?",
+        theme.strong(),
+        c.attention_text,
+    );
+}
+
+/// A dashed ring round what the next test asks for.
+pub fn wanted_ui(painter: &Painter, theme: &Theme, at: Pos2, radius: f32) {
+    let around = (0..=48).map(|step| {
+        let angle = std::f32::consts::TAU * step as f32 / 48.0;
+        at + radius * vec2(angle.cos(), angle.sin())
+    });
+    let around: Vec<Pos2> = around.collect();
+    let stroke = Stroke::new(2.5, theme.colour.attention);
+    painter.extend(Shape::dashed_line(&around, stroke, 5.0, 4.0));
+}
+
+/// A mark of damage: a word on the attention's ground.
+pub fn happened_ui(painter: &Painter, theme: &Theme, at: Pos2, text: &str) -> Rect {
+    let c = &theme.colour;
+    let galley =
+        painter.layout_no_wrap(shortened(text, 24), theme.small_strong(), c.attention_text);
+    let rect = Rect::from_center_size(at, galley.size() + vec2(8.0, 2.0));
+    painter.rect(
+        rect,
+        CornerRadius::same(3),
+        c.attention_wash,
+        Stroke::new(1.0, c.attention),
+        StrokeKind::Inside,
+    );
+    painter.galley(rect.min + vec2(4.0, 1.0), galley, Color32::PLACEHOLDER);
+    rect
+}
+
 /// A junction: a dot (IEC 60617, junction).
 pub fn splice_ui(painter: &Painter, theme: &Theme, at: Pos2, cut_off: bool) {
     let c = &theme.colour;

@@ -24,6 +24,8 @@ pub enum Measure {
     Milliamperes,
     /// Percent.
     Percent,
+    /// A bare number.
+    Plain,
 }
 
 impl<'a> Row<'a> {
@@ -106,6 +108,7 @@ impl<'a> Row<'a> {
             Measure::In(unit) => (unit.symbol(), 1.0),
             Measure::Milliamperes => ("mA", 1000.0),
             Measure::Percent => ("%", 1.0),
+            Measure::Plain => ("", 1.0),
         };
         let text = now.map_or_else(String::new, |number| plain(number * scale));
         let new = self.kept_ui(ui, theme, name, unit, &text, read);
@@ -139,7 +142,8 @@ fn number(text: &str, measure: Measure, (low, high): (f64, f64)) -> Result<f64, 
         (Measure::Milliamperes, Err(_)) => {
             typed_number(text, Unit::Amperes).map_err(|error| error.to_string())?
         }
-        (Measure::Percent, Ok(percent)) => percent,
+        (Measure::Percent | Measure::Plain, Ok(number)) => number,
+        (Measure::Plain, Err(_)) => return Err("Type a number, e.g. 2".to_owned()),
         (Measure::Percent, Err(_)) => return Err("Type a number of percent, e.g. 2".to_owned()),
     };
     if number.is_finite() && (low..=high).contains(&number) {

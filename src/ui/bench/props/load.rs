@@ -68,6 +68,14 @@ pub fn load_ui(ui: &mut Ui, theme: &Theme, row: &mut Row<'_>, mut load: Load) ->
         &mut load.spread_percent,
         (0.0, 100.0),
     );
+    changed |= row.maybe_ui(
+        ui,
+        theme,
+        "Signal tap, 0 to 1 (empty: none)",
+        Measure::Plain,
+        &mut load.signal_fraction,
+        (0.0, 1.0),
+    );
     changed |= row.tick_ui(
         ui,
         theme,

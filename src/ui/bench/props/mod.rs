@@ -1,5 +1,6 @@
 //! What is noted of the chosen part, to be corrected as it is learned; what can be drawn on from it; taking it away.
 
+mod damage;
 mod fields;
 mod load;
 mod supply;
@@ -9,7 +10,7 @@ use egui::Ui;
 
 use self::fields::Row;
 use crate::{
-    app::{Bench, Model, PartData, Screen, Sketch},
+    app::{Bench, Log, Model, PartData, Screen, Sketch},
     circuit::{
         Point, Terminal,
         edit::{Addition, Inline},
@@ -17,6 +18,7 @@ use crate::{
     },
     ui::{
         act::Act,
+        dialog::Dialog,
         kit::{Tone, button_ui, card_ui, label_ui},
         theme::Theme,
         words,
@@ -77,6 +79,7 @@ pub fn props_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
                 acts.push(edit(&part, edited));
             }
         });
+        damage::damage_ui(ui, theme, model, id, acts);
         draw_on_ui(ui, theme, &part, acts);
         last_ui(ui, theme, model, id, &part, acts);
     });
@@ -119,7 +122,7 @@ fn beside(model: &Model, part: &PartData) -> String {
 }
 
 /// The point from which one draws on behind a part.
-fn end(part: &PartData) -> Option<Point> {
+pub fn end(part: &PartData) -> Option<Point> {
     match part {
         PartData::Supply(part) => Some(Point::new(&part.id, Terminal::Feed(1))),
         PartData::Wire(part) => Some(part.to.clone()),
@@ -169,6 +172,18 @@ fn draw_on_ui(ui: &mut Ui, theme: &Theme, part: &PartData, acts: &mut Vec<Act>) 
                 acts.push(Sketch::Add(after.clone(), addition).into());
             }
         }
+        let name = format!("Draw a wire from {after} to a point");
+        let wire = button_ui(ui, theme, Tone::Quiet, "Wire to …", Some(&name));
+        if wire
+            .on_hover_text("Then click the point where it ends")
+            .clicked()
+        {
+            acts.push(Screen::StartWire(Some(after.clone())).into());
+        }
+        let name = format!("Paste a list of sensors after {after}");
+        if button_ui(ui, theme, Tone::Quiet, "List …", Some(&name)).clicked() {
+            acts.push(Act::Ask(Dialog::list(after.clone(), String::new())));
+        }
     });
 }
 
@@ -211,6 +226,42 @@ fn last_ui(
             {
                 acts.push(Sketch::AddPin(id.to_owned()).into());
             }
+        }
+        for (word, replaced) in [("Repaired", false), ("Replaced", true)] {
+            let name = format!("{word}: {id}");
+            if button_ui(ui, theme, Tone::Quiet, word, Some(&name)).clicked() {
+                let log = Log::MarkRepaired {
+                    part: id.to_owned(),
+                    replaced,
+                    note: String::new(),
+                };
+                acts.push(log.into());
+            }
+        }
+        if !matches!(part, PartData::Supply(_)) {
+            let name = format!("Copy {id}");
+            let copy = button_ui(ui, theme, Tone::Quiet, "Copy", Some(&name));
+            if copy
+                .on_hover_text("With all that hangs from it (Ctrl+C)")
+                .clicked()
+            {
+                acts.push(Screen::Copy(id.to_owned()).into());
+            }
+        }
+        if let (Some(clip), Some(after)) = (&model.clip, end(part)) {
+            let name = format!("Paste {} after {after}", clip.part);
+            if button_ui(ui, theme, Tone::Quiet, "Paste", Some(&name)).clicked() {
+                acts.push(Sketch::Paste(after, Box::new(clip.clone())).into());
+            }
+        }
+        let barred = model.job.out_of_reach.contains(id);
+        let (text, name) = if barred {
+            ("Within reach", format!("{id} can be reached"))
+        } else {
+            ("Out of reach", format!("{id} cannot be reached"))
+        };
+        if button_ui(ui, theme, Tone::Quiet, text, Some(&name)).clicked() {
+            acts.push(Bench::OutOfReach(id.to_owned(), !barred).into());
         }
         let name = format!("Remove {id}");
         if button_ui(ui, theme, Tone::Quiet, "Remove", Some(&name)).clicked() {

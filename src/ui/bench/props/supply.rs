@@ -54,6 +54,14 @@ pub fn supply_ui(
         (0.0, 10_000.0),
     );
     supply.source = source.map(ohms);
+    changed |= row.number_ui(
+        ui,
+        theme,
+        "Source within a factor",
+        Measure::Plain,
+        &mut supply.source_factor,
+        (1.0, 100.0),
+    );
     let mut probe = as_minutes(supply.probe);
     changed |= row.number_ui(
         ui,
@@ -65,6 +73,14 @@ pub fn supply_ui(
     );
     supply.probe = minutes(probe);
     changed |= limit_ui(ui, theme, row, &mut supply.limit);
+    changed |= row.number_ui(
+        ui,
+        theme,
+        "Limit within a factor",
+        Measure::Plain,
+        &mut supply.limit_factor,
+        (1.0, 100.0),
+    );
     for (name, flag) in [
         (
             "Latches off or retries after an overload",

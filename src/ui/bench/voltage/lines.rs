@@ -10,6 +10,7 @@ use crate::{
         axis::Axis,
         profile::{Level, Line as Lead, Profile},
     },
+    reading::State,
     ui::theme::{STRONG, Theme},
 };
 
@@ -45,10 +46,16 @@ fn points(piece: &[Level]) -> PlotPoints<'static> {
 pub type Items = (Vec<FilledArea>, Vec<Line<'static>>);
 
 /// Bands and lines from back to front: healthy, branches, and the way to the suspect.
-pub fn items(theme: &Theme, sheet: &Sheet<'_>, profile: &Profile, axis: &Axis) -> Items {
+pub fn items(
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    profile: &Profile,
+    state: &State,
+    axis: &Axis,
+) -> Items {
     let c = &theme.colour;
     let (mut bands, mut lines) = (Vec::new(), Vec::new());
-    let unplugged = |part: &&PlacedPart| sheet.unplugged(&part.id);
+    let unplugged = |part: &&PlacedPart| state.unplugged.contains(&part.id);
     let parted = sheet.harness.parts.iter().filter(unplugged);
     let breaks: Vec<f64> = parted.map(|part| part.at.x).collect();
     let pieces = |levels: &[Level]| pieces(levels, axis, &breaks);

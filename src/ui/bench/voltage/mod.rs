@@ -24,18 +24,34 @@ use crate::{
         Unit,
         format::{interval, si},
     },
+    reading::State,
     ui::theme::{LINE, Theme},
 };
 
 /// Height of the strip that stands for a healthy band far off the readings.
 const STRIP: f32 = 20.0;
 
+/// What one plot shows.
+#[derive(Clone, Copy)]
+pub struct Shown<'a> {
+    /// The volts.
+    pub profile: &'a Profile,
+    /// How the circuit stands for them.
+    pub state: &'a State,
+    /// Said above it.
+    pub title: &'a str,
+}
+
 /// Draws the plot over the width of the drawing above it.
 pub fn voltage_ui(
     ui: &mut Ui,
     theme: &Theme,
     sheet: &Sheet<'_>,
-    profile: &Profile,
+    Shown {
+        profile,
+        state,
+        title,
+    }: Shown<'_>,
     view: &View,
     height: f32,
 ) {
@@ -45,7 +61,7 @@ pub fn voltage_ui(
     ui.painter().text(
         pos2(rect.left() + theme.size.card, rect.top() + 8.0),
         Align2::LEFT_TOP,
-        "Feed voltage along the same metres",
+        title,
         theme.heading(),
         c.ink,
     );
@@ -67,8 +83,8 @@ pub fn voltage_ui(
     };
     grid_ui(ui, theme, view, plot_rect, &axis);
     strip_ui(ui, theme, profile, inner, &axis);
-    let items = items(theme, sheet, profile, &axis);
-    let transform = plot_ui(ui, profile, view, plot_rect, &axis, (items, c.muted));
+    let items = items(theme, sheet, profile, state, &axis);
+    let transform = plot_ui(ui, title, profile, view, plot_rect, &axis, (items, c.muted));
     let mut taken = Taken::new(plot_rect.expand(2.0));
     let screen = |x: f64, volts: f64| transform.position_from_point(&PlotPoint::new(x, volts));
     markers_ui(ui, theme, profile, plot_rect, &screen, &mut taken);
@@ -135,6 +151,7 @@ fn strip_ui(ui: &Ui, theme: &Theme, profile: &Profile, rect: Rect, axis: &Axis) 
 
 fn plot_ui(
     ui: &mut Ui,
+    title: &str,
     profile: &Profile,
     view: &View,
     rect: Rect,
@@ -142,10 +159,12 @@ fn plot_ui(
     ((bands, lines), cursor): (Items, egui::Color32),
 ) -> PlotTransform {
     let (left, right) = view.ends();
-    let builder = egui::UiBuilder::new().max_rect(rect).id_salt("volts");
+    let builder = egui::UiBuilder::new()
+        .max_rect(rect)
+        .id_salt(("volts", title));
     let response = ui
         .scope_builder(builder, |ui| {
-            Plot::new("voltage along the feed")
+            Plot::new(("voltage along the feed", title))
                 .width(rect.width())
                 .height(rect.height())
                 .show_axes(false)
@@ -176,7 +195,7 @@ fn plot_ui(
                 })
         })
         .inner;
-    let spoken = spoken(profile);
+    let spoken = format!("{title}: {}", spoken(profile));
     response
         .response
         .widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));

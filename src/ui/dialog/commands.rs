@@ -1,0 +1,96 @@
+//! Every command, found by any word; Enter does it.
+
+use egui::{Key, ScrollArea, Sense, Ui, WidgetInfo, accesskit::Role, pos2, vec2};
+
+use crate::{
+    app::Model,
+    ui::{
+        act::Act,
+        bench::Looks,
+        commands::{Do, found},
+        kit::{Field, field_ui, focus_ring, text_ui},
+        theme::Theme,
+    },
+};
+
+/// The search box and what it finds.
+pub fn commands_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    model: &Model,
+    looks: &Looks,
+    (text, chosen): (&mut String, &mut usize),
+    acts: &mut Vec<Act>,
+) {
+    let c = &theme.colour;
+    let field = Field {
+        name: "Search the commands",
+        hint: "what do you want to do?",
+        ..Field::default()
+    };
+    let step = ui.input_mut(|input| {
+        let down = input.consume_key(egui::Modifiers::NONE, Key::ArrowDown);
+        let up = input.consume_key(egui::Modifiers::NONE, Key::ArrowUp);
+        i32::from(down) - i32::from(up)
+    });
+    let response = field_ui(ui, theme, text, &field);
+    if response.changed() {
+        *chosen = 0;
+    }
+    let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    if !response.has_focus() && !entered {
+        response.request_focus();
+    }
+    let list = found(text);
+    *chosen = chosen
+        .saturating_add_signed(step as isize)
+        .min(list.len().saturating_sub(1));
+    if list.is_empty() {
+        text_ui(ui, "No command has these words.", theme.body(), c.muted);
+        return;
+    }
+    ScrollArea::vertical().max_height(380.0).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 0.0;
+        for (index, command) in list.iter().enumerate() {
+            let act = command.act(model, looks);
+            let here = index == *chosen;
+            let clicked = row_ui(ui, theme, *command, here, act.is_some(), step != 0);
+            if clicked || entered && here {
+                acts.push(Act::Close);
+                acts.extend(act);
+            }
+        }
+    });
+}
+
+fn row_ui(ui: &mut Ui, theme: &Theme, command: Do, here: bool, enabled: bool, moved: bool) -> bool {
+    let c = &theme.colour;
+    let size = vec2(ui.available_width(), theme.size.target + 6.0);
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+    let keys = command.keys();
+    let spoken = format!("Command {}. {} {keys}", command.name(), command.hint());
+    response.widget_info(|| WidgetInfo::selected(Role::Button, enabled, here, &spoken));
+    if here && moved {
+        response.scroll_to_me(None);
+    }
+    let painter = ui.painter();
+    if here || response.hovered() {
+        let ground = if here { c.selected } else { c.band };
+        painter.rect_filled(rect, egui::CornerRadius::same(4), ground);
+    }
+    let ink = if enabled { c.ink } else { c.muted };
+    let left = rect.left() + 10.0;
+    let name = painter.layout_no_wrap(command.name().to_owned(), theme.strong(), ink);
+    painter.galley(pos2(left, rect.top() + 3.0), name, ink);
+    let hint = painter.layout_no_wrap(command.hint().to_owned(), theme.label(), c.muted);
+    painter.galley(
+        pos2(left, rect.bottom() - hint.size().y - 3.0),
+        hint,
+        c.muted,
+    );
+    let keys = painter.layout_no_wrap(keys, theme.label_strong(), c.muted);
+    let at = pos2(rect.right() - keys.size().x - 10.0, rect.top() + 5.0);
+    painter.galley(at, keys, c.muted);
+    focus_ring(ui, theme, &response, rect.shrink(1.0));
+    response.clicked()
+}
