@@ -50,6 +50,10 @@ pub fn copy(circuit: &Circuit, harness: &Harness, id: &str) -> Option<Clip> {
                 (None, None) => return None,
             }
         }
+        // A sensor goes with its plug, from which it cannot be told by the way of the feed.
+        PartData::Load(load) if load.feed.part != id && !load.feed.is_battery_negative() => {
+            load.feed.part.clone()
+        }
         _ => id.to_owned(),
     };
     let mut names = BTreeSet::from([part.clone()]);

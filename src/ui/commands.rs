@@ -362,16 +362,19 @@ impl Do {
         }
     }
 
-    /// Whether its keys were pressed; bare letters count only while nothing is being typed.
-    pub fn is_pressed(self, ctx: &Context) -> bool {
-        let typing = ctx.text_edit_focused();
+    /// Whether its keys were pressed; bare letters count only on the drawing's page and while nothing is being typed.
+    pub fn is_pressed(self, ctx: &Context, page: Page) -> bool {
+        let typing = ctx.text_edit_focused() || page != Page::Bench;
         self.told().2.iter().any(|(modifiers, key)| {
             let bare = *modifiers == BARE && *key != Key::F1;
             let shortcut = KeyboardShortcut::new(*modifiers, *key);
+            // A shorter shortcut would match the longer one too; a plus may need Shift on its keyboard.
+            let exact = |held: Modifiers| {
+                *key == Key::Plus || held.shift == modifiers.shift && (!bare || held.is_none())
+            };
             !(bare && typing)
-                && ctx.input_mut(|input| {
-                    !(bare && !input.modifiers.is_none()) && input.consume_shortcut(&shortcut)
-                })
+                && ctx
+                    .input_mut(|input| exact(input.modifiers) && input.consume_shortcut(&shortcut))
         })
     }
 

@@ -207,9 +207,8 @@ impl Shell {
         if model.wiring.is_some() && ctx.input(|input| input.key_pressed(Key::Escape)) {
             acts.push(Screen::StartWire(None).into());
         }
-        // The list holds the longer of two shortcuts first: the shorter one would match it too.
         for command in Do::ALL {
-            if command.is_pressed(ctx) {
+            if command.is_pressed(ctx, model.page) {
                 acts.extend(command.act(model, &self.looks));
             }
         }

@@ -15,7 +15,7 @@ use crate::{
     quantity::format::percent,
     ui::{
         act::Act,
-        kit::{card_ui, focus_ring, label_ui, named_link_ui, shortened, text_ui},
+        kit::{card_ui, focus_ring, label_ui, line_ui, named_link_ui, shortened, text_ui},
         theme::Theme,
         words,
     },
@@ -42,7 +42,7 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
             }
         });
         if !said.detail.is_empty() {
-            text_ui(ui, &said.detail, theme.label(), c.muted);
+            line_ui(ui, &said.detail, theme.label(), c.muted).on_hover_text(&said.detail);
         }
         if model.is_busy() {
             label_ui(ui, "working it out anew …", theme.label(), c.attention_text);
@@ -52,7 +52,8 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
             suspects_ui(ui, theme, answer, acts);
         });
         for module in &findings.modules {
-            text_ui(ui, &words::module(module), theme.label(), c.muted);
+            let said = words::module(module);
+            line_ui(ui, &said, theme.label(), c.muted).on_hover_text(&said);
         }
         if let Some(top) = findings
             .suspects
@@ -70,7 +71,6 @@ fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, acts: &mut Vec<Act>)
     if findings.suspects.is_empty() || findings.fit.readings == 0 {
         return;
     }
-    ui.add_space(4.0);
     for (rank, suspect) in suspects(answer, SHOWN).iter().enumerate() {
         let clicked = bar_ui(
             ui,
@@ -95,10 +95,13 @@ fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, acts: &mut Vec<Act>)
         ("nothing wrong", findings.healthy),
         ("nothing on this sketch", findings.unexplained),
     ];
-    for (name, probability) in others {
-        if probability >= 0.005 {
-            bar_ui(ui, theme, name, "", probability, false);
-        }
+    let others: Vec<String> = others
+        .into_iter()
+        .filter(|(_, probability)| *probability >= 0.005)
+        .map(|(name, probability)| format!("{name} {}", percent(probability)))
+        .collect();
+    if !others.is_empty() {
+        text_ui(ui, &others.join(" · "), theme.label(), theme.colour.ink);
     }
 }
 
@@ -111,8 +114,9 @@ fn particulars(suspect: &SuspectRow) -> String {
 
 fn repaired_ui(ui: &mut Ui, theme: &Theme, top: &Suspect, acts: &mut Vec<Act>) {
     let part = &top.site.part;
+    let target = ui.spacing().interact_size.y;
+    ui.spacing_mut().interact_size.y = 18.0;
     ui.horizontal(|ui| {
-        ui.spacing_mut().interact_size.y = 18.0;
         label_ui(ui, "Repair made:", theme.label(), theme.colour.muted);
         for (word, replaced) in [("repaired", false), ("replaced", true)] {
             let text = format!("{part} {word}");
@@ -127,6 +131,7 @@ fn repaired_ui(ui: &mut Ui, theme: &Theme, top: &Suspect, acts: &mut Vec<Act>) {
             }
         }
     });
+    ui.spacing_mut().interact_size.y = target;
 }
 
 /// A suspect: name and percent above a bar. Answers whether it was clicked.
@@ -139,7 +144,14 @@ fn bar_ui(
     top: bool,
 ) -> bool {
     let c = &theme.colour;
-    let size = vec2(ui.available_width(), theme.size.target.max(36.0));
+    let size = vec2(
+        ui.available_width(),
+        if theme.size.target > 40.0 {
+            theme.size.target
+        } else {
+            33.0
+        },
+    );
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     let share = percent(probability);
     response.widget_info(|| {
@@ -172,7 +184,7 @@ fn bar_ui(
         painter.galley(at, galley, Color32::PLACEHOLDER);
     }
     let trough = Rect::from_min_size(
-        pos2(rect.left(), rect.top() + 25.0),
+        pos2(rect.left(), rect.top() + 22.0),
         vec2(rect.width(), 9.0),
     );
     painter.rect_filled(trough, CornerRadius::ZERO, c.trough);

@@ -11,8 +11,8 @@ use crate::{
     ui::{
         act::Act,
         kit::{
-            Field, Tone, button_ui, card_ui, choice_ui, field_ui, label_ui, link_ui, notice_ui,
-            text_ui,
+            Field, Tone, button_ui, card_ui, choice_ui, field_ui, label_ui, link_ui, named_link_ui,
+            notice_ui, text_ui,
         },
         theme::Theme,
     },
@@ -61,11 +61,12 @@ pub fn entry_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
         });
         suggestions_ui(ui, theme, model, acts);
         value_ui(ui, theme, model, acts);
-        if model.look.glove {
+        if model.look.glove && model.selection.point.is_some() {
             pad_ui(ui, theme, model, acts);
         }
         black_ui(ui, theme, bench, acts);
         stand_ui(ui, theme, bench, acts);
+        more_ui(ui, theme, bench, acts);
         if let Some(error) = &model.entry.error {
             notice_ui(ui, theme, error, "");
         }
@@ -76,6 +77,26 @@ pub fn entry_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
             }
         }
     });
+}
+
+/// Where the black lead is, in a line; and the way to what is seldom noted.
+fn more_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) {
+    let (text, name) = if bench.looks.stand {
+        ("Less", "Hide how it stands")
+    } else {
+        (
+            "Black lead, supply, key, clipped-on load, range …",
+            "Show black lead, supply, key, clipped-on loads and ranges",
+        )
+    };
+    let target = ui.spacing().interact_size.y;
+    ui.spacing_mut().interact_size.y = 18.0;
+    ui.horizontal(|ui| {
+        if named_link_ui(ui, theme, text, name).clicked() {
+            acts.push(Act::Stand(!bench.looks.stand));
+        }
+    });
+    ui.spacing_mut().interact_size.y = target;
 }
 
 fn doing(model: &Model) -> String {
@@ -232,6 +253,10 @@ fn black_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) 
     if model.entry.kind == Kind::Amperes {
         return;
     }
+    let usual = model.entry.black.is_battery_negative() && model.entry.kind == Kind::Volts;
+    if usual && !bench.looks.stand {
+        return;
+    }
     ui.horizontal(|ui| {
         label_ui(ui, "Black lead at", theme.label(), theme.colour.muted);
         let label = |point: &Point| model.job.circuit.point_label(point);
@@ -248,14 +273,6 @@ fn black_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) 
             })
             .response
             .accessible_name("Black lead");
-        let (text, name) = if bench.looks.stand {
-            ("Less", "Hide how it stands")
-        } else {
-            ("More", "Show supply, key, clipped-on loads and ranges")
-        };
-        if button_ui(ui, theme, Tone::Quiet, text, Some(name)).clicked() {
-            acts.push(Act::Stand(!bench.looks.stand));
-        }
     });
 }
 

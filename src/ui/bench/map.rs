@@ -13,6 +13,8 @@ use crate::ui::{
     theme::{LINE, STRONG, Theme},
 };
 
+/// Heights of the sheet that the lanes may take without a map.
+const MOST: f32 = 1.2;
 /// Its size on the sheet.
 const SIZE: egui::Vec2 = vec2(190.0, 70.0);
 
@@ -25,7 +27,9 @@ pub fn map_ui(
     chosen: &Chosen,
     acts: &mut Vec<Act>,
 ) {
-    let whole = chosen.piece.is_none() && view.lanes_fit(sheet.harness);
+    let (above, below) = sheet.harness.lane_range();
+    let lanes_high = (below - above) as f32 * view.pitch;
+    let whole = chosen.piece.is_none() && lanes_high < MOST * view.rect.height();
     if whole || view.rect.width() < 2.5 * SIZE.x || view.rect.height() < 2.5 * SIZE.y {
         return;
     }

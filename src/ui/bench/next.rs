@@ -74,7 +74,6 @@ fn best_ui(
     told: &TestWords,
     acts: &mut Vec<Act>,
 ) {
-    outcomes_ui(ui, theme, told);
     ui.horizontal_wrapped(|ui| {
         do_ui(ui, theme, Tone::Primary, "Do it", told, test, acts);
         for part in touched(test) {
@@ -99,6 +98,7 @@ fn best_ui(
             acts.push(Act::Others(open));
         }
     });
+    outcomes_ui(ui, theme, told);
     for caution in &told.cautions {
         text_ui(ui, caution, theme.label(), theme.colour.attention_text);
     }

@@ -14,7 +14,7 @@ const KEYS: [[(&str, &str, &str); 5]; 3] = [
         ("8", "Key 8", "8"),
         ("9", "Key 9", "9"),
         ("m", "Key milli", "m"),
-        ("⌫", "Key back", ""),
+        ("del", "Key back", ""),
     ],
     [
         ("4", "Key 4", "4"),

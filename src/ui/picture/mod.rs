@@ -110,6 +110,7 @@ fn drawn(size: Vec2, density: f32, mut draw: impl FnMut(&mut Ui, &Theme)) -> Dra
                 Some(at) => put(&mut fonts, image, at),
             }
         }
+        output.textures_delta.clear();
     }
     (output, size, (context, fonts))
 }
