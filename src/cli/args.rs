@@ -4,6 +4,7 @@ use std::{ffi::OsString, path::PathBuf};
 
 use lexopt::prelude::*;
 
+use super::{practice::Practice, practice_args};
 use crate::report::{Form, Reader};
 
 /// Where a job is read from.
@@ -77,6 +78,8 @@ pub enum Request {
         /// What to keep.
         files: Vec<PathBuf>,
     },
+    /// Practise on a hidden fault.
+    Practice(Practice),
     /// Print the help text.
     Help,
     /// Print the version.
@@ -88,7 +91,7 @@ pub enum Request {
 /// Something typed that cannot be done.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{0}; “pinchpoint --help” lists what there is")]
-pub struct UsageError(String);
+pub struct UsageError(pub(super) String);
 
 /// The help text.
 pub const HELP: &str = "\
@@ -111,6 +114,11 @@ Pinchpoint finds the short, open or bad joint in a sensor feed circuit, and says
   pinchpoint notebook DIR pack JOB -o OUT.zip
                                       write a job with its attachments as one file
   pinchpoint attach FILE PHOTO...     keep photos and other files with a job
+  pinchpoint practice                 list the drills
+  pinchpoint practice --drill NAME [--level 1|2|3] [--seed N] [--on FILE] [--trainee RECORD]
+                                      find a hidden fault, test by test; --on hides it in the circuit of a job
+  pinchpoint practice --exercise FILE [--trainee RECORD]
+                                      the same with an exercise that a trainer made
   pinchpoint --help                   print this
   pinchpoint --version                print the version
   pinchpoint --licences               print the licences of everything that ships
@@ -151,6 +159,9 @@ where
             Short('o') | Long("output") => to = Some(parser.value().map_err(unreadable)?.into()),
             Long("for") => readers.push(reader(&parser.value().map_err(unreadable)?)?),
             Value(word) if command.is_none() && sources.is_empty() => match word.to_str() {
+                Some("practice") if !json && to.is_none() => {
+                    return practice_args::parse(parser);
+                }
                 Some("diagnose") => command = Some(Command::Diagnose),
                 Some("check") => command = Some(Command::Check),
                 Some("report") => command = Some(Command::Report),
@@ -373,6 +384,16 @@ mod tests {
             ("diagnose -- --json", diagnose(&[file("--json")], false)),
             ("diagnose diagnose", diagnose(&[file("diagnose")], false)),
             ("check a b", Request::Check(vec![file("a"), file("b")])),
+            (
+                "practice --drill two-faults --level 2 --seed 7",
+                Request::Practice(Practice {
+                    drill: crate::practice::Drill::of("two-faults"),
+                    level: Some(2),
+                    seed: Some(7),
+                    ..Practice::default()
+                }),
+            ),
+            ("practice --help", Request::Help),
             ("check --help", Request::Help),
             (
                 "report a.ron -o out.PDF",
@@ -423,6 +444,13 @@ mod tests {
     #[test]
     fn what_cannot_be_typed_is_named() {
         for (typed, named) in [
+            ("practice --drill nonsense", "split-half"),
+            ("practice --drill", "--drill"),
+            ("practice --drill two-faults --level 9", "from 1 to 3"),
+            ("practice --drill two-faults --seed x", "--seed"),
+            ("practice a.ron", "a.ron"),
+            ("practice --exercise a.ron --level 2", "--exercise"),
+            ("practice --level 2", "--drill"),
             ("--jsn", "--jsn"),
             ("-x", "-x"),
             ("diagnose", "needs a job file"),

@@ -3,6 +3,8 @@
 pub mod args;
 mod json;
 mod notebook;
+pub mod practice;
+mod practice_args;
 mod run;
 mod table;
 mod text;

@@ -45,6 +45,7 @@ pub fn run(request: &Request) -> ExitCode {
         } => report_one(source, to, *form, readers),
         Request::Notebook { folder, task } => super::notebook::notebook(folder, task, &mut out),
         Request::Attach { job, files } => Ok(super::notebook::attach_all(job, files)),
+        Request::Practice(practice) => practice_one(practice, &mut out),
         Request::Window(_) => {
             tell("this build has no window; “pinchpoint --help” lists what it can do");
             Ok(USAGE)
@@ -57,6 +58,22 @@ pub fn run(request: &Request) -> ExitCode {
         Err(error) => {
             tell(&format!("the output could not be written: {error}"));
             ExitCode::from(FAILED)
+        }
+    }
+}
+
+fn practice_one<W: Write>(practice: &super::practice::Practice, out: &mut W) -> io::Result<u8> {
+    use super::practice::{Trouble, practise};
+    // Any moment is as good as any other for a seed; the clock before 1970 gives 0.
+    let now = std::time::SystemTime::now().duration_since(std::time::UNIX_EPOCH);
+    let seed = now.map_or(0, |since| since.as_secs());
+    match practise(practice, seed, &mut io::stdin().lock(), out) {
+        Ok(true) => Ok(FINE),
+        Ok(false) => Ok(FAILED),
+        Err(Trouble::Io(error)) => Err(error),
+        Err(Trouble::Told(what)) => {
+            tell(&what);
+            Ok(FAILED)
         }
     }
 }

@@ -11,6 +11,7 @@ pub mod problems;
 pub mod record;
 pub mod save;
 pub mod shelf;
+pub mod training;
 pub mod trouble;
 pub mod whole;
 

@@ -1,7 +1,26 @@
-//! Practice: hidden faults in a simulated circuit, to be found by test after test.
+//! Practice: hidden faults in a simulated vehicle, to be found by test after test; then what each test was worth.
 
+pub mod belief;
+pub mod calibration;
+pub mod debrief;
 pub mod dice;
+pub mod drill;
+pub mod exercise;
+pub mod progress;
+pub mod reckon;
+pub mod session;
+pub mod split;
+pub mod trainee;
 pub mod world;
 
+use crate::advise::price;
+pub use debrief::{Debrief, Flaw};
 pub use dice::Dice;
+pub use drill::{Drill, Level};
+pub use exercise::{Allowed, Exercise, ExerciseError};
+pub use progress::{Done, Record};
+pub use session::{Move, MoveError, Outcome, Session, Step};
 pub use world::{Hidden, HiddenError, MeasureError, World};
+
+/// Practice has no panels that will not come off.
+static EVERYTHING_IN_REACH: std::collections::BTreeSet<String> = std::collections::BTreeSet::new();

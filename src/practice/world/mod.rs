@@ -43,6 +43,18 @@ pub enum MeasureError {
     NoSuchConnector(String),
 }
 
+/// How a meter loads the circuit.
+enum Loading<'a> {
+    None,
+    /// Between two points, S.
+    Between(&'a Point, &'a Point, f64),
+    /// From every point to ground, thinly.
+    Thin,
+}
+
+/// Conductance from every point to ground in a survey, S: far more than insulation passes, far less than a load draws.
+const THIN: f64 = 5e-9;
+
 /// A vehicle with hidden faults and a meter.
 #[derive(Clone, Debug)]
 pub struct World {
@@ -108,7 +120,7 @@ impl World {
             latched: vec![false; circuit.supplies.len()],
         };
         // The vehicle has been switched on like this before anybody measures.
-        world.rest(&State::default(), false, None);
+        world.rest(&State::default(), false, Loading::None);
         Ok(world)
     }
 
@@ -190,8 +202,9 @@ impl World {
         }
         match kind {
             Kind::Volts => {
-                let load = (red, black, 1.0 / as_ohms(self.instrument.meter().input));
-                let (wiring, rest) = self.rest(state, state.supply_off, Some(load));
+                let siemens = 1.0 / as_ohms(self.instrument.meter().input);
+                let load = Loading::Between(red, black, siemens);
+                let (wiring, rest) = self.rest(state, state.supply_off, load);
                 Ok(rest.volts[wiring.nodes[red]] - rest.volts[wiring.nodes[black]])
             }
             Kind::Ohms => {
@@ -205,12 +218,25 @@ impl World {
         }
     }
 
+    /// Volts that the display shows from each of several points to battery negative, in one solution for all of them: the
+    /// meter's loading is spread thinly over all points, so that what hangs in the air reads nothing here too. Points
+    /// that are not drawn show nothing.
+    pub fn survey(&mut self, points: &[Point], state: &State) -> Vec<Option<Value>> {
+        let (wiring, rest) = self.rest(state, state.supply_off, Loading::Thin);
+        let volts: Vec<Option<f64>> = (points.iter())
+            .map(|point| wiring.nodes.get(point).map(|&node| rest.volts[node]))
+            .collect();
+        (volts.into_iter())
+            .map(|volts| Some(self.instrument.show(Kind::Volts, volts?, &mut self.dice)))
+            .collect()
+    }
+
     fn current(&mut self, red: &Point, state: &State) -> Result<f64, MeasureError> {
         let nowhere = || MeasureError::NoCurrentThere(red.clone());
         let part = |id: &str| red.part == id;
         let supply = self.circuit.supplies.iter().position(|s| part(&s.id));
         let connector = self.circuit.connectors.iter().position(|c| part(&c.id));
-        let (wiring, rest) = self.rest(state, state.supply_off, None);
+        let (wiring, rest) = self.rest(state, state.supply_off, Loading::None);
         match (supply, connector, red.terminal) {
             (Some(index), _, Terminal::Feed(_)) => Ok(rest.amperes[index]),
             (_, Some(index), Terminal::Near(pin) | Terminal::Far(pin)) => {
@@ -222,17 +248,20 @@ impl World {
     }
 
     /// Solves a state with something across two points, and remembers how the supplies came out of it.
-    fn rest(
-        &mut self,
-        state: &State,
-        off: bool,
-        meter: Option<(&Point, &Point, f64)>,
-    ) -> (Wiring, Rest) {
+    fn rest(&mut self, state: &State, off: bool, meter: Loading<'_>) -> (Wiring, Rest) {
         let hidden: Vec<&Hidden> = self.hidden.iter().collect();
         let mut wiring = Wiring::new(&self.circuit, &self.truth, &hidden, state, off);
-        if let Some((red, black, siemens)) = meter {
-            let (a, b) = (wiring.nodes[red], wiring.nodes[black]);
-            wiring.mesh.join(a, b, siemens);
+        match meter {
+            Loading::None => {}
+            Loading::Between(red, black, siemens) => {
+                let (a, b) = (wiring.nodes[red], wiring.nodes[black]);
+                wiring.mesh.join(a, b, siemens);
+            }
+            Loading::Thin => {
+                for node in 1..wiring.mesh.nodes() {
+                    wiring.mesh.join(node, mesh::GROUND, THIN);
+                }
+            }
         }
         if state.key_cycled == Some(true) || off {
             self.was.clear();

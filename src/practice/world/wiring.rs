@@ -11,11 +11,13 @@ use crate::{
     circuit::{Circuit, Point, Terminal},
     fault::FaultKind,
     quantity::units::as_ohms,
-    reading::{State, log::insulation},
+    reading::State,
 };
 
 /// Least ohms of anything that conducts, so that a joint of no ohms stays a number.
 const LEAST_OHM: f64 = 1e-6;
+/// Ohms across what is parted: good insulation (judgement).
+const PARTED_OHM: f64 = 1e13;
 /// Leak of every point to ground, S: a metre of wire in air.
 const LEAK: f64 = 1e-12;
 /// Ohms that a signal tap is a divider of; light enough not to load the feed (judgement).
@@ -160,11 +162,7 @@ impl Wiring {
             for (pin, &contact) in (1..=u8::MAX).zip(&truth.contacts[index]) {
                 let near = self.node(&Point::new(&connector.id, Terminal::Near(pin)));
                 let far = self.node(&Point::new(&connector.id, Terminal::Far(pin)));
-                let mut ohm = if parted {
-                    as_ohms(insulation())
-                } else {
-                    contact
-                };
+                let mut ohm = if parted { PARTED_OHM } else { contact };
                 let own = |h: &&&Hidden| h.site.part == connector.id && h.site.pin == Some(pin);
                 for fault in hidden.iter().filter(own) {
                     if fault.is_series() {
@@ -260,7 +258,7 @@ impl Wiring {
 /// Ohms that a fault puts in series.
 fn series_ohm(fault: &Hidden) -> f64 {
     match fault.kind {
-        FaultKind::Open => as_ohms(insulation()),
+        FaultKind::Open => PARTED_OHM,
         _ => fault.size,
     }
 }

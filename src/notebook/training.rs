@@ -1,0 +1,182 @@
+//! Files of practice: an exercise that a trainer made, and a trainee's record. RON text
+//! `(format: "pinchpoint exercise", version: 1, body: (…))`, or `"pinchpoint trainee"`.
+
+use std::{
+    fs::{self, File},
+    io::{Read, Write},
+    path::Path,
+};
+
+use serde::{Deserialize, Serialize, de::DeserializeOwned, de::IgnoredAny};
+
+use super::{Cause, FileError, file::LARGEST, lexis, trouble};
+use crate::practice::{Exercise, Record};
+
+/// Version of both shapes. A change of shape turns an older body into the newer one where it is read, one step per version.
+pub const VERSION: u32 = 1;
+const EXERCISE: &str = "pinchpoint exercise";
+const TRAINEE: &str = "pinchpoint trainee";
+
+#[derive(Deserialize)]
+struct Head {
+    format: String,
+    version: u32,
+    #[serde(rename = "body")]
+    _body: IgnoredAny,
+}
+
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Document<T> {
+    format: String,
+    version: u32,
+    body: T,
+}
+
+fn options() -> ron::Options {
+    use ron::extensions::Extensions;
+    ron::Options::default()
+        .with_default_extension(Extensions::IMPLICIT_SOME | Extensions::UNWRAP_VARIANT_NEWTYPES)
+}
+
+/// Reads an exercise. Whether it can be done is for [`Exercise::check`] to say.
+///
+/// # Errors
+/// What the disk says, a file of another format or a newer version, or a mistake in it with line, column and field.
+pub fn read_exercise(path: &Path) -> Result<Exercise, FileError> {
+    read(path, EXERCISE)
+}
+
+/// Reads an exercise from text.
+///
+/// # Errors
+/// As [`read_exercise`].
+pub fn parse_exercise(name: &str, text: &str) -> Result<Exercise, FileError> {
+    parse(name, EXERCISE, text)
+}
+
+/// Writes an exercise, whole or not at all.
+///
+/// # Errors
+/// What the disk says; the old file is untouched then.
+pub fn write_exercise(path: &Path, exercise: &Exercise) -> Result<(), FileError> {
+    write(path, EXERCISE, exercise)
+}
+
+/// Reads a trainee's record; an empty one where there is no file yet.
+///
+/// # Errors
+/// As [`read_exercise`].
+pub fn read_trainee(path: &Path) -> Result<Record, FileError> {
+    if !path.exists() {
+        return Ok(Record::default());
+    }
+    read(path, TRAINEE)
+}
+
+/// Writes a trainee's record, whole or not at all.
+///
+/// # Errors
+/// As [`write_exercise`]; a file there that is no trainee's record is left alone.
+pub fn write_trainee(path: &Path, record: &Record) -> Result<(), FileError> {
+    read_trainee(path)?;
+    write(path, TRAINEE, record)
+}
+
+fn read<T: DeserializeOwned>(path: &Path, format: &str) -> Result<T, FileError> {
+    let name = path.display().to_string();
+    let disk = |error: std::io::Error| trouble::disk(&name, &error);
+    let mut bytes = Vec::new();
+    (File::open(path).map_err(disk)?)
+        .take(LARGEST as u64 + 1)
+        .read_to_end(&mut bytes)
+        .map_err(disk)?;
+    let content = |what, remedy| FileError::new(&name, Cause::Content, what, remedy);
+    if bytes.len() > LARGEST {
+        return Err(content(
+            "the file is larger than 8 MB",
+            "Choose another file",
+        ));
+    }
+    let text = String::from_utf8(bytes)
+        .map_err(|_| content("the file is not UTF-8 text", "It is damaged; use a copy"))?;
+    parse(&name, format, &text)
+}
+
+fn parse<T: DeserializeOwned>(name: &str, format: &str, text: &str) -> Result<T, FileError> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    lexis::check(text).map_err(|refusal| {
+        FileError::new(name, Cause::Content, &refusal.what, refusal.remedy)
+            .at(refusal.line, refusal.column)
+    })?;
+    if let Ok(head) = options().from_str::<Head>(text) {
+        if head.format != format {
+            return Err(FileError::new(
+                name,
+                Cause::Content,
+                format!("the file says that it is of the format “{}”", head.format),
+                format!("Choose a file that begins with (format: \"{format}\""),
+            ));
+        }
+        if head.version != VERSION {
+            return Err(FileError::new(
+                name,
+                Cause::Newer(head.version),
+                format!(
+                    "the file is of version {}; this program knows {VERSION}",
+                    head.version
+                ),
+                "Open it with a newer Pinchpoint; it was left as it is",
+            ));
+        }
+    }
+    let syntax = |error: ron::error::SpannedError, path: &str| {
+        let (what, remedy) = trouble::explain(&error.code);
+        let place = error.span.start;
+        FileError::new(name, Cause::Content, what, remedy)
+            .at(place.line, place.col)
+            .in_field(path)
+    };
+    let mut reader = ron::Deserializer::from_str_with_options(text, &options())
+        .map_err(|error| syntax(error, ""))?;
+    let document: Document<T> = serde_path_to_error::deserialize(&mut reader).map_err(|error| {
+        let path = error.path().to_string();
+        let path = path.trim_end_matches(['.', '?']);
+        syntax(reader.span_error(error.into_inner()), path)
+    })?;
+    (reader.end()).map_err(|error| syntax(reader.span_error(error), ""))?;
+    Ok(document.body)
+}
+
+fn write<T: Serialize + DeserializeOwned>(
+    path: &Path,
+    format: &str,
+    body: &T,
+) -> Result<(), FileError> {
+    let name = path.display().to_string();
+    let disk = |error: std::io::Error| trouble::disk(&name, &error);
+    let refused =
+        |what: String| FileError::new(&name, Cause::Refused, what, "The old file was kept");
+    let document = Document {
+        format: format.to_owned(),
+        version: VERSION,
+        body,
+    };
+    let pretty = ron::ser::PrettyConfig::new().depth_limit(4);
+    let text = (options().to_string_pretty(&document, pretty))
+        .map_err(|error| refused(error.to_string()))?;
+    // What is written must read back, before it takes the old file's place.
+    parse::<T>(&name, format, &text)?;
+    let temporary = path.with_extension(format!("{}.tmp", std::process::id()));
+    let written = File::create(&temporary)
+        .and_then(|mut file| {
+            file.write_all(text.as_bytes())
+                .and_then(|()| file.sync_all())
+        })
+        .and_then(|()| fs::rename(&temporary, path));
+    written.map_err(|error| {
+        // The first error is the one to tell.
+        let _ = fs::remove_file(&temporary);
+        disk(error)
+    })
+}

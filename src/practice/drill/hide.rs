@@ -1,0 +1,225 @@
+//! Where a drill hides its faults, and how large they are.
+
+use std::collections::BTreeSet;
+
+use super::{
+    super::{Allowed, Dice, Exercise, ExerciseError, Hidden, World},
+    Drill, Level,
+};
+use crate::{
+    circuit::{Circuit, FeedTree, LimitMode, Point, Terminal, tree::Side},
+    fault::{FaultKind, Site},
+    quantity::units::{as_amperes, milliamperes},
+    reading::{Entry, Kind, Reading, State, Value},
+};
+
+/// What may be tested in a drill.
+pub fn allowed(drill: Drill, level: Level) -> Allowed {
+    Allowed {
+        unplugging: !(drill == Drill::MillivoltTrail && level == Level::First),
+        ..Allowed::default()
+    }
+}
+
+/// Makes a circuit fit for its drill: a supply that limits where limiting is the subject.
+pub fn prepare(drill: Drill, level: Level, circuit: &mut Circuit, dice: &mut Dice) {
+    if drill != Drill::LimitedSupply {
+        return;
+    }
+    for supply in &mut circuit.supplies {
+        let limit = match supply.limit {
+            LimitMode::Constant { limit: Some(limit) } => limit,
+            // A supply that folds back already is what the drill needs.
+            LimitMode::Foldback { .. } => continue,
+            _ => milliamperes((dice.between(10.0, 20.0)).round() * 10.0),
+        };
+        supply.limit = if level == Level::First {
+            LimitMode::Constant { limit: Some(limit) }
+        } else {
+            LimitMode::Foldback {
+                limit: Some(limit),
+                short_circuit: Some(milliamperes((as_amperes(limit) * 300.0).round())),
+            }
+        };
+    }
+}
+
+/// Chooses the faults.
+pub fn faults(
+    drill: Drill,
+    level: Level,
+    circuit: &Circuit,
+    dice: &mut Dice,
+) -> Result<Vec<Hidden>, ExerciseError> {
+    let tree = FeedTree::walk(circuit, Side::Feed);
+    let reached = tree.parts();
+    let feed: Vec<&crate::circuit::Wire> = (circuit.wires.iter())
+        .filter(|wire| reached.contains(wire.id.as_str()))
+        .collect();
+    let need = |wires: usize| {
+        if feed.len() < wires {
+            Err(ExerciseError::NoPlace(format!(
+                "it takes {wires} wires on the feed side, and {} are drawn",
+                feed.len()
+            )))
+        } else {
+            Ok(())
+        }
+    };
+    need(if drill == Drill::TwoFaults { 3 } else { 1 })?;
+    // Longer and damaged wires are likelier, as on a vehicle.
+    let weights: Vec<f64> = feed
+        .iter()
+        .map(|wire| {
+            let zones = circuit.damage_zones.iter();
+            let hit = zones.filter(|z| z.parts.iter().any(|p| *p == wire.id || *p == wire.bundle));
+            let factor: f64 = hit.map(|zone| zone.factor).product();
+            (0.5 + wire.length_or_assumed()) * factor
+        })
+        .collect();
+    let wire = |dice: &mut Dice| match drill {
+        Drill::SplitHalf => dice.below(feed.len()),
+        _ => dice.weighted(&weights).unwrap_or(0),
+    };
+    let short = |index: usize, low: f64, high: f64, dice: &mut Dice| {
+        let ohm = round(low * (high / low).powf(dice.unit()));
+        let at = (dice.between(0.05, 0.95) * 100.0).round() / 100.0;
+        Hidden::new(Site::part(&feed[index].id), FaultKind::ShortToGround, ohm).at(at)
+    };
+    let hard = level == Level::Hard;
+    Ok(match drill {
+        Drill::SplitHalf => {
+            let index = wire(dice);
+            let id = &feed[index].id;
+            if circuit.connectors.len() + 1 >= circuit.wires.len() && circuit.loads.len() == 1 {
+                vec![Hidden::new(Site::part(id), FaultKind::Open, 1.0)]
+            } else {
+                vec![short(index, 0.5, 5.0, dice)]
+            }
+        }
+        Drill::UnequalOdds | Drill::AccessMinutes | Drill::WrongReading => {
+            let index = wire(dice);
+            vec![short(index, 0.5, if hard { 60.0 } else { 10.0 }, dice)]
+        }
+        Drill::MillivoltTrail => {
+            let index = wire(dice);
+            vec![short(index, 0.3, if hard { 8.0 } else { 2.0 }, dice)]
+        }
+        Drill::LimitedSupply => {
+            let index = wire(dice);
+            vec![short(index, 5.0, if hard { 60.0 } else { 25.0 }, dice)]
+        }
+        Drill::TwoFaults => {
+            let first = wire(dice);
+            let mut second = wire(dice);
+            for _ in 0..20 {
+                if second != first {
+                    break;
+                }
+                second = wire(dice);
+            }
+            if second == first {
+                second = (first + 1) % feed.len();
+            }
+            vec![
+                short(first, 2.0, 15.0, dice),
+                short(second, 2.0, if hard { 60.0 } else { 15.0 }, dice),
+            ]
+        }
+        Drill::GhostVoltage => {
+            let (low, high): (f64, f64) = match level {
+                Level::First => (40.0, 200.0),
+                Level::Everyday => (100.0, 2000.0),
+                Level::Hard => (1000.0, 20_000.0),
+            };
+            let ohm = round(low * (high / low).powf(dice.unit()));
+            let pins: Vec<Site> = (circuit.connectors.iter())
+                .filter(|connector| reached.contains(connector.id.as_str()))
+                .map(|connector| Site::pin(&connector.id, 1))
+                .collect();
+            let site = if pins.is_empty() || dice.unit() < 0.3 {
+                Site::part(&feed[wire(dice)].id)
+            } else {
+                pins[dice.below(pins.len())].clone()
+            };
+            vec![Hidden::new(site, FaultKind::HighResistance, ohm)]
+        }
+    })
+}
+
+/// Two significant digits, so that a number can be spoken of.
+fn round(value: f64) -> f64 {
+    let step = 10f64.powf(value.abs().max(1e-6).log10().floor() - 1.0);
+    (value / step).round() * step
+}
+
+/// Five readings that somebody took, one of which is wrong: mV read as V, the probe without contact, or the plug state
+/// noted wrongly.
+pub fn given(exercise: &Exercise, dice: &mut Dice) -> Result<Vec<Entry>, ExerciseError> {
+    let circuit = &exercise.circuit;
+    let mut world = World::draw(circuit, &exercise.hidden, &exercise.meter, exercise.seed)?;
+    let Some(supply) = circuit.supplies.first() else {
+        return Err(ExerciseError::NoPlace("nothing feeds it".to_owned()));
+    };
+    let feed = Point::new(&supply.id, Terminal::Feed(1));
+    let reached = FeedTree::walk(circuit, Side::Feed);
+    let plugs: Vec<&str> = (circuit.connectors.iter())
+        .map(|connector| connector.id.as_str())
+        .filter(|id| reached.parts().contains(id))
+        .collect();
+    if plugs.len() < 2 {
+        return Err(ExerciseError::NoPlace(
+            "it takes two connectors on the feed side to read between".to_owned(),
+        ));
+    }
+    let mut looks = vec![(feed.clone(), BTreeSet::new())];
+    for _ in 0..2 {
+        let plug = plugs[dice.below(plugs.len())].to_owned();
+        looks.push((feed.clone(), BTreeSet::from([plug])));
+    }
+    for _ in 0..2 {
+        let plug = plugs[dice.below(plugs.len())];
+        looks.push((Point::new(plug, Terminal::Near(1)), BTreeSet::new()));
+    }
+    let mut entries = Vec::new();
+    for (red, unplugged) in looks {
+        let state = State {
+            unplugged,
+            ..State::default()
+        };
+        let black = Point::battery_negative();
+        if let Ok(value) = world.measure(Kind::Volts, &red, &black, &state) {
+            entries.push(Reading {
+                value,
+                state,
+                ..Reading::volts(red, 0.0)
+            });
+        }
+    }
+    let wrong = dice.below(entries.len());
+    let way = dice.below(3);
+    if let Some(reading) = entries.get_mut(wrong) {
+        let right = reading.value;
+        match (&mut reading.value, way) {
+            (Value::Exactly(value), 0) if value.abs() < 1.0 => *value *= 1000.0,
+            (Value::Exactly(_), 1) if !reading.state.unplugged.is_empty() => {
+                // Noted as parted, yet read with everything plugged.
+                let black = Point::battery_negative();
+                let plugged = world.measure(Kind::Volts, &reading.red, &black, &State::default());
+                reading.value = plugged.unwrap_or(reading.value);
+            }
+            (value, _) => *value = Value::Exactly(0.0),
+        }
+        // What is wrong by less than this cannot be told from a right one.
+        let told = match (right, reading.value) {
+            (Value::Exactly(right), Value::Exactly(wrong)) => {
+                (right - wrong).abs() > 0.1 + 0.1 * right.abs()
+            }
+            (right, wrong) => right != wrong,
+        };
+        if !told {
+            return Err(ExerciseError::Invisible("the wrong reading".to_owned()));
+        }
+    }
+    Ok(entries.into_iter().map(Entry::Reading).collect())
+}

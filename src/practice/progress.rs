@@ -1,0 +1,127 @@
+//! A trainee's record: one line per exercise, and what it says of each skill.
+
+use serde::{Deserialize, Serialize};
+
+use super::{Debrief, Drill, Level, trainee::Way};
+
+/// One exercise done.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Done {
+    /// The skill; none for an exercise that a trainer made.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub drill: Option<Drill>,
+    /// How hard it was.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub level: Option<Level>,
+    /// What it was called.
+    pub title: String,
+    /// Its seed.
+    pub seed: u64,
+    /// Minutes at the vehicle.
+    pub minutes: f64,
+    /// Minutes that the weighed way takes on the same vehicle.
+    pub par_minutes: f64,
+    /// Readings taken.
+    pub tests: usize,
+    /// Hints asked for.
+    pub hints: usize,
+    /// Places opened in vain.
+    pub in_vain: usize,
+    /// Whether every fault was found.
+    pub found: bool,
+    /// Whether it was shown that the feed is right.
+    pub proven: bool,
+    /// 0 to 100.
+    pub score: u32,
+    /// The day, as the program's clock had it when the session ended; empty where none was noted.
+    #[serde(default, skip_serializing_if = "String::is_empty")]
+    pub day: String,
+}
+
+/// A trainee with all that was done.
+#[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Record {
+    /// What the trainee is called.
+    pub name: String,
+    /// Exercises, oldest first.
+    #[serde(default)]
+    pub done: Vec<Done>,
+}
+
+/// How far a skill has come.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Skill {
+    /// The drill that trains it.
+    pub drill: Drill,
+    /// Exercises done.
+    pub times: usize,
+    /// Mean score of the last few.
+    pub score: f64,
+    /// Mean score of the first few.
+    pub at_first: f64,
+    /// Level to try next.
+    pub next: Level,
+}
+
+/// Exercises over which a mean is taken.
+const FEW: usize = 5;
+/// Mean score from which the next level is proposed (judgement).
+const READY: f64 = 75.0;
+
+impl Done {
+    /// The line of a session.
+    pub fn of(debrief: &Debrief, title: &str, drill: Option<(Drill, Level)>, seed: u64) -> Self {
+        Self {
+            drill: drill.map(|(drill, _)| drill),
+            level: drill.map(|(_, level)| level),
+            title: title.to_owned(),
+            seed,
+            minutes: debrief.minutes,
+            par_minutes: (debrief.other(Way::Weighed)).map_or(0.0, |played| played.minutes),
+            tests: debrief.tests,
+            hints: debrief.hints,
+            in_vain: debrief.in_vain,
+            found: debrief.found,
+            proven: debrief.proven,
+            score: debrief.score,
+            day: String::new(),
+        }
+    }
+}
+
+impl Record {
+    /// Skill by skill, in the order of the drills; those never tried are left out.
+    pub fn skills(&self) -> Vec<Skill> {
+        let mean = |scores: &[u32]| {
+            scores.iter().map(|&score| f64::from(score)).sum::<f64>() / scores.len().max(1) as f64
+        };
+        Drill::ALL
+            .into_iter()
+            .filter_map(|drill| {
+                let own: Vec<&Done> = self
+                    .done
+                    .iter()
+                    .filter(|d| d.drill == Some(drill))
+                    .collect();
+                let scores: Vec<u32> = own.iter().map(|done| done.score).collect();
+                let level = own.last()?.level.unwrap_or(Level::First);
+                let last = &scores[scores.len().saturating_sub(FEW)..];
+                let ready = last.len() == FEW && mean(last) >= READY;
+                let next = if ready {
+                    Level::of(level.number() + 1)
+                } else {
+                    None
+                };
+                Some(Skill {
+                    drill,
+                    times: scores.len(),
+                    score: mean(last),
+                    at_first: mean(&scores[..scores.len().min(FEW)]),
+                    next: next.unwrap_or(level),
+                })
+            })
+            .collect()
+    }
+}

@@ -1,0 +1,9 @@
+//! Practice: drills, sessions, the look back, trainees, files, and the terminal.
+
+mod calibration;
+mod counts;
+mod drills;
+mod lessons;
+mod session;
+mod terminal;
+mod trainees;

@@ -1,0 +1,163 @@
+//! A session from the first reading to the handing over, and what the look back says of it.
+
+use pinchpoint::{
+    circuit::Point,
+    fault::{FaultKind, Site},
+    practice::{
+        Debrief, Done, Drill, Exercise, Flaw, Hidden, Level, Move, MoveError, Outcome, Record,
+        Session, trainee::Way,
+    },
+    reading::{Kind, Value},
+};
+
+fn at(text: &str) -> Point {
+    text.parse().expect("a point")
+}
+
+fn volts(point: &str) -> Move {
+    Move::Read {
+        kind: Kind::Volts,
+        red: at(point),
+        black: Point::battery_negative(),
+    }
+}
+
+fn open(part: &str, metres: Option<f64>) -> Move {
+    Move::Open {
+        site: Site::part(part),
+        metres,
+    }
+}
+
+/// Four stretches W1 to W4 through C1 to C3 to one sensor; W3 is open.
+fn chain() -> Exercise {
+    let mut exercise = Drill::SplitHalf.exercise(Level::First, 1);
+    exercise.hidden = vec![Hidden::new(Site::part("W3"), FaultKind::Open, 1.0)];
+    exercise
+}
+
+#[test]
+fn brackets_find_an_open_wire_and_the_proof_counts() {
+    let mut session = Session::start(chain()).expect("it can be done");
+    let mut read = |point: &str| match session.make(volts(point)) {
+        Ok(Outcome::Read(Value::Exactly(value))) => *value,
+        other => panic!("{point}: {other:?}"),
+    };
+    assert!((read("C2.1f") - 5.0).abs() < 0.3);
+    assert!(read("C3.1n").abs() < 0.05);
+    // Probing costs half of the five minutes of each connector.
+    assert!((session.minutes() - 5.0).abs() < 1e-9);
+    assert_eq!(session.make(open("W4", None)), Ok(&Outcome::NothingThere));
+    assert_eq!(session.make(open("W3", None)), Ok(&Outcome::Repaired));
+    session.make(volts("C3.1n")).expect("can be read");
+    let over = session.make(Move::HandOver).expect("nothing is unplugged");
+    assert_eq!(
+        *over,
+        Outcome::HandedOver {
+            left: 0,
+            proven: true
+        }
+    );
+    assert_eq!(session.make(Move::Hint), Err(MoveError::Over));
+    let debrief = Debrief::of(&session).expect("it could be started");
+    assert!(debrief.found && debrief.proven);
+    assert_eq!((debrief.tests, debrief.in_vain, debrief.hints), (3, 1, 0));
+    // Two readings bracket the fault.
+    let (first, second) = (&debrief.looked[0], &debrief.looked[1]);
+    assert!(
+        second.after.bits < first.before.bits,
+        "{:?}",
+        debrief.looked
+    );
+    assert!(
+        second.after.left < first.before.left,
+        "{:?}",
+        debrief.looked
+    );
+    assert_eq!(debrief.others.len(), Way::ALL.len());
+    let done = Done::of(&debrief, "x", Some((Drill::SplitHalf, Level::First)), 1);
+    let record = Record {
+        name: "A. Trainee".to_owned(),
+        done: vec![done; 5],
+    };
+    let skill = &record.skills()[0];
+    assert_eq!((skill.drill, skill.times), (Drill::SplitHalf, 5));
+    let ready = skill.score >= 75.0;
+    assert_eq!(skill.next == Level::Everyday, ready);
+}
+
+#[test]
+fn a_fault_left_is_told_and_a_second_look_is_redundant() {
+    let mut session = Session::start(chain()).expect("it can be done");
+    for moved in [
+        volts("C2.1f"),
+        volts("C2.1f"),
+        volts("C1.1n"),
+        open("W1", Some(0.2)),
+    ] {
+        session.make(moved).expect("can be done");
+    }
+    let over = session.make(Move::HandOver).expect("nothing is unplugged");
+    assert_eq!(
+        *over,
+        Outcome::HandedOver {
+            left: 1,
+            proven: false
+        }
+    );
+    let debrief = Debrief::of(&session).expect("it could be started");
+    assert!(!debrief.found);
+    let flaws: Vec<Option<Flaw>> = debrief.looked.iter().map(|looked| looked.flaw).collect();
+    assert_eq!(flaws[..2], [None, Some(Flaw::Redundant)], "{flaws:?}");
+    assert_eq!(flaws[3], Some(Flaw::Premature), "{flaws:?}");
+    assert!(debrief.score < 50);
+}
+
+#[test]
+fn moves_that_cannot_be_made_cost_nothing() {
+    let mut session = Session::start(chain()).expect("it can be done");
+    for (moved, named) in [
+        (volts("C9.1n"), "C9.1n is not on this sketch"),
+        (Move::Plug("C9".to_owned()), "C9 is no connector"),
+        (open("W9", None), "W9 is not on this sketch"),
+        (open("W3", Some(99.0)), "give a place from 0"),
+        (
+            Move::Load(Point::battery_negative()),
+            "BN is not on this sketch",
+        ),
+    ] {
+        let said = session.make(moved).expect_err(named).to_string();
+        assert!(said.contains(named), "{said}");
+    }
+    assert_eq!((session.minutes(), session.steps().len()), (0.0, 0));
+    session
+        .make(Move::Plug("C2".to_owned()))
+        .expect("C2 is drawn");
+    let said = session
+        .make(Move::HandOver)
+        .expect_err("unplugged")
+        .to_string();
+    assert!(said.contains("C2 is still unplugged"), "{said}");
+    let mut exercise = chain();
+    exercise.allowed.unplugging = false;
+    let mut session = Session::start(exercise).expect("volts are enough");
+    let said = session
+        .make(Move::Plug("C2".to_owned()))
+        .expect_err("not allowed")
+        .to_string();
+    assert!(said.contains("without unplugging"), "{said}");
+}
+
+#[test]
+fn hints_point_at_a_test_that_tells_something() {
+    let mut session = Session::start(chain()).expect("it can be done");
+    session.make(volts("M1.feed")).expect("can be read");
+    match session.make(Move::Hint) {
+        Ok(Outcome::Hint(proposal)) => assert!(proposal.bits > 0.5 && proposal.minutes > 0.0),
+        other => panic!("{other:?}"),
+    }
+    assert!(
+        (session.minutes() - 8.0).abs() < 1e-9,
+        "three to read, five for the hint"
+    );
+}

@@ -1,0 +1,116 @@
+//! A scripted session in the terminal, and the files of practice.
+
+use pinchpoint::{
+    cli::practice::{Practice, Trouble, practise},
+    notebook::training::{
+        parse_exercise, read_exercise, read_trainee, write_exercise, write_trainee,
+    },
+    practice::{Drill, Level, Record},
+};
+
+fn played(practice: &Practice, script: &str) -> (bool, String) {
+    let mut out = Vec::new();
+    match practise(practice, 1, &mut script.as_bytes(), &mut out) {
+        Ok(found) => (found, String::from_utf8(out).expect("text")),
+        Err(Trouble::Told(what)) => panic!("{what}"),
+        Err(Trouble::Io(error)) => panic!("{error}"),
+    }
+}
+
+fn drill(drill: Drill) -> Practice {
+    Practice {
+        drill: Some(drill),
+        seed: Some(7),
+        ..Practice::default()
+    }
+}
+
+#[test]
+fn drills_are_listed() {
+    let (_, text) = played(&Practice::default(), "");
+    for drill in Drill::ALL {
+        assert!(
+            text.contains(drill.key()) && text.contains(drill.name()),
+            "{text}"
+        );
+    }
+}
+
+#[test]
+fn a_script_finds_the_fault() {
+    let exercise = Drill::AccessMinutes.exercise(Level::First, 7);
+    let part = &exercise.hidden[0].site.part;
+    let folder = tempfile::tempdir().expect("a folder");
+    let practice = Practice {
+        trainee: Some(folder.path().join("trainee.ron")),
+        ..drill(Drill::AccessMinutes)
+    };
+    let script = format!(
+        "# a comment\nvolts M1.feed\nunplug C1\nunplug C1\nplug C1\nhint\nnonsense\nvolts M1.feed to\nopen {part}\n\
+         volts M1.feed\nlog\nclock\nhelp\ndone\nvolts M1.feed\n"
+    );
+    let (found, text) = played(&practice, &script);
+    assert!(found, "{text}");
+    for words in [
+        "C1 is unplugged already",
+        "everything is plugged",
+        "“nonsense” is no command",
+        "say where",
+        "there it is; repaired",
+        "handed over, and proven",
+        "Looking back",
+        "Score:",
+    ] {
+        assert!(text.contains(words), "“{words}” in\n{text}");
+    }
+    // The same typed again gives the same, but for the record that grows.
+    let (_, again) = played(&drill(Drill::AccessMinutes), &script);
+    assert!(text.starts_with(&again), "{again}");
+    played(&practice, &script);
+    let record = read_trainee(&folder.path().join("trainee.ron")).expect("a record");
+    assert_eq!(record.done.len(), 2);
+    assert!(record.done[0].found && record.done[0].proven);
+}
+
+#[test]
+fn a_session_that_breaks_off_is_looked_back_on() {
+    let (found, text) = played(&drill(Drill::TwoFaults), "volts M1.feed\n");
+    assert!(!found && text.contains("Looking back"), "{text}");
+}
+
+#[test]
+fn exercises_are_files() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("exercise.ron");
+    for drill in Drill::ALL {
+        let exercise = drill.exercise(Level::Hard, 5);
+        write_exercise(&path, &exercise).expect("can be written");
+        assert_eq!(read_exercise(&path).expect("can be read"), exercise);
+    }
+    let practice = Practice {
+        exercise: Some(path),
+        ..Practice::default()
+    };
+    let (_, text) = played(&practice, "clock\n");
+    assert!(text.contains("One reading is wrong"), "{text}");
+}
+
+#[test]
+fn bad_files_are_named_with_their_place() {
+    let said = |text: &str| parse_exercise("x.ron", text).expect_err(text).to_string();
+    assert!(said("").starts_with("x.ron"));
+    let other = said("(format: \"pinchpoint\", version: 1, body: ())");
+    assert!(other.contains("of the format “pinchpoint”"), "{other}");
+    let newer = said("(format: \"pinchpoint exercise\", version: 9, body: ())");
+    assert!(newer.contains("version 9"), "{newer}");
+    let missing = said("(format: \"pinchpoint exercise\", version: 1, body: (title: \"x\"))");
+    assert!(missing.contains("x.ron:1:"), "{missing}");
+    // A job's file is not overwritten by a record.
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("job.ron");
+    std::fs::write(&path, "(format: \"pinchpoint\", version: 1, body: ())")
+        .expect("can be written");
+    assert!(write_trainee(&path, &Record::default()).is_err());
+    let left = std::fs::read_to_string(&path).expect("can be read");
+    assert!(left.contains("\"pinchpoint\""));
+}
