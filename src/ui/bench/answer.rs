@@ -21,6 +21,8 @@ use crate::{
     },
 };
 
+/// Probability from which a repair of the top suspect is offered beside it; any part can be chosen for that.
+const REPAIRABLE: f64 = 0.3;
 /// Suspects shown one by one; the others are summed.
 const SHOWN: usize = 3;
 
@@ -58,7 +60,7 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
         if let Some(top) = findings
             .suspects
             .first()
-            .filter(|_| findings.fit.readings > 0)
+            .filter(|top| findings.fit.readings > 0 && top.probability > REPAIRABLE)
         {
             repaired_ui(ui, theme, top, acts);
         }
