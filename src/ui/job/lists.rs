@@ -96,14 +96,14 @@ pub fn codes_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
             happened.step |= three_ui(
                 ui,
                 theme,
-                &format!("Code {n} at arrival"),
+                ("at arrival", &format!("Code {n} at arrival")),
                 ["stored", "not", "?"],
                 &mut code.before,
             );
             happened.step |= three_ui(
                 ui,
                 theme,
-                &format!("Code {n} after"),
+                ("after the work", &format!("Code {n} after")),
                 ["stored", "gone", "?"],
                 &mut code.after,
             );
@@ -153,14 +153,14 @@ pub fn modules_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
             happened.step |= three_ui(
                 ui,
                 theme,
-                &format!("Module {n} at arrival"),
+                ("at arrival", &format!("Module {n} at arrival")),
                 words,
                 &mut module.before,
             );
             happened.step |= three_ui(
                 ui,
                 theme,
-                &format!("Module {n} after"),
+                ("after the work", &format!("Module {n} after")),
                 words,
                 &mut module.after,
             );
@@ -209,7 +209,7 @@ pub fn checks_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
             happened.step |= three_ui(
                 ui,
                 theme,
-                &format!("Check {n}"),
+                ("when tried", &format!("Check {n}")),
                 ["works", "does not", "?"],
                 &mut check.works,
             );

@@ -6,10 +6,13 @@ use super::Draft;
 use crate::{
     app::job::Piece,
     ui::{
-        kit::{Field, Tone, button_ui, choice_ui, field_ui, text_block_ui},
+        kit::{Field, Tone, button_ui, choice_ui, field_ui, label_ui, text_block_ui},
         theme::Theme,
     },
 };
+
+/// Room for a three-way choice.
+const CHOICE: f32 = 182.0;
 
 /// A field of one line; `name` is its accessible name and stands above it.
 pub fn line_ui(
@@ -86,11 +89,11 @@ pub fn cells_ui(ui: &mut Ui, theme: &Theme, cells: Vec<Cell<'_>>) -> (bool, bool
     (changed, left)
 }
 
-/// Yes, no or not known, under the words of the matter.
+/// Yes, no or not known, with a word above that says when or of what.
 pub fn three_ui(
     ui: &mut Ui,
     theme: &Theme,
-    name: &str,
+    (above, name): (&str, &str),
     words: [&str; 3],
     now: &mut Option<bool>,
 ) -> bool {
@@ -105,7 +108,14 @@ pub fn three_ui(
         Some(false) => 1,
         None => 2,
     };
-    let answer = choice_ui(ui, theme, &options, chosen);
+    let answer = ui
+        .vertical(|ui| {
+            ui.set_width(CHOICE);
+            ui.spacing_mut().item_spacing.y = 2.0;
+            label_ui(ui, above, theme.label(), theme.colour.muted);
+            choice_ui(ui, theme, &options, chosen)
+        })
+        .inner;
     if let Some(answer) = answer {
         *now = [Some(true), Some(false), None]
             .get(answer)
