@@ -10,4 +10,5 @@ pub mod predict;
 pub mod robust;
 pub mod search;
 pub mod solve;
+pub mod strand;
 pub mod weigh;

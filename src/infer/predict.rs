@@ -7,7 +7,9 @@
 use super::{
     lower::{Measured, Model, Quantity},
     solve::{Base, Bench, Deviations, Effect, Fault, Regime, Solved, meter_port},
+    strand::Strands,
 };
+use crate::network::port::PORTS;
 
 /// Spread of what an electronic load draws below its knee (judgement: nobody specifies it there).
 pub const STARVED_SPREAD: f64 = 0.4;
@@ -22,8 +24,6 @@ pub struct Prediction {
     pub lean: Vec<f64>,
     /// Number of rows in `lean`; each row has one entry a reading.
     pub rows: usize,
-    /// Element of each of the last rows of `lean`.
-    pub elements: Vec<usize>,
     /// Change of each reading per natural logarithm of each fault's size; one row a fault.
     pub by_size: Vec<f64>,
     /// Whether every state came to agreement.
@@ -45,9 +45,28 @@ pub struct Predictor<'m> {
     /// The solved states.
     pub bench: Bench<'m>,
     batches: Vec<Batch>,
+    scratch: Scratch,
+}
+
+/// Room that is used again for every prediction.
+#[derive(Clone, Debug, Default)]
+struct Scratch {
+    present: Vec<usize>,
+    active: Vec<Fault>,
+    /// Factor of each strand's lean in the present state, for volts.
+    push: Vec<f64>,
     volts: Vec<f64>,
     adjoint: Vec<f64>,
-    pending: Vec<f64>,
+    /// Lean of each reading on the deviations of the sources.
+    on_source: Vec<f64>,
+    /// Lean of each reading on each strand, one row a reading.
+    on_strand: Vec<f64>,
+    /// Strands in which a fault sits, so that the current is not one any more, and their elements.
+    split: Vec<usize>,
+    single: Vec<usize>,
+    /// Lean of each reading on those elements, one row a reading.
+    on_single: Vec<f64>,
+    most: Vec<f64>,
 }
 
 impl<'m> Predictor<'m> {
@@ -74,9 +93,7 @@ impl<'m> Predictor<'m> {
         Self {
             bench,
             batches,
-            volts: Vec::new(),
-            adjoint: Vec::new(),
-            pending: Vec::new(),
+            scratch: Scratch::default(),
         }
     }
 
@@ -88,46 +105,67 @@ impl<'m> Predictor<'m> {
         lean: bool,
         out: &mut Prediction,
     ) {
-        let model = self.bench.model;
-        self.bench.make_room();
-        let readings = model.measured.len();
-        let source_rows = 4 * model.sources.len();
-        out.value.clear();
-        out.value.resize(readings, 0.0);
-        out.settled = true;
-        out.by_size.clear();
-        out.by_size.resize(readings * faults.len(), 0.0);
-        self.pending.clear();
-        if lean {
-            self.pending
-                .resize((source_rows + model.elements.len()) * readings, 0.0);
-        }
+        self.start(faults, lean, out);
         for number in 0..self.batches.len() {
-            let (stand, repairs) = (self.batches[number].stand, self.batches[number].repairs);
-            let present: Vec<usize> = (0..faults.len())
-                .filter(|&i| faults[i].present(repairs))
-                .collect();
-            let active: Vec<Fault> = present.iter().map(|&i| faults[i]).collect();
-            let solved = self.bench.solve(stand, &active, deviations);
-            out.settled &= solved.settled;
-            let with = With {
-                solved: &solved,
-                active: &active,
-                present: &present,
-            };
-            self.batch(number, &with, lean, out);
+            self.batch(number, faults, deviations, lean, out);
         }
         if lean {
-            self.collect(source_rows, readings, out);
+            self.collect(out);
         }
     }
 
-    /// Keeps the rows that matter: all of the sources, the gains, and elements whose effect is not lost in the display.
-    fn collect(&self, source_rows: usize, readings: usize, out: &mut Prediction) {
+    /// Predicts values batch by batch until `enough` says, of all values and those just predicted, that it has seen
+    /// enough; whether all were predicted.
+    pub fn predict_until(
+        &mut self,
+        faults: &[Fault],
+        deviations: &[Deviations],
+        out: &mut Prediction,
+        mut enough: impl FnMut(&[f64], &mut dyn Iterator<Item = usize>) -> bool,
+    ) -> bool {
+        self.start(faults, false, out);
+        for number in 0..self.batches.len() {
+            self.batch(number, faults, deviations, false, out);
+            let mut readings = self.batches[number].readings.iter().map(|r| r.0);
+            if enough(&out.value, &mut readings) {
+                return false;
+            }
+        }
+        true
+    }
+
+    fn start(&mut self, faults: &[Fault], lean: bool, out: &mut Prediction) {
         let model = self.bench.model;
+        self.bench.make_room();
+        let readings = model.measured.len();
+        let zero = |list: &mut Vec<f64>, count: usize| {
+            list.clear();
+            list.resize(count, 0.0);
+        };
+        zero(&mut out.value, readings);
+        zero(&mut out.by_size, readings * faults.len());
+        out.settled = true;
+        if lean {
+            let s = &mut self.scratch;
+            split(model, &self.bench.strands, faults, &mut s.split);
+            s.single.clear();
+            for &strand in &s.split {
+                s.single
+                    .extend_from_slice(&self.bench.strands.list[strand].members);
+            }
+            zero(&mut s.on_source, readings * 4 * model.sources.len());
+            zero(&mut s.on_strand, readings * self.bench.strands.list.len());
+            zero(&mut s.on_single, readings * s.single.len());
+        }
+    }
+
+    /// Keeps the rows that matter: all of the sources, the gains, and strands whose effect is not lost in the display.
+    fn collect(&mut self, out: &mut Prediction) {
+        let model = self.bench.model;
+        let s = &mut self.scratch;
+        let readings = model.measured.len();
         out.lean.clear();
-        out.lean
-            .extend_from_slice(&self.pending[..source_rows * readings]);
+        out.lean.extend_from_slice(&s.on_source);
         for gain in 0..model.gains {
             out.lean.extend(model.measured.iter().map(|m| {
                 if m.gain.1 == gain && !m.over {
@@ -137,62 +175,82 @@ impl<'m> Predictor<'m> {
                 }
             }));
         }
-        out.elements.clear();
-        let rows = self.pending[source_rows * readings..].chunks_exact(readings.max(1));
-        for (element, row) in rows.enumerate() {
-            let matters = row
-                .iter()
-                .zip(&model.measured)
-                .any(|(lean, m)| lean.abs() > 0.02 * m.sd);
-            if matters {
-                out.lean.extend_from_slice(row);
-                out.elements.push(element);
+        let strands = self.bench.strands.list.len();
+        s.most.clear();
+        s.most.resize(strands, 0.0);
+        for (row, m) in s.on_strand.chunks_exact(strands.max(1)).zip(&model.measured) {
+            let scale = 1.0 / (0.02 * m.sd);
+            for (most, lean) in s.most.iter_mut().zip(row) {
+                *most = most.max(lean.abs() * scale);
+            }
+        }
+        for (strand, most) in s.most.iter().enumerate() {
+            if *most > 1.0 && !s.split.contains(&strand) {
+                out.lean
+                    .extend((0..readings).map(|m| s.on_strand[m * strands + strand]));
+            }
+        }
+        let singles = s.single.len();
+        for place in 0..singles {
+            let column = |m: usize| s.on_single[m * singles + place];
+            if (0..readings).any(|m| column(m).abs() > 0.02 * model.measured[m].sd) {
+                out.lean.extend((0..readings).map(column));
             }
         }
         out.rows = out.lean.len().checked_div(readings).unwrap_or(0);
     }
 
-    fn batch(&mut self, number: usize, with: &With<'_>, lean: bool, out: &mut Prediction) {
+    fn batch(
+        &mut self,
+        number: usize,
+        faults: &[Fault],
+        deviations: &[Deviations],
+        lean: bool,
+        out: &mut Prediction,
+    ) {
         let model = self.bench.model;
         let total = model.measured.len();
-        combine(
-            &self.bench,
-            with.solved,
-            &self.bench.bases[with.solved.base].rest,
-            &with.solved.w,
-            &mut self.volts,
-        );
+        let (stand, repairs) = (self.batches[number].stand, self.batches[number].repairs);
+        let mut s = std::mem::take(&mut self.scratch);
+        let mut active = std::mem::take(&mut s.active);
+        s.present.clear();
+        active.clear();
+        for (index, fault) in faults.iter().enumerate() {
+            if fault.present(repairs) {
+                s.present.push(index);
+                active.push(*fault);
+            }
+        }
+        let solved = self.bench.solve(stand, &active, deviations);
+        out.settled &= solved.settled;
+        let base = &self.bench.bases[solved.base];
+        if lean {
+            s.prepare(&self.bench, &solved, stand);
+        }
         for &(reading, place) in &self.batches[number].readings {
             let measured = &model.measured[reading];
-            let base = &self.bench.bases[with.solved.base];
-            let (response, injected) = respond(
-                model,
-                base.source.len(),
-                with.solved,
-                &base.meter[place],
-                with.active,
-            );
-            combine(
-                &self.bench,
-                with.solved,
-                &base.meter[place],
-                &injected,
-                &mut self.adjoint,
-            );
+            let meter = &base.meter[place];
+            let seen = see(&solved, meter);
             let port = meter_port(model, measured.what);
-            let own = port.of(&self.adjoint);
+            let mut own = port.of(meter);
+            let mut port_volts = port.of(&base.rest);
+            for k in 0..solved.count {
+                own += seen.injected[k] * seen.open[k];
+                port_volts += solved.w[k] * seen.open[k];
+            }
             let view = View {
                 model,
-                with,
+                solved: &solved,
+                active: &active,
                 measured,
-                response: &response,
+                response: &seen.response,
                 own,
             };
-            let raw = view.value(port.of(&self.volts), &base.siemens);
+            let raw = view.value(port_volts, &base.siemens);
             let loading = 1.0 / (1.0 + measured.loading * own);
             out.value[reading] = raw.0 * loading;
             let scale = raw.1 * loading;
-            for (slot, &fault) in with.present.iter().enumerate() {
+            for (slot, &fault) in s.present.iter().enumerate() {
                 out.by_size[fault * total + reading] =
                     scale * view.by_size(slot, &base.siemens, raw.0);
             }
@@ -201,60 +259,170 @@ impl<'m> Predictor<'m> {
             }
             for source in 0..model.sources.len() {
                 for (k, change) in view.by_source(source, scale).into_iter().enumerate() {
-                    self.pending[(4 * source + k) * total + reading] = change;
+                    s.on_source[(4 * source + k) * total + reading] = change;
                 }
             }
-            let start = 4 * model.sources.len();
-            for (row, element) in model.elements.iter().enumerate() {
-                let mut change = view.by_element(
-                    element,
-                    view.effective(row, base.siemens[row]),
-                    &self.adjoint,
-                    &self.volts,
-                );
-                if let Quantity::Through(e) = measured.what
-                    && e == row
-                {
-                    change += raw.0 / scale.max(1e-30);
-                }
-                let spread = if starved(base, model, row) {
-                    STARVED_SPREAD
-                } else {
-                    element.spread
-                };
-                self.pending[(start + row) * total + reading] = change * spread * scale;
-            }
-            for (load, below) in model.electronic.iter().zip(base.below()) {
-                let off = model.stands[measured.stand].off;
-                if !below && !off {
-                    let element = &model.elements[load.element];
-                    let across = self.adjoint[element.a] - self.adjoint[element.b];
-                    self.pending[(start + load.element) * total + reading] =
-                        -load.draw * across * element.spread * scale;
+            s.by_strand(&self.bench, &solved, meter, &seen.injected, &view, (raw.0, scale), reading);
+            s.by_single(&self.bench, &solved, &view, (raw.0, scale), reading);
+        }
+        s.active = active;
+        self.scratch = s;
+    }
+}
+
+/// Strands in which a fault sits.
+fn split(model: &Model, strands: &Strands, faults: &[Fault], out: &mut Vec<usize>) {
+    out.clear();
+    let mut add = |strand: usize| {
+        if strands.list[strand].members.len() > 1 && !out.contains(&strand) {
+            out.push(strand);
+        }
+    };
+    for fault in faults {
+        match fault.effect {
+            Effect::Series(element) => add(strands.of[element]),
+            Effect::Shunt { port, .. } => {
+                for &(node, _) in port.weights() {
+                    if let Some(strand) = strands.joint[node.min(model.pattern.nodes)] {
+                        add(strand);
+                    }
                 }
             }
+            Effect::Cut(_) | Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => {}
         }
     }
 }
 
-/// Whether an element is an electronic load below its knee.
-fn starved(base: &Base<'_>, model: &Model, row: usize) -> bool {
-    model
-        .electronic
-        .iter()
-        .zip(base.below())
-        .any(|(load, &below)| below && load.element == row)
+impl Scratch {
+    /// Voltages of the present state across every strand, and at every node where a strand is split.
+    fn prepare(&mut self, bench: &Bench<'_>, solved: &Solved, stand: usize) {
+        let model = bench.model;
+        let base = &bench.bases[solved.base];
+        let whole = !self.single.is_empty();
+        add_up(base, solved, &base.rest, &solved.w, whole, bench, &mut self.volts);
+        self.push.clear();
+        let across = &self.volts[self.volts.len() - base.drive.len()..];
+        self.push
+            .extend(base.drive.iter().zip(across).map(|(d, v)| d * v));
+        for (load, below) in model.electronic.iter().zip(base.below()) {
+            if !below && !model.stands[stand].off {
+                self.push[bench.strands.of[load.element]] =
+                    -load.draw * model.elements[load.element].spread;
+            }
+        }
+    }
+
+    #[allow(clippy::too_many_arguments, reason = "one reading's part of one loop")]
+    fn by_strand(
+        &mut self,
+        bench: &Bench<'_>,
+        solved: &Solved,
+        meter: &[f64],
+        injected: &[f64; PORTS],
+        view: &View<'_>,
+        (value, scale): (f64, f64),
+        reading: usize,
+    ) {
+        let base = &bench.bases[solved.base];
+        let whole = !self.single.is_empty();
+        add_up(base, solved, meter, injected, whole, bench, &mut self.adjoint);
+        let strands = base.drive.len();
+        let across = &self.adjoint[self.adjoint.len() - strands..];
+        let row = &mut self.on_strand[reading * strands..(reading + 1) * strands];
+        match view.measured.what {
+            Quantity::Ohms(..) => {
+                for ((entry, a), d) in row.iter_mut().zip(across).zip(&base.drive) {
+                    *entry = scale * d * a * a;
+                }
+            }
+            _ => {
+                for ((entry, a), p) in row.iter_mut().zip(across).zip(&self.push) {
+                    *entry = scale * p * a;
+                }
+            }
+        }
+        if let Quantity::Through(element) = view.measured.what {
+            row[bench.strands.of[element]] += value * bench.model.elements[element].spread;
+        }
+    }
+
+    /// The elements of split strands, one by one.
+    fn by_single(
+        &mut self,
+        bench: &Bench<'_>,
+        solved: &Solved,
+        view: &View<'_>,
+        (value, scale): (f64, f64),
+        reading: usize,
+    ) {
+        let base = &bench.bases[solved.base];
+        let singles = self.single.len();
+        for (place, &row) in self.single.iter().enumerate() {
+            let element = &bench.model.elements[row];
+            let left = view.effective(row, base.siemens[row]);
+            let mut change = view.by_element(element, left, &self.adjoint, &self.volts);
+            if matches!(view.measured.what, Quantity::Through(e) if e == row) {
+                change += value / scale.max(1e-30);
+            }
+            self.on_single[reading * singles + place] = change * element.spread * scale;
+        }
+    }
 }
 
-struct With<'a> {
-    solved: &'a Solved,
-    active: &'a [Fault],
-    present: &'a [usize],
+/// start + Σ w column: over the strands, and with `whole` over all nodes before them.
+fn add_up(
+    base: &Base<'_>,
+    solved: &Solved,
+    start: &[f64],
+    w: &[f64; PORTS],
+    whole: bool,
+    bench: &Bench<'_>,
+    out: &mut Vec<f64>,
+) {
+    let nodes = bench.model.pattern.nodes + 1;
+    let end = nodes + base.drive.len();
+    let range = if whole { 0..end } else { nodes..end };
+    out.clear();
+    out.extend_from_slice(&start[range.clone()]);
+    for (column, weight) in base.sum_of(solved, w) {
+        for (entry, z) in out.iter_mut().zip(&column[range.clone()]) {
+            *entry += weight * z;
+        }
+    }
+}
+
+/// How the ports answer to one ampere at a meter's port.
+struct Seen {
+    /// Their voltages with nothing attached.
+    open: [f64; PORTS],
+    /// Their voltages with everything attached.
+    response: [f64; PORTS],
+    /// The currents that they then drive in.
+    injected: [f64; PORTS],
+}
+
+fn see(solved: &Solved, meter: &[f64]) -> Seen {
+    let mut open = [0.0; PORTS];
+    for (entry, port) in open.iter_mut().zip(&solved.ports).take(solved.count) {
+        *entry = port.of(meter);
+    }
+    let mut response = open;
+    solved.system.solve(&mut response);
+    let mut injected = [0.0; PORTS];
+    for k in 0..solved.count {
+        injected[k] = -solved.y[k] * response[k];
+    }
+    Seen {
+        open,
+        response,
+        injected,
+    }
 }
 
 struct View<'a> {
     model: &'a Model,
-    with: &'a With<'a>,
+    solved: &'a Solved,
+    active: &'a [Fault],
     measured: &'a Measured,
     response: &'a [f64],
     own: f64,
@@ -268,17 +436,17 @@ impl View<'_> {
             Quantity::Ohms(_, lead) => (self.own + lead, 1.0),
             Quantity::Through(element) => {
                 let mut g = siemens[element];
-                for (slot, &index) in self.with.solved.which.iter().enumerate() {
-                    if matches!(self.with.active[index].effect, Effect::Series(e) if e == element) {
-                        g += self.with.solved.y[self.with.solved.sources + slot];
+                for (slot, &index) in self.solved.which().iter().enumerate() {
+                    if matches!(self.active[index].effect, Effect::Series(e) if e == element) {
+                        g += self.solved.y[self.solved.sources + slot];
                     }
                 }
                 (g * port_volts, g)
             }
             Quantity::Output(source) => {
-                let now = &self.with.solved.now[source];
-                let u = self.with.solved.u[source];
-                match self.with.solved.regime[source] {
+                let now = &self.solved.now[source];
+                let u = self.solved.u[source];
+                match self.solved.regime[source] {
                     Regime::Thevenin => ((now.volts - u) / now.ohms, -1.0 / now.ohms),
                     Regime::Limited => (now.limit_at(u), now.slope()),
                     Regime::Blocked | Regime::Off => (0.0, 0.0),
@@ -289,7 +457,7 @@ impl View<'_> {
 
     fn by_source(&self, source: usize, scale: f64) -> [f64; 4] {
         let drawn = &self.model.sources[source];
-        let solved = self.with.solved;
+        let solved = self.solved;
         if source >= solved.sources {
             return [0.0; 4];
         }
@@ -350,15 +518,13 @@ impl View<'_> {
     /// What a change of an element's own conductance g does at its ends: g itself, or g'²/g where a fault in series
     /// leaves g' of it, since dg'/dln g = g'²/g for 1/g' = 1/g + R.
     fn effective(&self, row: usize, siemens: f64) -> f64 {
-        let faulted = self
-            .with
-            .active
+        let faulted = self.active
             .iter()
             .any(|fault| fault.effect == Effect::Series(row));
         if !faulted {
             return siemens;
         }
-        let left: f64 = (self.with.active.iter())
+        let left: f64 = (self.active.iter())
             .filter(|fault| fault.effect == Effect::Series(row))
             .fold(siemens, |g, fault| g / (1.0 + g * fault.log_size.exp()));
         left * left / siemens
@@ -366,11 +532,11 @@ impl View<'_> {
 
     /// Change of the port's volts (or ohms) per logarithm of a fault's size.
     fn by_size(&self, slot: usize, siemens: &[f64], value: f64) -> f64 {
-        let solved = self.with.solved;
-        let fault = &self.with.active[slot];
+        let solved = self.solved;
+        let fault = &self.active[slot];
         let size = fault.log_size.exp();
         let through = |change: f64| {
-            let Some(place) = solved.which.iter().position(|&w| w == slot) else {
+            let Some(place) = solved.which().iter().position(|&w| w == slot) else {
                 return 0.0;
             };
             let k = solved.sources + place;
@@ -399,62 +565,6 @@ impl View<'_> {
                 self.response[source] * solved.now[source].limit_at(solved.u[source])
             }
             Effect::Weak(_) | Effect::Early(_) | Effect::Cut(_) | Effect::Dead(_) => 0.0,
-        }
-    }
-}
-
-/// Response of every port to one ampere at a meter's port, and the currents that the ports then drive in.
-fn respond(
-    model: &Model,
-    sources: usize,
-    solved: &Solved,
-    meter: &[f64],
-    active: &[Fault],
-) -> (
-    [f64; crate::network::port::PORTS],
-    [f64; crate::network::port::PORTS],
-) {
-    let mut response = [0.0; crate::network::port::PORTS];
-    debug_assert!(sources >= solved.sources);
-    for (i, source) in model.sources.iter().take(solved.sources).enumerate() {
-        response[i] = meter[source.feed] - meter[source.ret];
-    }
-    for (slot, &index) in solved.which.iter().enumerate() {
-        response[solved.sources + slot] = match active[index].effect {
-            Effect::Shunt { port, .. } => port.of(meter),
-            Effect::Series(e) => meter[model.elements[e].a] - meter[model.elements[e].b],
-            Effect::Cut(_) | Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => 0.0,
-        };
-    }
-    solved.system.solve(&mut response);
-    let mut injected = [0.0; crate::network::port::PORTS];
-    for k in 0..solved.count {
-        injected[k] = -solved.y[k] * response[k];
-    }
-    (response, injected)
-}
-
-/// start + Σ w column, over all nodes.
-fn combine(
-    bench: &Bench<'_>,
-    solved: &Solved,
-    start: &[f64],
-    w: &[f64; crate::network::port::PORTS],
-    out: &mut Vec<f64>,
-) {
-    out.clear();
-    out.extend_from_slice(start);
-    let base = &bench.bases[solved.base];
-    for (k, &weight) in w.iter().enumerate().take(solved.count) {
-        if weight != 0.0 {
-            let column = if k < solved.sources {
-                &base.source[k]
-            } else {
-                &solved.fault[k - solved.sources]
-            };
-            for (entry, z) in out.iter_mut().zip(column) {
-                *entry += weight * z;
-            }
         }
     }
 }

@@ -2,7 +2,10 @@
 
 use crate::network::{Factor, Port, SmallSystem, port::PORTS};
 
-use super::lower::{Model, PARTED, Quantity, Source};
+use super::{
+    lower::{Model, PARTED, Quantity, Source},
+    strand::Strands,
+};
 
 /// What a fault does to the network.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -63,6 +66,9 @@ impl Fault {
 pub type Deviations = [f64; 4];
 
 /// A state factorised with given electronic loads below their knee.
+///
+/// A column holds the voltages of all nodes and ground for one ampere at a port, then those across every strand, then
+/// those across every electronic load.
 #[derive(Clone, Debug)]
 pub struct Base<'m> {
     /// State it belongs to.
@@ -72,12 +78,18 @@ pub struct Base<'m> {
     /// Conductances in effect.
     pub siemens: Vec<f64>,
     factor: Factor<'m>,
-    /// Node voltages from load currents and rails alone.
+    /// Column from load currents and rails alone.
     pub rest: Vec<f64>,
     /// Column of every source port.
     pub source: Vec<Vec<f64>>,
     /// Column of every reading taken in this state; parallel to [`Bench::taken`].
     pub meter: Vec<Vec<f64>>,
+    /// Current through each strand per volt across it and standard deviation of its logarithm, with its sign.
+    pub(super) drive: Vec<f64>,
+    /// Columns of fault ports that were asked for.
+    store: Vec<Vec<f64>>,
+    at_node: Vec<usize>,
+    at_port: Vec<(Port, usize)>,
 }
 
 /// A model with what has been factorised so far.
@@ -91,10 +103,19 @@ pub struct Bench<'m> {
     pub taken: Vec<Vec<usize>>,
     /// Where a folding supply has two ways to come to rest, whether it is in the lower one: it never started.
     pub low: bool,
+    /// Elements that carry one current.
+    pub(super) strands: Strands,
+    by_stand: Vec<Vec<usize>>,
+    kept: usize,
+    below: Vec<bool>,
+    cut: Vec<usize>,
+    tried: Vec<usize>,
 }
 
-/// Factorised states that are kept at most.
-const KEPT: usize = 400;
+/// Numbers in factorised states and their columns that are kept at most (32 MB).
+const KEPT: usize = 4_000_000;
+/// No column yet.
+const NONE: usize = usize::MAX;
 
 /// How a source works in a solution.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -126,7 +147,19 @@ pub struct SourceNow {
     pub dead: bool,
 }
 
+/// Most sources that are solved for, so that ports are left for faults.
+const MOST_SOURCES: usize = PORTS - 3;
+
 impl SourceNow {
+    const NOTHING: Self = Self {
+        volts: 0.0,
+        ohms: 1.0,
+        limit: 0.0,
+        short_circuit: 0.0,
+        nominal: 1.0,
+        dead: true,
+    };
+
     fn new(index: usize, source: &Source, deviations: &Deviations, faults: &[Fault]) -> Self {
         // A constant limit is one number, so it has one deviation.
         let fold = if source.limit == source.short_circuit {
@@ -185,7 +218,7 @@ impl SourceNow {
 }
 
 /// A solved state.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub struct Solved {
     /// Index into [`Bench::bases`].
     pub base: usize,
@@ -204,19 +237,60 @@ pub struct Solved {
     /// Regime of each source.
     pub regime: [Regime; PORTS],
     /// Sources as they are now.
-    pub now: Vec<SourceNow>,
-    /// Column of each fault's port.
-    pub fault: Vec<Vec<f64>>,
-    /// Which fault (index in the list) each fault port belongs to.
-    pub which: Vec<usize>,
+    pub now: [SourceNow; PORTS],
+    /// Where each port is.
+    pub(super) ports: [Port; PORTS],
+    /// Columns of the base and their weights, of which each fault port's column is the sum.
+    parts: [[(usize, f64); 2]; PORTS],
+    /// Which fault (index in the list) each port belongs to.
+    which: [usize; PORTS],
     /// Whether regimes and loads came to agreement.
     pub settled: bool,
+}
+
+impl Solved {
+    /// Which fault (index in the list) each fault port belongs to.
+    pub fn which(&self) -> &[usize] {
+        &self.which[self.sources..self.count]
+    }
 }
 
 impl Base<'_> {
     /// Which electronic loads are below their knee.
     pub fn below(&self) -> &[bool] {
         &self.below
+    }
+
+    /// Voltage at a port for one ampere at a port of a solution.
+    pub fn transfer(&self, solved: &Solved, from: usize, to: &Port) -> f64 {
+        if from < solved.sources {
+            return to.of(&self.source[from]);
+        }
+        let sum = |&(column, weight): &(usize, f64)| {
+            if weight == 0.0 {
+                0.0
+            } else {
+                weight * to.of(&self.store[column])
+            }
+        };
+        solved.parts[from].iter().map(sum).sum()
+    }
+
+    /// The columns whose weighted sum, with the currents at the ports, is added to another.
+    pub(super) fn sum_of<'a>(
+        &'a self,
+        solved: &'a Solved,
+        w: &'a [f64; PORTS],
+    ) -> impl Iterator<Item = (&'a [f64], f64)> + 'a {
+        let sources = (0..solved.sources).map(|k| (&self.source[k][..], w[k]));
+        let faults = (solved.sources..solved.count).flat_map(move |k| {
+            let part = move |(column, weight): (usize, f64)| (column, weight * w[k]);
+            let known = |(column, weight): (usize, f64)| {
+                (weight != 0.0).then(|| (&self.store[column][..], weight))
+            };
+            solved.parts[k].into_iter().map(part).filter_map(known)
+        });
+        sources.chain(faults).filter(|part| part.1 != 0.0)
     }
 }
 
@@ -232,35 +306,71 @@ impl<'m> Bench<'m> {
             bases: Vec::new(),
             taken,
             low: false,
+            strands: Strands::new(model),
+            by_stand: vec![Vec::new(); model.stands.len()],
+            kept: 0,
+            below: Vec::new(),
+            cut: Vec::new(),
+            tried: Vec::new(),
         }
     }
 
     /// Forgets what was factorised when there is much of it. Call it between solutions only.
     pub fn make_room(&mut self) {
-        if self.bases.len() > KEPT {
+        if self.kept > KEPT {
             self.bases.clear();
+            for list in &mut self.by_stand {
+                list.clear();
+            }
+            self.kept = 0;
         }
     }
 
-    fn base(&mut self, stand: usize, below: &[bool], cut: &[usize]) -> usize {
-        let same = |b: &Base<'_>| b.stand == stand && b.below == below && b.cut == cut;
-        if let Some(found) = self.bases.iter().position(same) {
+    /// Solves for one ampere at a port, and takes the voltages across strands and loads.
+    fn fill(&self, factor: &Factor<'_>, mut column: Vec<f64>) -> Vec<f64> {
+        factor.solve(&mut column);
+        self.strands.append(self.model, &mut column);
+        column
+    }
+
+    fn unit(&self, port: &Port) -> Vec<f64> {
+        let model = self.model;
+        let nodes = model.pattern.nodes + 1;
+        let mut column =
+            Vec::with_capacity(nodes + self.strands.list.len() + model.electronic.len());
+        column.resize(nodes, 0.0);
+        for &(node, weight) in port.weights() {
+            column[node] += weight;
+        }
+        column
+    }
+
+    /// The base with `self.below` and `self.cut`.
+    fn base(&mut self, stand: usize) -> usize {
+        let same = |&&at: &&usize| {
+            let base = &self.bases[at];
+            base.below == self.below && base.cut == self.cut
+        };
+        if let Some(&found) = self.by_stand[stand].iter().find(same) {
             return found;
         }
         let model = self.model;
         let off = model.stands[stand].off;
         let mut siemens = model.stands[stand].siemens.clone();
-        let mut rest = vec![0.0; model.pattern.nodes + 1];
-        for (load, &below) in model.electronic.iter().zip(below) {
+        let mut rest = self.unit(&Port::between(0, 0));
+        for (load, &below) in model.electronic.iter().zip(&self.below) {
             let element = &model.elements[load.element];
+            if off {
+                continue;
+            }
             if below {
                 siemens[load.element] = element.siemens;
-            } else if !off && !cut.contains(&load.element) {
+            } else if !self.cut.contains(&load.element) {
                 rest[element.a] -= load.draw;
                 rest[element.b] += load.draw;
             }
         }
-        for &element in cut {
+        for &element in &self.cut {
             siemens[element] = siemens[element].min(PARTED);
         }
         if !off {
@@ -271,26 +381,34 @@ impl<'m> Bench<'m> {
         }
         let factor = Factor::new(&model.pattern, &siemens)
             .expect("every node has a leak to ground, so nothing floats");
-        factor.solve(&mut rest);
-        let source = model
+        let rest = self.fill(&factor, rest);
+        let column = |port: &Port| self.fill(&factor, self.unit(port));
+        let source: Vec<Vec<f64>> = model
             .sources
             .iter()
-            .map(|s| factor.column(&Port::between(s.feed, s.ret)))
+            .map(|s| column(&Port::between(s.feed, s.ret)))
             .collect();
-        let meter = self.taken[stand]
+        let meter: Vec<Vec<f64>> = self.taken[stand]
             .iter()
-            .map(|&m| factor.column(&meter_port(model, model.measured[m].what)))
+            .map(|&m| column(&meter_port(model, model.measured[m].what)))
             .collect();
+        let drive = self.strands.drive(model, &siemens, &self.below);
+        self.kept += (source.len() + meter.len() + 2) * rest.len();
         self.bases.push(Base {
             stand,
-            below: below.to_vec(),
-            cut: cut.to_vec(),
+            below: self.below.clone(),
+            cut: self.cut.clone(),
             siemens,
             factor,
             rest,
             source,
             meter,
+            drive,
+            store: Vec::new(),
+            at_node: vec![NONE; model.pattern.nodes],
+            at_port: Vec::new(),
         });
+        self.by_stand[stand].push(self.bases.len() - 1);
         self.bases.len() - 1
     }
 
@@ -299,63 +417,119 @@ impl<'m> Bench<'m> {
         self.bases[base].factor.column(port)
     }
 
+    /// Index of a stored column of a base.
+    fn stored(&mut self, base: usize, port: Port) -> usize {
+        let ground = self.model.pattern.nodes;
+        let single = match *port.weights() {
+            [(node, 1.0), (to, -1.0)] if to == ground && node < ground => Some(node),
+            _ => None,
+        };
+        let known = match single {
+            Some(node) => self.bases[base].at_node[node],
+            None => (self.bases[base].at_port.iter())
+                .find(|(other, _)| *other == port)
+                .map_or(NONE, |&(_, column)| column),
+        };
+        if known != NONE {
+            return known;
+        }
+        let column = self.fill(&self.bases[base].factor, self.unit(&port));
+        self.kept += column.len();
+        let base = &mut self.bases[base];
+        base.store.push(column);
+        let index = base.store.len() - 1;
+        match single {
+            Some(node) => base.at_node[node] = index,
+            None => base.at_port.push((port, index)),
+        }
+        index
+    }
+
+    /// A port's column as a sum of stored ones: a place along a wire against ground is made of the wire's two ends.
+    fn parts(&mut self, base: usize, port: Port) -> [(usize, f64); 2] {
+        let ground = self.model.pattern.nodes;
+        if let [(a, near), (b, far), (to, _)] = *port.weights()
+            && to == ground
+        {
+            let mut part = |node: usize, weight: f64| {
+                if node == ground || weight == 0.0 {
+                    (NONE, 0.0)
+                } else {
+                    (self.stored(base, Port::between(node, ground)), weight)
+                }
+            };
+            [part(a, near), part(b, far)]
+        } else {
+            [(self.stored(base, port), 1.0), (NONE, 0.0)]
+        }
+    }
+
     /// Solves a state with the faults that are present in it.
     pub fn solve(&mut self, stand: usize, faults: &[Fault], deviations: &[Deviations]) -> Solved {
         let model = self.model;
         let off = model.stands[stand].off;
-        let now: Vec<SourceNow> = model
-            .sources
-            .iter()
-            .enumerate()
-            .map(|(i, s)| SourceNow::new(i, s, &deviations[i], faults))
-            .collect();
-        let cut: Vec<usize> = faults
-            .iter()
-            .filter_map(|fault| match fault.effect {
-                Effect::Cut(element) => Some(element),
-                _ => None,
-            })
-            .collect();
-        let mut base = self.base(stand, &vec![off || self.low; model.electronic.len()], &cut);
-        let mut tried = Vec::with_capacity(4);
+        let mut now = [SourceNow::NOTHING; PORTS];
+        for (i, source) in model.sources.iter().enumerate().take(MOST_SOURCES) {
+            now[i] = SourceNow::new(i, source, &deviations[i], faults);
+        }
+        self.cut.clear();
+        for fault in faults {
+            if let Effect::Cut(element) = fault.effect {
+                self.cut.push(element);
+            }
+        }
+        self.below.clear();
+        self.below.resize(model.electronic.len(), off || self.low);
+        let mut base = self.base(stand);
+        self.tried.clear();
         loop {
-            let mut solved = self.couple(base, faults, now.clone(), off);
-            let below: Vec<bool> = model
-                .electronic
-                .iter()
-                .map(|load| {
-                    let element = &model.elements[load.element];
-                    off || self.voltage(&solved, element.a) - self.voltage(&solved, element.b)
-                        < load.knee
-                })
-                .collect();
-            tried.push(base);
-            if below == self.bases[base].below {
+            let mut solved = self.couple(base, faults, &now, off);
+            self.compare(&solved, off);
+            self.tried.push(base);
+            if self.below == self.bases[base].below {
                 return solved;
             }
-            let next = self.base(stand, &below, &cut);
-            if tried.contains(&next) || tried.len() > 8 {
+            let next = self.base(stand);
+            if self.tried.contains(&next) || self.tried.len() > 8 {
                 // A draw that hangs at its knee: both sides describe it equally well.
-                solved.settled = tried.len() <= 8;
+                solved.settled = self.tried.len() <= 8;
                 return solved;
             }
             base = next;
         }
     }
 
+    /// Which electronic loads are below their knee in a solution, into `self.below`.
+    fn compare(&mut self, solved: &Solved, off: bool) {
+        let model = self.model;
+        let base = &self.bases[solved.base];
+        self.below.clear();
+        if off {
+            self.below.resize(model.electronic.len(), true);
+            return;
+        }
+        let start = base.rest.len() - model.electronic.len();
+        for (number, load) in model.electronic.iter().enumerate() {
+            let mut volts = base.rest[start + number];
+            for (column, weight) in base.sum_of(solved, &solved.w) {
+                volts += weight * column[start + number];
+            }
+            self.below.push(volts < load.knee);
+        }
+    }
+
     fn couple(
-        &self,
+        &mut self,
         base_index: usize,
         faults: &[Fault],
-        now: Vec<SourceNow>,
+        now: &[SourceNow; PORTS],
         off: bool,
     ) -> Solved {
-        let base = &self.bases[base_index];
         let model = self.model;
-        let sources = model.sources.len().min(PORTS - 3);
-        let mut columns: Vec<Vec<f64>> = Vec::with_capacity(faults.len());
-        let mut which = Vec::with_capacity(faults.len());
+        let sources = model.sources.len().min(MOST_SOURCES);
+        let mut which = [0; PORTS];
         let mut ports = [Port::between(0, 0); PORTS];
+        let mut parts = [[(NONE, 0.0); 2]; PORTS];
         let mut y = [0.0; PORTS];
         for (i, source) in model.sources.iter().take(sources).enumerate() {
             ports[i] = Port::between(source.feed, source.ret);
@@ -367,7 +541,7 @@ impl<'m> Bench<'m> {
                 Effect::Shunt { port, inner } => (port, 1.0 / (size + inner)),
                 Effect::Series(e) => {
                     let element = &model.elements[e];
-                    let before = base.siemens[e];
+                    let before = self.bases[base_index].siemens[e];
                     (
                         Port::between(element.a, element.b),
                         before / (1.0 + before * size) - before,
@@ -377,25 +551,10 @@ impl<'m> Bench<'m> {
             };
             ports[count] = port;
             y[count] = conductance;
-            let column = base.factor.column(&port);
-            columns.push(column);
-            which.push(index);
+            parts[count] = self.parts(base_index, port);
+            which[count] = index;
             count += 1;
         }
-        let mut z = [[0.0; PORTS]; PORTS];
-        let mut open = [0.0; PORTS];
-        for i in 0..count {
-            open[i] = ports[i].of(&base.rest);
-            for j in 0..count {
-                let column = if j < sources {
-                    &base.source[j]
-                } else {
-                    &columns[j - sources]
-                };
-                z[i][j] = ports[i].of(column);
-            }
-        }
-        let base_siemens = |s: usize| base.siemens[model.elements.len() + s];
         let mut regime = [Regime::Thevenin; PORTS];
         for (i, source) in now.iter().enumerate().take(sources) {
             if off || source.dead {
@@ -404,74 +563,77 @@ impl<'m> Bench<'m> {
                 regime[i] = Regime::Limited;
             }
         }
-        let mut settled = false;
-        let mut result = None;
+        let mut solved = Solved {
+            base: base_index,
+            count,
+            sources,
+            y,
+            u: [0.0; PORTS],
+            w: [0.0; PORTS],
+            system: SmallSystem::nothing(),
+            regime,
+            now: *now,
+            ports,
+            parts,
+            which,
+            settled: false,
+        };
+        let base = &self.bases[base_index];
+        let mut z = [[0.0; PORTS]; PORTS];
+        let mut open = [0.0; PORTS];
+        for i in 0..count {
+            open[i] = ports[i].of(&base.rest);
+            for (j, entry) in z[i].iter_mut().enumerate().take(count) {
+                *entry = base.transfer(&solved, j, &ports[i]);
+            }
+        }
+        solved.u = open;
         for _ in 0..8 {
             let mut j = [0.0; PORTS];
             for i in 0..sources {
                 let (a, b) = now[i].line(regime[i]);
                 j[i] = a;
-                y[i] = b - base_siemens(i);
-                if off {
-                    y[i] = 0.0;
-                }
+                y[i] = if off {
+                    0.0
+                } else {
+                    b - base.siemens[model.elements.len() + i]
+                };
             }
             let Some(system) = SmallSystem::new(count, &z, &y) else {
                 break;
             };
             let mut u = open;
             for i in 0..count {
-                u[i] += (0..count).map(|k| z[i][k] * j[k]).sum::<f64>();
+                u[i] += (0..sources).map(|k| z[i][k] * j[k]).sum::<f64>();
             }
             system.solve(&mut u);
-            let mut w = [0.0; PORTS];
             for i in 0..count {
-                w[i] = j[i] - y[i] * u[i];
+                solved.w[i] = j[i] - y[i] * u[i];
             }
             let mut next = regime;
             for i in 0..sources {
                 next[i] = turn(regime[i], &now[i], u[i], model.sources[i].sinks);
             }
-            result = Some((u, w, system));
+            solved.u = u;
+            solved.y = y;
+            solved.system = system;
             if next == regime {
-                settled = true;
+                solved.settled = true;
                 break;
             }
             regime = next;
         }
-        let (u, w, system) = result.unwrap_or_else(|| {
-            let idle = SmallSystem::new(0, &z, &y).expect("an empty system is regular");
-            (open, [0.0; PORTS], idle)
-        });
-        Solved {
-            base: base_index,
-            count,
-            sources,
-            y,
-            u,
-            w,
-            system,
-            regime,
-            now,
-            fault: columns,
-            which,
-            settled,
-        }
+        solved.regime = regime;
+        solved
     }
 
     /// Voltage of a node in a solution.
     pub fn voltage(&self, solved: &Solved, node: usize) -> f64 {
         let base = &self.bases[solved.base];
-        let mut volts = base.rest[node];
-        for i in 0..solved.count {
-            let column = if i < solved.sources {
-                &base.source[i]
-            } else {
-                &solved.fault[i - solved.sources]
-            };
-            volts += column[node] * solved.w[i];
-        }
-        volts
+        base.sum_of(solved, &solved.w)
+            .fold(base.rest[node], |volts, (column, weight)| {
+                volts + weight * column[node]
+            })
     }
 }
 

@@ -21,8 +21,8 @@ pub struct Factor<'p> {
     pattern: &'p Pattern,
     /// Sum of conductances at each step, S.
     pivot: Vec<f64>,
-    /// Share of each later neighbour, parallel to `pattern.later`.
-    share: Vec<Vec<f64>>,
+    /// Share of each later neighbour, parallel to the pattern's flat list of them.
+    share: Vec<f64>,
 }
 
 impl<'p> Factor<'p> {
@@ -31,22 +31,21 @@ impl<'p> Factor<'p> {
     /// # Errors
     /// [`FloatingNode`] when a part of the network has no path to ground.
     pub fn new(pattern: &'p Pattern, siemens: &[f64]) -> Result<Self, FloatingNode> {
-        let mut mesh: Vec<Vec<f64>> = pattern
-            .later
-            .iter()
-            .map(|later| vec![0.0; later.len()])
-            .collect();
+        let mut mesh = vec![0.0; pattern.after.len()];
         let mut ground = vec![0.0; pattern.nodes];
         for (slot, &g) in pattern.slots.iter().zip(siemens) {
             match *slot {
                 Slot::Nowhere => {}
                 Slot::Ground(step) => ground[step] += g,
-                Slot::Pair(step, place) => mesh[step][place] += g,
+                Slot::Pair(step, place) => mesh[pattern.starts[step] + place] += g,
             }
         }
         let mut pivot = vec![0.0; pattern.nodes];
         for step in 0..pattern.nodes {
-            let star = std::mem::take(&mut mesh[step]);
+            let (start, end) = (pattern.starts[step], pattern.starts[step + 1]);
+            // What is filled in stands behind the star.
+            let (before, fill) = mesh.split_at_mut(end);
+            let star = &mut before[start..];
             let total = ground[step] + star.iter().sum::<f64>();
             if total.is_nan() || total <= 0.0 {
                 return Err(FloatingNode {
@@ -54,15 +53,17 @@ impl<'p> Factor<'p> {
                 });
             }
             let later = &pattern.later[step];
-            for (i, (&one, &g_one)) in later.iter().zip(&star).enumerate() {
+            for (i, (&one, &g_one)) in later.iter().zip(&*star).enumerate() {
                 ground[one] += g_one * ground[step] / total;
                 for (&two, &g_two) in later[i + 1..].iter().zip(&star[i + 1..]) {
                     let place = pattern.later[one].partition_point(|&step| step < two);
-                    mesh[one][place] += g_one * g_two / total;
+                    fill[pattern.starts[one] + place - end] += g_one * g_two / total;
                 }
             }
             pivot[step] = total;
-            mesh[step] = star.into_iter().map(|g| g / total).collect();
+            for g in star {
+                *g /= total;
+            }
         }
         Ok(Self {
             pattern,
@@ -72,22 +73,25 @@ impl<'p> Factor<'p> {
     }
 
     /// Node voltages for injected currents `amperes` (n + 1 entries, the last is ignored), written over them.
-    /// Cost: about four operations per node and fill.
+    /// Cost: about four operations per node and fill; no memory is asked for.
     pub fn solve(&self, amperes: &mut [f64]) {
-        let order = &self.pattern.order;
-        for (step, &node) in order.iter().enumerate() {
+        let pattern = self.pattern;
+        for (step, &node) in pattern.order.iter().enumerate() {
             let current = amperes[node];
             if current != 0.0 {
-                for (&later, &share) in self.pattern.later[step].iter().zip(&self.share[step]) {
-                    amperes[order[later]] += share * current;
+                let range = pattern.starts[step]..pattern.starts[step + 1];
+                for (&later, &share) in pattern.after[range.clone()].iter().zip(&self.share[range])
+                {
+                    amperes[later] += share * current;
                 }
             }
         }
-        amperes[self.pattern.nodes] = 0.0;
-        for (step, &node) in order.iter().enumerate().rev() {
+        amperes[pattern.nodes] = 0.0;
+        for (step, &node) in pattern.order.iter().enumerate().rev() {
             let mut volts = amperes[node] / self.pivot[step];
-            for (&later, &share) in self.pattern.later[step].iter().zip(&self.share[step]) {
-                volts += share * amperes[order[later]];
+            let range = pattern.starts[step]..pattern.starts[step + 1];
+            for (&later, &share) in pattern.after[range.clone()].iter().zip(&self.share[range]) {
+                volts += share * amperes[later];
             }
             amperes[node] = volts;
         }

@@ -22,6 +22,9 @@ pub struct Pattern {
     pub order: Vec<usize>,
     /// For each step, the steps at which the then remaining neighbours are eliminated, ascending.
     pub later: Vec<Vec<usize>>,
+    /// The same as nodes, one list behind the other, and where each step's part starts.
+    pub(super) after: Vec<usize>,
+    pub(super) starts: Vec<usize>,
     /// For each branch, where its conductance goes.
     pub(super) slots: Vec<Slot>,
 }
@@ -88,6 +91,11 @@ impl Pattern {
                 steps
             })
             .collect();
+        let mut starts = vec![0];
+        for list in &later {
+            starts.push(starts[starts.len() - 1] + list.len());
+        }
+        let after = later.iter().flatten().map(|&step| order[step]).collect();
         let slots = branches
             .iter()
             .map(
@@ -109,6 +117,8 @@ impl Pattern {
             branches,
             order,
             later,
+            after,
+            starts,
             slots,
         }
     }

@@ -75,6 +75,15 @@ pub struct SmallSystem {
 }
 
 impl SmallSystem {
+    /// A system without ports.
+    pub fn nothing() -> Self {
+        Self {
+            count: 0,
+            factor: [[0.0; PORTS]; PORTS],
+            pivot: [0; PORTS],
+        }
+    }
+
     /// Factorises I + Z Y by Gaussian elimination with row exchange. `z[i][j]`: transfer resistance, `y[j]`:
     /// conductance of the element at port j (may be negative). `None` when singular.
     pub fn new(count: usize, z: &[[f64; PORTS]; PORTS], y: &[f64; PORTS]) -> Option<Self> {

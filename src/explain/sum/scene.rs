@@ -180,7 +180,7 @@ impl Scene {
         let Effect::Shunt { port, inner } = own.effect else {
             return None;
         };
-        let slot = solved.sources + solved.which.iter().position(|&which| which == 0)?;
+        let slot = solved.sources + solved.which().iter().position(|&which| which == 0)?;
         let base = &bench.bases[solved.base];
         let mut ports: Vec<Port> = self
             .model
@@ -189,7 +189,7 @@ impl Scene {
             .take(solved.sources)
             .map(|source| Port::between(source.feed, source.ret))
             .collect();
-        for &which in &solved.which {
+        for &which in solved.which() {
             ports.push(match faults[which].effect {
                 Effect::Shunt { port, .. } => port,
                 Effect::Series(e) | Effect::Cut(e) => {
@@ -207,12 +207,7 @@ impl Scene {
             open[i] = port_i.of(&base.rest);
             driven[i] = solved.w[i] + solved.y[i] * solved.u[i];
             for (j, entry) in z[i].iter_mut().enumerate().take(ports.len()) {
-                let column = if j < solved.sources {
-                    &base.source[j]
-                } else {
-                    &solved.fault[j - solved.sources]
-                };
-                *entry = port_i.of(column);
+                *entry = base.transfer(solved, j, port_i);
             }
         }
         driven[slot] = 0.0;
@@ -269,7 +264,7 @@ impl Scene {
         let column = bench.column(solved.base, &port);
         let mut response = [0.0; PORTS];
         let mut seen = port.of(&column);
-        for (place, &which) in solved.which.iter().enumerate() {
+        for (place, &which) in solved.which().iter().enumerate() {
             response[solved.sources + place] = match faults[which].effect {
                 Effect::Shunt { port, .. } => port.of(&column),
                 Effect::Series(e) | Effect::Cut(e) => {
