@@ -65,6 +65,16 @@ impl Cholesky {
         self.backward(b);
     }
 
+    /// The inverse, row by row.
+    pub fn inverse(&self) -> Vec<f64> {
+        let mut inverse = vec![0.0; self.order * self.order];
+        for (j, row) in inverse.chunks_exact_mut(self.order.max(1)).enumerate() {
+            row[j] = 1.0;
+            self.solve(row);
+        }
+        inverse
+    }
+
     /// Diagonal of the inverse.
     pub fn inverse_diagonal(&self) -> Vec<f64> {
         let mut diagonal = vec![0.0; self.order];

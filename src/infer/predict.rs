@@ -178,7 +178,11 @@ impl<'m> Predictor<'m> {
         let strands = self.bench.strands.list.len();
         s.most.clear();
         s.most.resize(strands, 0.0);
-        for (row, m) in s.on_strand.chunks_exact(strands.max(1)).zip(&model.measured) {
+        for (row, m) in s
+            .on_strand
+            .chunks_exact(strands.max(1))
+            .zip(&model.measured)
+        {
             let scale = 1.0 / (0.02 * m.sd);
             for (most, lean) in s.most.iter_mut().zip(row) {
                 *most = most.max(lean.abs() * scale);
@@ -262,7 +266,15 @@ impl<'m> Predictor<'m> {
                     s.on_source[(4 * source + k) * total + reading] = change;
                 }
             }
-            s.by_strand(&self.bench, &solved, meter, &seen.injected, &view, (raw.0, scale), reading);
+            s.by_strand(
+                &self.bench,
+                &solved,
+                meter,
+                &seen.injected,
+                &view,
+                (raw.0, scale),
+                reading,
+            );
             s.by_single(&self.bench, &solved, &view, (raw.0, scale), reading);
         }
         s.active = active;
@@ -299,7 +311,15 @@ impl Scratch {
         let model = bench.model;
         let base = &bench.bases[solved.base];
         let whole = !self.single.is_empty();
-        add_up(base, solved, &base.rest, &solved.w, whole, bench, &mut self.volts);
+        add_up(
+            base,
+            solved,
+            &base.rest,
+            &solved.w,
+            whole,
+            bench,
+            &mut self.volts,
+        );
         self.push.clear();
         let across = &self.volts[self.volts.len() - base.drive.len()..];
         self.push
@@ -325,7 +345,15 @@ impl Scratch {
     ) {
         let base = &bench.bases[solved.base];
         let whole = !self.single.is_empty();
-        add_up(base, solved, meter, injected, whole, bench, &mut self.adjoint);
+        add_up(
+            base,
+            solved,
+            meter,
+            injected,
+            whole,
+            bench,
+            &mut self.adjoint,
+        );
         let strands = base.drive.len();
         let across = &self.adjoint[self.adjoint.len() - strands..];
         let row = &mut self.on_strand[reading * strands..(reading + 1) * strands];
@@ -518,7 +546,8 @@ impl View<'_> {
     /// What a change of an element's own conductance g does at its ends: g itself, or g'²/g where a fault in series
     /// leaves g' of it, since dg'/dln g = g'²/g for 1/g' = 1/g + R.
     fn effective(&self, row: usize, siemens: f64) -> f64 {
-        let faulted = self.active
+        let faulted = self
+            .active
             .iter()
             .any(|fault| fault.effect == Effect::Series(row));
         if !faulted {

@@ -3,6 +3,8 @@
 //! The sum over which readings are mistaken runs along the chain that leaves out, one by one, the reading that fits
 //! worst; the single leave-outs beside the chain come from leave-one-out densities at no further solve.
 
+use std::f64::consts::PI;
+
 use super::{
     gauss::log_sum,
     lower::{Measured, Model, Quantity},
@@ -32,7 +34,7 @@ pub struct Robust {
 pub fn mistake_density(model: &Model, measured: &Measured) -> f64 {
     let normal = |at: f64, sd: f64| {
         let z = (measured.value - at) / sd;
-        (-0.5 * z * z).exp() / (sd * (2.0 * std::f64::consts::PI).sqrt())
+        (-0.5 * z * z).exp() / (sd * (2.0 * PI).sqrt())
     };
     match measured.what {
         Quantity::Volts(_) => {
@@ -52,14 +54,18 @@ pub fn mistake_density(model: &Model, measured: &Measured) -> f64 {
 
 /// Readings that are mistaken together, and what each costs.
 #[derive(Clone, Debug)]
-struct Unit {
+pub(super) struct Unit {
     members: Vec<usize>,
     price_each: f64,
 }
 
+fn most_mistakes(readings: usize) -> usize {
+    MOST_MISTAKES.min(readings / 2)
+}
+
 /// Every reading by itself; but where a supply can shut down, all readings of one state that show nothing are one
 /// event: it was off, and nobody noted it.
-fn units(model: &Model) -> Vec<Unit> {
+pub(super) fn units(model: &Model) -> Vec<Unit> {
     /// Volts that count as nothing, and the odds of a state in which the supply had shut down (judgement).
     const NOTHING: f64 = 0.002;
     const SHUT_DOWN: f64 = 0.05;
@@ -87,8 +93,7 @@ fn units(model: &Model) -> Vec<Unit> {
                     .map(|(i, _)| i)
                     .collect();
                 let z = own.value / (0.5 * NOTHING);
-                let density =
-                    -0.5 * z * z - (0.5 * NOTHING * (2.0 * std::f64::consts::PI).sqrt()).ln();
+                let density = -0.5 * z * z - (0.5 * NOTHING * (2.0 * PI).sqrt()).ln();
                 let price_each = SHUT_DOWN.ln() / members.len() as f64 + density;
                 Unit {
                     members,
@@ -104,19 +109,87 @@ fn units(model: &Model) -> Vec<Unit> {
         .collect()
 }
 
+/// Log evidence that a fit of all readings could come to by leaving out those that fit worst, the others keeping their
+/// linearisation: each reading left out is a rank-one change of S⁻¹.
+fn hope(
+    mut hope: f64,
+    used: &[usize],
+    mut inverse: Vec<f64>,
+    mut pull: Vec<f64>,
+    units: &[Unit],
+    limit: usize,
+) -> f64 {
+    let order = used.len();
+    let mut there = vec![true; order];
+    for _ in 0..limit {
+        let gain = |i: usize| {
+            let precision = inverse[i * order + i];
+            let own = -0.5 * ((2.0 * PI / precision).ln() + pull[i] * pull[i] / precision);
+            units[used[i]].price_each - own
+        };
+        let best = (0..order)
+            .filter(|&i| there[i])
+            .map(|i| (gain(i), i))
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((_, worst)) = best.filter(|best| best.0 > 0.0) else {
+            break;
+        };
+        for i in 0..order {
+            if !there[i] || !units[used[worst]].members.contains(&used[i]) {
+                continue;
+            }
+            let precision = inverse[i * order + i];
+            let own = -0.5 * ((2.0 * PI / precision).ln() + pull[i] * pull[i] / precision);
+            hope += units[used[i]].price_each - own;
+            there[i] = false;
+            let row: Vec<f64> = inverse[i * order..(i + 1) * order].to_vec();
+            let drawn = pull[i] / precision;
+            for (k, &with) in row.iter().enumerate().filter(|(k, _)| there[*k]) {
+                pull[k] -= with * drawn;
+                let share = with / precision;
+                for (entry, other) in inverse[k * order..(k + 1) * order].iter_mut().zip(&row) {
+                    *entry -= share * other;
+                }
+            }
+        }
+    }
+    hope
+}
+
 impl Weigher<'_> {
-    /// Fits faults and sums over mistakes. `limit` bounds the number of mistakes that are tried.
+    /// Log evidence that a fit of all readings could come to with mistakes allowed for, at no further solve.
+    pub(super) fn hope(
+        &self,
+        evidence: f64,
+        used: &[usize],
+        inverse: Vec<f64>,
+        pull: Vec<f64>,
+    ) -> f64 {
+        let limit = most_mistakes(self.model().measured.len());
+        hope(evidence, used, inverse, pull, &self.units, limit)
+    }
+
+    /// Fits faults and sums over mistakes.
     pub fn robust(
         &mut self,
         faults: &[Fault],
         free: &[Option<SizePrior>],
         start: &[Deviations],
-        limit: usize,
+    ) -> Option<Robust> {
+        self.robust_from(None, faults, free, start)
+    }
+
+    /// The same where the fit to all readings is known already.
+    pub(super) fn robust_from(
+        &mut self,
+        mut known: Option<Fitted>,
+        faults: &[Fault],
+        free: &[Option<SizePrior>],
+        start: &[Deviations],
     ) -> Option<Robust> {
         let model = self.model();
         let total = model.measured.len();
-        let units = units(model);
-        let limit = limit.min(MOST_MISTAKES).min(total / 2);
+        let limit = most_mistakes(total);
         let mut used: Vec<usize> = (0..total).collect();
         let mut aside: Vec<usize> = Vec::new();
         let mut left_out = 0;
@@ -125,14 +198,21 @@ impl Weigher<'_> {
         let mut best: Option<(f64, Fitted)> = None;
         let mut faults = faults.to_vec();
         let mut start = start.to_vec();
-        while let Some(fitted) = self.fit(&faults, free, &used, &start) {
+        while let Some(fitted) = (known.take()).or_else(|| self.fit(&faults, free, &used, &start)) {
             let here = price + fitted.log_evidence;
+            if aside.is_empty() && self.floor > f64::NEG_INFINITY {
+                let inverse = fitted.cholesky.inverse();
+                let pull = fitted.pull.clone();
+                if self.hope(fitted.log_evidence, &fitted.used, inverse, pull) < self.floor {
+                    return None;
+                }
+            }
             let single = Self::leave_one_out(&fitted);
             let gains: Vec<(usize, f64)> = fitted
                 .used
                 .iter()
                 .zip(&single)
-                .map(|(&m, own)| (m, units[m].price_each - own))
+                .map(|(&m, own)| (m, self.units[m].price_each - own))
                 .collect();
             terms.push((here, aside.clone()));
             let worst = gains.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1));
@@ -150,12 +230,12 @@ impl Weigher<'_> {
             let Some((worst, _)) = worst.filter(|_| go_on) else {
                 break;
             };
-            for &m in &units[worst].members {
-                price += units[m].price_each;
+            for &m in &self.units[worst].members {
+                price += self.units[m].price_each;
                 aside.push(m);
             }
             left_out += 1;
-            used.retain(|m| !units[worst].members.contains(m));
+            used.retain(|m| !self.units[worst].members.contains(m));
             faults.clone_from(&fitted.faults);
             start = fitted.deviations;
         }

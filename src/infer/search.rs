@@ -4,9 +4,9 @@ use super::{
     candidate::Candidate,
     cluster::clusters,
     gauss::log_sum,
-    lower::Model,
+    lower::{Measured, Model},
     robust::{Robust, mistake_density},
-    solve::{Deviations, Effect, Fault},
+    solve::{Deviations, Fault},
     weigh::{Fitted, SizePrior, Weigher},
 };
 use crate::fault::PRIORS;
@@ -19,12 +19,18 @@ const UNEASY: f64 = 0.05;
 const RULED_OUT: f64 = 60.0;
 /// Misfit by gross readings above the least at which a cluster is not fitted at all.
 const GROSSLY_WORSE: f64 = 27.0;
+/// The same from which a second size is worth a start of its own.
+const SECOND_START: f64 = 6.0;
 /// Cheap score below the best at which a member is not fitted by itself.
 const SIEVED_OUT: f64 = 40.0;
 /// Best members by cheap score that are fitted whatever their score: the score is rough where regimes change.
 const ALWAYS_FITTED: usize = 60;
 /// Deviation of the limits from which a strained fit starts again: which regime each state is in can hinge on it.
 const LIMIT_START: f64 = 1.5;
+/// Logarithm of weight below the best so far under which a fit is given up after its first look, and under which a cheap
+/// score is not followed when the best explains everything.
+const GIVEN_UP: f64 = 60.0;
+const HOPELESS: f64 = 25.0;
 /// Most steps along a wire.
 const WALKS: usize = 3;
 /// Parents from which pairs and triples grow, and how many of the offspring are fitted.
@@ -74,18 +80,17 @@ pub fn search(model: &Model, candidates: &[Candidate]) -> Search {
         log_total: total.ln(),
         weigher: Weigher::new(model),
         idle: vec![[0.0; 4]; model.sources.len()],
+        most: f64::NEG_INFINITY,
+        uneasy: true,
     };
     let mut hypotheses: Vec<Hypothesis> = seeker.healthy().into_iter().collect();
     let mut singles = seeker.singles();
-    let uneasy = |found: &[Hypothesis]| {
-        best(found).is_none_or(|best| {
-            let aside = model.measured.len() - best.robust.best.used.len() > over(model);
-            aside || tail(&best.robust.best) < UNEASY
-        })
+    let uneasy = |seeker: &Seeker<'_, '_>, found: &[Hypothesis]| {
+        best(found).is_none_or(|best| seeker.is_uneasy(&best.robust))
     };
-    if uneasy(&singles) && uneasy(&hypotheses) && !model.measured.is_empty() {
+    if uneasy(&seeker, &singles) && uneasy(&seeker, &hypotheses) && !model.measured.is_empty() {
         let pairs = seeker.grow(&singles, PARENTS[0], OFFSPRING[0]);
-        if uneasy(&pairs) {
+        if uneasy(&seeker, &pairs) {
             let triples = seeker.grow(&pairs, PARENTS[1], OFFSPRING[1]);
             hypotheses.extend(triples);
         }
@@ -128,7 +133,7 @@ pub fn tail(fitted: &Fitted) -> f64 {
 struct Offspring {
     score: f64,
     faults: Vec<usize>,
-    sizes: Vec<f64>,
+    list: Vec<Fault>,
     deviations: Vec<Deviations>,
 }
 
@@ -136,8 +141,18 @@ struct Offspring {
 struct Scored {
     score: f64,
     index: usize,
-    starts: Vec<f64>,
-    fitted: Option<Hypothesis>,
+    /// Fault and deviations from which a fit may start.
+    fault: Fault,
+    deviations: Vec<Deviations>,
+}
+
+/// Faults moved along their stretches to where they fit all readings best.
+struct Settled {
+    list: Vec<Fault>,
+    deviations: Vec<Deviations>,
+    /// The fit there, and how the density runs about it, if the last step was to look and not to move.
+    fit: Option<Fitted>,
+    along: Option<Vec<Option<Along>>>,
 }
 
 struct Seeker<'m, 'c> {
@@ -145,13 +160,16 @@ struct Seeker<'m, 'c> {
     log_total: f64,
     weigher: Weigher<'m>,
     idle: Vec<Deviations>,
+    /// Largest log weight so far, and whether that fit is none to be content with.
+    most: f64,
+    uneasy: bool,
 }
 
 impl Seeker<'_, '_> {
     fn healthy(&mut self) -> Option<Hypothesis> {
         let idle = self.idle.clone();
         self.weigher.predictor.bench.low = false;
-        let robust = self.weigher.robust(&[], &[], &idle, usize::MAX)?;
+        let robust = self.weigher.robust(&[], &[], &idle)?;
         let log_weight = PRIORS.healthy.ln() + robust.log_evidence;
         Some(Hypothesis {
             faults: Vec::new(),
@@ -202,18 +220,19 @@ impl Seeker<'_, '_> {
     fn weigh(
         &mut self,
         faults: &[usize],
-        starts: &[f64],
+        list: &[Fault],
         deviations: &[Deviations],
     ) -> Option<Hypothesis> {
-        let list: Vec<Fault> = faults
-            .iter()
-            .zip(starts)
-            .map(|(&f, &size)| self.candidates[f].fault(size))
-            .collect();
         let free: Vec<Option<SizePrior>> =
             faults.iter().map(|&f| self.candidates[f].size).collect();
-        let two_rests = self.two_rests(&list);
+        let two_rests = self.two_rests(list);
         let mut best: Option<(Robust, Vec<Option<Along>>)> = None;
+        // Further faults start from far off, and without a good fit nothing is hopeless beside it.
+        self.weigher.floor = if faults.len() == 1 && !self.uneasy {
+            self.most - GIVEN_UP - self.prior(faults)
+        } else {
+            f64::NEG_INFINITY
+        };
         for low in [false, true] {
             if low && !two_rests {
                 break;
@@ -233,7 +252,7 @@ impl Seeker<'_, '_> {
                     source[2] += eased;
                     source[3] += eased;
                 }
-                let found = self.fit_in_place(faults, &list, &free, &start);
+                let found = self.fit_in_place(faults, list, &free, &start);
                 if let Some((robust, along)) = found
                     && best
                         .as_ref()
@@ -249,6 +268,10 @@ impl Seeker<'_, '_> {
         }
         let log_weight =
             self.prior(faults) + robust.log_evidence + self.spread_along(faults, &along);
+        if log_weight > self.most && !self.weigher.loose {
+            self.most = log_weight;
+            self.uneasy = self.is_uneasy(&robust);
+        }
         let sizes = robust
             .best
             .faults
@@ -268,9 +291,14 @@ impl Seeker<'_, '_> {
     /// Whether a fit leaves readings aside or fits badly, and a limit that starts elsewhere could change that.
     fn strained(&self, robust: &Robust) -> bool {
         let model = self.weigher.model();
-        let limited = model.sources.iter().any(|s| s.limit.is_finite());
+        model.sources.iter().any(|s| s.limit.is_finite()) && self.is_uneasy(robust)
+    }
+
+    /// Whether a fit leaves readings aside or fits badly.
+    fn is_uneasy(&self, robust: &Robust) -> bool {
+        let model = self.weigher.model();
         let aside = model.measured.len() - robust.best.used.len() > over(model);
-        limited && (aside || tail(&robust.best) < UNEASY)
+        aside || tail(&robust.best) < UNEASY
     }
 
     /// Fits faults and moves those on wires to where they fit best, in the rest that the bench is set to.
@@ -281,15 +309,23 @@ impl Seeker<'_, '_> {
         free: &[Option<SizePrior>],
         deviations: &[Deviations],
     ) -> Option<(Robust, Vec<Option<Along>>)> {
-        let (list, deviations) = self.settle(faults, list.to_vec(), free, deviations);
-        let mut robust = self.weigher.robust(&list, free, &deviations, usize::MAX)?;
-        let mut along = self.look_along(faults, &robust.best);
+        let mut seen = self.settle(faults, list.to_vec(), free, deviations)?;
+        let first = seen.fit.take();
+        let known = first.as_ref().map(|fit| (fit.log_evidence, fit.used.len()));
+        let mut robust = self
+            .weigher
+            .robust_from(first, &seen.list, free, &seen.deviations)?;
+        let same = known == Some((robust.best.log_evidence, robust.best.used.len()));
+        let mut along = match seen.along {
+            Some(along) if same => along,
+            _ => self.look_along(faults, &robust.best),
+        };
         for _ in 0..WALKS {
             let Some(list) = self.walk(faults, &robust.best, &along) else {
                 break;
             };
             let start = robust.best.deviations.clone();
-            let Some(next) = self.weigher.robust(&list, free, &start, usize::MAX) else {
+            let Some(next) = self.weigher.robust(&list, free, &start) else {
                 break;
             };
             if next.log_evidence < robust.log_evidence {
@@ -309,26 +345,31 @@ impl Seeker<'_, '_> {
         mut list: Vec<Fault>,
         free: &[Option<SizePrior>],
         deviations: &[Deviations],
-    ) -> (Vec<Fault>, Vec<Deviations>) {
+    ) -> Option<Settled> {
         let mut start = deviations.to_vec();
-        if faults.iter().all(|&f| self.candidates[f].stretch.is_none()) {
-            return (list, start);
-        }
         let all: Vec<usize> = (0..self.weigher.model().measured.len()).collect();
         for _ in 0..WALKS {
-            let Some(best) = self.weigher.fit(&list, free, &all, &start) else {
-                break;
-            };
+            let best = self.weigher.fit(&list, free, &all, &start)?;
             let along = self.look_along(faults, &best);
-            let walked = self.walk(faults, &best, &along);
-            list.clone_from(&best.faults);
-            start = best.deviations;
-            match walked {
+            start.clone_from(&best.deviations);
+            match self.walk(faults, &best, &along) {
                 Some(moved) => list = moved,
-                None => break,
+                None => {
+                    return Some(Settled {
+                        list: best.faults.clone(),
+                        deviations: start,
+                        fit: Some(best),
+                        along: Some(along),
+                    });
+                }
             }
         }
-        (list, start)
+        Some(Settled {
+            list,
+            deviations: start,
+            fit: None,
+            along: None,
+        })
     }
 
     /// Logarithm of the mean density along the stretches against that at the fitted places.
@@ -367,31 +408,36 @@ impl Seeker<'_, '_> {
     fn singles(&mut self) -> Vec<Hypothesis> {
         let idle = self.idle.clone();
         let clusters = clusters(self.weigher.model(), self.candidates);
-        let gross: Vec<(f64, Vec<f64>)> = clusters
-            .iter()
-            .map(|members| self.gross(members[members.len() / 2]))
-            .collect();
-        let least = gross.iter().map(|g| g.0).fold(f64::INFINITY, f64::min);
-        let mut gates: Vec<(f64, usize)> = Vec::new();
+        let mut least = f64::INFINITY;
+        let mut gross: Vec<(f64, Vec<f64>)> = Vec::with_capacity(clusters.len());
+        for members in &clusters {
+            let one = self.gross(members[members.len() / 2], least);
+            least = least.min(one.0);
+            gross.push(one);
+        }
+        let mut gates: Vec<(f64, usize, Fitted)> = Vec::new();
+        self.weigher.loose = true;
         for (number, members) in clusters.iter().enumerate() {
             if gross[number].0 > least + GROSSLY_WORSE {
                 continue;
             }
-            self.weigher.loose = true;
             let middle = members[members.len() / 2];
-            let most = gross[number]
+            let best = gross[number]
                 .1
                 .iter()
-                .filter_map(|&start| self.weigh(&[middle], &[start], &idle))
-                .map(|h| h.robust.log_evidence)
-                .fold(f64::NEG_INFINITY, f64::max);
-            self.weigher.loose = false;
-            gates.push((most, number));
+                .filter_map(|&start| {
+                    let fault = self.candidates[middle].fault(start);
+                    self.weigh(&[middle], &[fault], &idle)
+                })
+                .map(|h| h.robust)
+                .max_by(|a, b| a.log_evidence.total_cmp(&b.log_evidence));
+            gates.extend(best.map(|best| (best.log_evidence, number, best.best)));
         }
+        self.weigher.loose = false;
         let most = gates.iter().map(|g| g.0).fold(f64::NEG_INFINITY, f64::max);
         let mut scored: Vec<Scored> = Vec::new();
-        for &(_, number) in gates.iter().filter(|g| g.0 >= most - RULED_OUT) {
-            self.sieve(&clusters[number], &gross[number].1, &mut scored);
+        for (_, number, start) in gates.iter().filter(|g| g.0 >= most - RULED_OUT) {
+            self.sieve(&clusters[*number], start, &mut scored);
         }
         scored.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.index.cmp(&b.index)));
         let most = scored.first().map_or(0.0, |s| s.score);
@@ -400,22 +446,17 @@ impl Seeker<'_, '_> {
             if rank >= ALWAYS_FITTED && one.score < most - SIEVED_OUT {
                 break;
             }
-            let mut best = one.fitted;
-            for start in one.starts {
-                let Some(next) = self.weigh(&[one.index], &[start], &idle) else {
-                    continue;
-                };
-                if best.as_ref().is_none_or(|b| next.log_weight > b.log_weight) {
-                    best = Some(next);
-                }
+            if !self.uneasy && one.score < self.most - HOPELESS {
+                break;
             }
-            found.extend(best);
+            found.extend(self.weigh(&[one.index], &[one.fault], &one.deviations));
         }
         found
     }
 
-    /// Misfit of a candidate by gross readings only, and the sizes from which fits are worth starting.
-    fn gross(&mut self, index: usize) -> (f64, Vec<f64>) {
+    /// Misfit of a candidate by gross readings only, and the sizes from which fits are worth starting. What is worse
+    /// than `least` by more than can matter is not followed to its end.
+    fn gross(&mut self, index: usize, least: f64) -> (f64, Vec<f64>) {
         let sizes: Vec<f64> = match self.candidates[index].size {
             Some((mean, sd)) => (-8..=8).map(|k| mean + 0.35 * f64::from(k) * sd).collect(),
             None => vec![0.0],
@@ -423,104 +464,125 @@ impl Seeker<'_, '_> {
         let model = self.weigher.model();
         let mut prediction = std::mem::take(&mut self.weigher.prediction);
         let mut misfits: Vec<(f64, f64)> = Vec::with_capacity(sizes.len());
+        let mut own = f64::INFINITY;
+        let folds = model.sources.iter().any(|s| s.limit > s.short_circuit);
         for size in sizes {
             let fault = self.candidates[index].fault(size);
-            let mut least = f64::INFINITY;
             for low in [false, true] {
-                self.weigher.predictor.bench.low = low;
-                self.weigher
-                    .predictor
-                    .predict(&[fault], &self.idle, false, &mut prediction);
-                least = least.min(gross_misfit(model, &prediction.value));
-                if !model.sources.iter().any(|s| s.limit > s.short_circuit) {
+                if low && !folds {
                     break;
                 }
+                self.weigher.predictor.bench.low = low;
+                let bound = own.min(least + GROSSLY_WORSE) + SECOND_START;
+                let mut sum = 0.0;
+                let whole = self.weigher.predictor.predict_until(
+                    &[fault],
+                    &self.idle,
+                    &mut prediction,
+                    |values, readings| {
+                        sum += readings
+                            .map(|m| gross_misfit(&model.measured[m], values[m]))
+                            .sum::<f64>();
+                        sum > bound
+                    },
+                );
+                if whole {
+                    own = own.min(sum);
+                    misfits.push((sum, size));
+                }
             }
-            misfits.push((least, size));
         }
         self.weigher.prediction = prediction;
         misfits.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let least = misfits[0].0;
-        let first = misfits[0].1;
+        let Some(&(least, first)) = misfits.first() else {
+            return (f64::INFINITY, Vec::new());
+        };
         // A second start where another size explains the gross readings as well.
         let other = misfits
             .iter()
-            .skip(1)
-            .find(|m| m.0 < least + 6.0)
+            .find(|m| m.1 != first && m.0 < least + SECOND_START)
             .map(|m| m.1);
         (least, std::iter::once(first).chain(other).collect())
     }
 
-    /// Scores the members of a cluster by the representative's covariance; the representative is fitted itself.
-    fn sieve(&mut self, members: &[usize], starts: &[f64], scored: &mut Vec<Scored>) {
-        let idle = self.idle.clone();
-        let middle = members[members.len() / 2];
-        let mut best: Option<Hypothesis> = None;
-        for &start in starts {
-            let Some(next) = self.weigh(&[middle], &[start], &idle) else {
-                continue;
-            };
-            if best.as_ref().is_none_or(|b| next.log_weight > b.log_weight) {
-                best = Some(next);
-            }
-        }
-        let Some(rep) = best else { return };
+    /// Scores the members of a cluster about the loose fit of its representative, and once more about the strict fit
+    /// of the best of them.
+    fn sieve(&mut self, members: &[usize], loose: &Fitted, scored: &mut Vec<Scored>) {
         let all: Vec<usize> = (0..self.weigher.model().measured.len()).collect();
-        let fit = rep.robust.best.clone();
-        self.weigher.predictor.bench.low = fit.low;
-        let whole = self.weigher.fit(
-            &fit.faults,
-            &[self.candidates[middle].size],
-            &all,
-            &fit.deviations,
+        let middle = members[members.len() / 2];
+        let Some(first) = self.about(members, middle, loose) else {
+            return;
+        };
+        let best = first
+            .iter()
+            .max_by(|a, b| a.score.total_cmp(&b.score).then(b.index.cmp(&a.index)));
+        let Some(best) = best else { return };
+        let free = [self.candidates[best.index].size];
+        let strict = self
+            .weigher
+            .fit(&[best.fault], &free, &all, &best.deviations)
+            .and_then(|strict| self.about(members, best.index, &strict));
+        let Some(second) = strict else {
+            scored.extend(first);
+            return;
+        };
+        // Where the strict fit ran away, the loose one says more.
+        scored.extend(
+            first
+                .into_iter()
+                .zip(second)
+                .map(|(one, two)| if two.score >= one.score { two } else { one }),
         );
-        let Some(whole) = whole else { return };
-        let precision = whole.cholesky.inverse_diagonal();
-        // What the representative reaches with mistakes allowed for, moved by how much better a member fits.
-        let level = rep.robust.log_evidence - self.cheap(middle, &whole, &precision);
-        for &index in members.iter().filter(|&&index| index != middle) {
-            let score = level + self.cheap(index, &whole, &precision);
-            scored.push(Scored {
-                score,
-                index,
-                starts: vec![fit.faults[0].log_size],
-                fitted: None,
-            });
-        }
-        let score = rep.robust.log_evidence;
-        scored.push(Scored {
-            score,
-            index: middle,
-            starts: Vec::new(),
-            fitted: Some(rep),
-        });
     }
 
-    /// Best cheap score of a candidate along its stretch, at the size and deviations of another's fit.
-    fn cheap(&mut self, index: usize, whole: &Fitted, precision: &[f64]) -> f64 {
+    /// Scores members of a cluster with the readings linearised about a fit of one of them.
+    fn about(&mut self, members: &[usize], of: usize, fit: &Fitted) -> Option<Vec<Scored>> {
         let model = self.weigher.model();
-        let candidate = &self.candidates[index];
-        let places: Vec<Effect> = match candidate.ends() {
-            Some((low, high)) => [low, 0.5 * (low + high), high]
-                .iter()
-                .map(|&x| candidate.at(model, x))
-                .collect(),
-            None => vec![candidate.effect],
-        };
+        self.weigher.predictor.bench.low = fit.low;
+        let free = [self.candidates[of].size];
+        let line = self
+            .weigher
+            .linearise(&fit.faults, &free, &fit.deviations)?;
         let mut prediction = std::mem::take(&mut self.weigher.prediction);
-        let mut most = f64::NEG_INFINITY;
-        for effect in places {
-            let fault = Fault {
-                effect,
-                ..candidate.fault(whole.faults[0].log_size)
+        let mut scored = Vec::with_capacity(members.len());
+        let mut values = Vec::new();
+        for &index in members {
+            let candidate = &self.candidates[index];
+            let places = match candidate.ends() {
+                Some((low, high)) => [Some(low), Some(0.5 * (low + high)), Some(high)],
+                None => [None; 3],
             };
+            let mut best: Option<(f64, Fault)> = None;
+            for place in &places[..if places[0].is_none() { 1 } else { 3 }] {
+                let effect = place.map_or(candidate.effect, |x| candidate.at(model, x));
+                let fault = Fault {
+                    effect,
+                    ..candidate.fault(fit.faults[0].log_size)
+                };
+                self.weigher
+                    .predictor
+                    .predict(&[fault], &fit.deviations, false, &mut prediction);
+                let score = self.weigher.score(&line, &prediction.value);
+                if best.is_none_or(|(most, _)| score > most) {
+                    best = Some((score, fault));
+                    values.clone_from(&prediction.value);
+                }
+            }
+            let Some((score, mut fault)) = best else {
+                continue;
+            };
+            let mut deviations = fit.deviations.clone();
             self.weigher
-                .predictor
-                .predict(&[fault], &whole.deviations, false, &mut prediction);
-            most = most.max(cheap_score(model, &prediction.value, whole, precision));
+                .step(&line, &values, &free, &mut fault, &mut deviations);
+            scored.push(Scored {
+                score: score + self.prior(&[index]),
+                index,
+                fault,
+                deviations,
+            });
         }
         self.weigher.prediction = prediction;
-        most
+        Some(scored)
     }
 
     /// Replaces Laplace's approximation of the likely singles by an integral over a grid that follows the weight.
@@ -551,6 +613,7 @@ impl Seeker<'_, '_> {
         let width = single.robust.best.size_sd[0].clamp(0.004, 0.6);
         let mut grid: Vec<(f64, f64)> = Vec::new();
         let mut mistaken: Vec<Vec<f64>> = Vec::new();
+        self.weigher.floor = f64::NEG_INFINITY;
         let density = |me: &mut Self, at: f64, start: &[Deviations]| {
             let z = (at - mean) / sd;
             let prior = -0.5 * z * z - (sd * (2.0 * std::f64::consts::PI).sqrt()).ln();
@@ -558,7 +621,7 @@ impl Seeker<'_, '_> {
                 log_size: at,
                 ..fitted
             };
-            let robust = me.weigher.robust(&[fault], &[None], start, usize::MAX)?;
+            let robust = me.weigher.robust(&[fault], &[None], start)?;
             Some((prior + robust.log_evidence, robust))
         };
         let start = single.robust.best.deviations.clone();
@@ -649,7 +712,7 @@ impl Seeker<'_, '_> {
             if taken.len() > most_offspring {
                 break;
             }
-            found.extend(self.weigh(&child.faults, &child.sizes, &child.deviations));
+            found.extend(self.weigh(&child.faults, &child.list, &child.deviations));
         }
         found
     }
@@ -709,12 +772,12 @@ impl Seeker<'_, '_> {
                 if let Some((score, size)) = best {
                     let mut faults = parent.faults.clone();
                     faults.push(index);
-                    let mut sizes: Vec<f64> = base.faults.iter().map(|f| f.log_size).collect();
-                    sizes.push(size);
+                    let mut list = base.faults.clone();
+                    list.push(candidate.fault(size));
                     children.push(Offspring {
                         score: score + self.prior(&faults),
                         faults,
-                        sizes,
+                        list,
                         deviations: base.deviations.clone(),
                     });
                 }
@@ -764,22 +827,14 @@ impl Seeker<'_, '_> {
     }
 }
 
-/// Misfit by readings that are grossly off only: a third of the larger value is nothing, and no reading counts for much.
-fn gross_misfit(model: &Model, values: &[f64]) -> f64 {
-    model
-        .measured
-        .iter()
-        .zip(values)
-        .map(|(measured, value)| {
-            let scale = 0.3 * measured.value.abs().max(value.abs()) + 0.01 + measured.sd;
-            let off = (measured.value - value) / scale;
-            if measured.over {
-                0.0
-            } else {
-                (off * off).min(9.0)
-            }
-        })
-        .sum()
+/// Misfit of a reading that is grossly off only: a third of the larger value is nothing, and none counts for much.
+fn gross_misfit(measured: &Measured, value: f64) -> f64 {
+    if measured.over {
+        return 0.0;
+    }
+    let scale = 0.3 * measured.value.abs().max(value.abs()) + 0.01 + measured.sd;
+    let off = (measured.value - value) / scale;
+    (off * off).min(9.0)
 }
 
 /// −χ²/2 of new values under a parent's covariance, with the worst reading left out where that helps.

@@ -73,6 +73,8 @@ pub type Deviations = [f64; 4];
 pub struct Base<'m> {
     /// State it belongs to.
     pub stand: usize,
+    /// Short for the next two.
+    key: u64,
     below: Vec<bool>,
     cut: Vec<usize>,
     /// Conductances in effect.
@@ -347,9 +349,10 @@ impl<'m> Bench<'m> {
 
     /// The base with `self.below` and `self.cut`.
     fn base(&mut self, stand: usize) -> usize {
+        let key = key(&self.below, &self.cut);
         let same = |&&at: &&usize| {
             let base = &self.bases[at];
-            base.below == self.below && base.cut == self.cut
+            base.key == key && base.below == self.below && base.cut == self.cut
         };
         if let Some(&found) = self.by_stand[stand].iter().find(same) {
             return found;
@@ -396,6 +399,7 @@ impl<'m> Bench<'m> {
         self.kept += (source.len() + meter.len() + 2) * rest.len();
         self.bases.push(Base {
             stand,
+            key,
             below: self.below.clone(),
             cut: self.cut.clone(),
             siemens,
@@ -635,6 +639,17 @@ impl<'m> Bench<'m> {
                 volts + weight * column[node]
             })
     }
+}
+
+/// A number that tells most bases of a state apart (FNV-1a).
+fn key(below: &[bool], cut: &[usize]) -> u64 {
+    let parts = below
+        .iter()
+        .map(|&b| u64::from(b))
+        .chain(cut.iter().map(|&c| c as u64));
+    parts.fold(0xcbf2_9ce4_8422_2325, |hash, part| {
+        (hash ^ part).wrapping_mul(0x0100_0000_01b3)
+    })
 }
 
 /// The regime that a source goes to from where it is.

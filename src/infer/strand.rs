@@ -56,9 +56,8 @@ impl Strands {
             free[branch.a] = false;
             free[branch.b] = false;
         }
-        let plain = |element: usize| {
-            !matches!(model.elements[element].role, Role::Load(_) | Role::Rail(_))
-        };
+        let plain =
+            |element: usize| !matches!(model.elements[element].role, Role::Load(_) | Role::Rail(_));
         let mut parent: Vec<usize> = (0..model.elements.len()).collect();
         let joins = |node: usize| match at[node][..] {
             [one, two] if free[node] && one != two && plain(one) && plain(two) => Some((one, two)),

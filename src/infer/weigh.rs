@@ -10,6 +10,7 @@ use super::{
     gauss::{Cholesky, log_normal_cdf},
     lower::Model,
     predict::{Prediction, Predictor},
+    robust::{Unit, units},
     solve::{Deviations, Fault},
 };
 
@@ -57,6 +58,9 @@ pub struct Weigher<'m> {
     pub prediction: Prediction,
     /// Whether readings are taken loosely, as when a place stands for its whole neighbourhood.
     pub loose: bool,
+    /// Log evidence below which no more work is spent on a hypothesis once a first look has shown that it stays below.
+    pub floor: f64,
+    pub(super) units: Vec<Unit>,
 }
 
 impl<'m> Weigher<'m> {
@@ -66,6 +70,8 @@ impl<'m> Weigher<'m> {
             predictor: Predictor::new(model),
             prediction: Prediction::default(),
             loose: false,
+            floor: f64::NEG_INFINITY,
+            units: units(model),
         }
     }
 
@@ -100,18 +106,8 @@ impl<'m> Weigher<'m> {
             let residual: Vec<f64> = exact
                 .iter()
                 .map(|&m| {
-                    let mut r = model.measured[m].value - p.value[m];
-                    for (s, deviation) in deviations.iter().enumerate() {
-                        for (k, value) in deviation.iter().enumerate() {
-                            r += p.lean[(4 * s + k) * total + m] * value;
-                        }
-                    }
-                    for (f, prior) in free.iter().enumerate() {
-                        if let Some((mean, _)) = prior {
-                            r += p.by_size[f * total + m] * (faults[f].log_size - mean);
-                        }
-                    }
-                    r
+                    model.measured[m].value - p.value[m]
+                        + distance(p, &faults, free, &deviations, m)
                 })
                 .collect();
             if residual.iter().any(|r| !r.is_finite()) {
@@ -124,7 +120,7 @@ impl<'m> Weigher<'m> {
             let chi_squared: f64 = residual.iter().zip(&pull).map(|(r, q)| r * q).sum();
             let mut log_evidence =
                 -0.5 * (chi_squared + cholesky.log_det() + exact.len() as f64 * (2.0 * PI).ln());
-            log_evidence += censored(model, p, used);
+            log_evidence += censored(model, p, &p.value, used);
             let mut moved = 0.0f64;
             for (s, deviation) in deviations.iter_mut().enumerate() {
                 for (k, value) in deviation.iter_mut().enumerate() {
@@ -191,6 +187,128 @@ impl<'m> Weigher<'m> {
     }
 }
 
+/// The readings linearised about given faults and deviations, to score neighbours that read almost the same.
+#[derive(Clone, Debug)]
+pub struct Line {
+    exact: Vec<usize>,
+    all: Vec<usize>,
+    /// Readings, plus what the parameters' distance from their priors explains.
+    target: Vec<f64>,
+    cholesky: Cholesky,
+    inverse: Vec<f64>,
+    constant: f64,
+    at: Prediction,
+}
+
+impl Weigher<'_> {
+    /// Linearises all readings. `None` when no density can be computed.
+    pub fn linearise(
+        &mut self,
+        faults: &[Fault],
+        free: &[Option<SizePrior>],
+        deviations: &[Deviations],
+    ) -> Option<Line> {
+        let model = self.model();
+        self.predictor
+            .predict(faults, deviations, true, &mut self.prediction);
+        let p = &self.prediction;
+        let all: Vec<usize> = (0..model.measured.len()).collect();
+        let exact: Vec<usize> = all
+            .iter()
+            .copied()
+            .filter(|&m| !model.measured[m].over)
+            .collect();
+        let target = exact
+            .iter()
+            .map(|&m| model.measured[m].value + distance(p, faults, free, deviations, m))
+            .collect();
+        let cholesky = Cholesky::new(exact.len(), covariance(model, p, free, &exact, false))?;
+        let constant = cholesky.log_det() + exact.len() as f64 * (2.0 * PI).ln();
+        Some(Line {
+            inverse: cholesky.inverse(),
+            exact,
+            all,
+            target,
+            cholesky,
+            constant,
+            at: p.clone(),
+        })
+    }
+
+    /// Log evidence, mistakes allowed for, of something that predicts `values` and leans like the line.
+    pub fn score(&self, line: &Line, values: &[f64]) -> f64 {
+        let model = self.model();
+        let residual: Vec<f64> = line
+            .exact
+            .iter()
+            .zip(&line.target)
+            .map(|(&m, target)| target - values[m])
+            .collect();
+        let mut pull = residual.clone();
+        line.cholesky.solve(&mut pull);
+        let chi: f64 = residual.iter().zip(&pull).map(|(r, q)| r * q).sum();
+        if !chi.is_finite() {
+            return f64::NEG_INFINITY;
+        }
+        let evidence = -0.5 * (chi + line.constant) + censored(model, &line.at, values, &line.all);
+        self.hope(evidence, &line.exact, line.inverse.clone(), pull)
+    }
+}
+
+impl Weigher<'_> {
+    /// Moves a fault's size and the deviations of the sources to where the line has them fit `values` best.
+    pub fn step(
+        &self,
+        line: &Line,
+        values: &[f64],
+        free: &[Option<SizePrior>],
+        fault: &mut Fault,
+        deviations: &mut [Deviations],
+    ) {
+        let total = values.len();
+        let mut pull: Vec<f64> = line
+            .exact
+            .iter()
+            .zip(&line.target)
+            .map(|(&m, target)| target - values[m])
+            .collect();
+        line.cholesky.solve(&mut pull);
+        let drawn =
+            |row: &[f64]| -> f64 { line.exact.iter().zip(&pull).map(|(&m, q)| row[m] * q).sum() };
+        for (row, value) in deviations.iter_mut().flatten().enumerate() {
+            let step = drawn(&line.at.lean[row * total..]) - *value;
+            *value = (*value + step.clamp(-DEVIATION_STEP, DEVIATION_STEP)).clamp(-6.0, 6.0);
+        }
+        if let Some((mean, sd)) = free[0] {
+            let step = mean + sd * sd * drawn(&line.at.by_size) - fault.log_size;
+            let most = 4.0 * sd;
+            fault.log_size = (fault.log_size + step.clamp(-SIZE_STEP, SIZE_STEP))
+                .clamp(mean - most, mean + most);
+        }
+    }
+}
+
+/// What the distance of the parameters from their priors adds to a reading, to first order.
+fn distance(
+    p: &Prediction,
+    faults: &[Fault],
+    free: &[Option<SizePrior>],
+    deviations: &[Deviations],
+    m: usize,
+) -> f64 {
+    let total = p.value.len();
+    let mut sum = 0.0;
+    for (row, value) in deviations.iter().flatten().enumerate() {
+        sum += p.lean[row * total + m] * value;
+    }
+    for (f, prior) in free.iter().enumerate() {
+        if let Some((mean, _)) = prior {
+            sum += p.by_size[f * total + m] * (faults[f].log_size - mean);
+        }
+    }
+    sum
+}
+
 /// S = D + J Λ Jᵀ over the given readings, lower triangle filled.
 fn covariance(
     model: &Model,
@@ -235,7 +353,7 @@ fn covariance(
 }
 
 /// Log probability that every over-range reading is over its range.
-fn censored(model: &Model, p: &Prediction, used: &[usize]) -> f64 {
+fn censored(model: &Model, p: &Prediction, values: &[f64], used: &[usize]) -> f64 {
     let total = model.measured.len();
     used.iter()
         .filter(|&&m| model.measured[m].over)
@@ -249,8 +367,8 @@ fn censored(model: &Model, p: &Prediction, used: &[usize]) -> f64 {
                 .sum::<f64>()
                 + (0.01 * model.measured[m].value).powi(2);
             let excess = match model.measured[m].what {
-                super::lower::Quantity::Volts(_) => p.value[m].abs() - model.measured[m].value,
-                _ => p.value[m] - model.measured[m].value,
+                super::lower::Quantity::Volts(_) => values[m].abs() - model.measured[m].value,
+                _ => values[m] - model.measured[m].value,
             };
             log_normal_cdf(excess / variance.sqrt()).max(-40.0)
         })
