@@ -45,6 +45,7 @@ pub struct Predictor<'m> {
     /// The solved states.
     pub bench: Bench<'m>,
     batches: Vec<Batch>,
+    solved: Solved,
     scratch: Scratch,
 }
 
@@ -93,6 +94,7 @@ impl<'m> Predictor<'m> {
         Self {
             bench,
             batches,
+            solved: Solved::nothing(),
             scratch: Scratch::default(),
         }
     }
@@ -225,16 +227,18 @@ impl<'m> Predictor<'m> {
                 active.push(*fault);
             }
         }
-        let solved = self.bench.solve(stand, &active, deviations);
+        let solved = &mut self.solved;
+        self.bench.solve_into(stand, &active, deviations, solved);
+        let solved = &*solved;
         out.settled &= solved.settled;
         let base = &self.bench.bases[solved.base];
         if lean {
-            s.prepare(&self.bench, &solved, stand);
+            s.prepare(&self.bench, solved, stand);
         }
         for &(reading, place) in &self.batches[number].readings {
             let measured = &model.measured[reading];
             let meter = &base.meter[place];
-            let seen = see(&solved, meter);
+            let seen = see(solved, meter);
             let port = meter_port(model, measured.what);
             let mut own = port.of(meter);
             let mut port_volts = port.of(&base.rest);
@@ -244,7 +248,7 @@ impl<'m> Predictor<'m> {
             }
             let view = View {
                 model,
-                solved: &solved,
+                solved: solved,
                 active: &active,
                 measured,
                 response: &seen.response,
@@ -268,14 +272,14 @@ impl<'m> Predictor<'m> {
             }
             s.by_strand(
                 &self.bench,
-                &solved,
+                solved,
                 meter,
                 &seen.injected,
                 &view,
                 (raw.0, scale),
                 reading,
             );
-            s.by_single(&self.bench, &solved, &view, (raw.0, scale), reading);
+            s.by_single(&self.bench, solved, &view, (raw.0, scale), reading);
         }
         s.active = active;
         self.scratch = s;

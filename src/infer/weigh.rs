@@ -17,9 +17,12 @@ use super::{
 /// Normal prior of the logarithm of a fault's size: mean and standard deviation.
 pub type SizePrior = (f64, f64);
 
-/// Most iterations of a fit, and when it is good enough (standard deviations; natural logarithms of size).
+/// Most iterations of a fit, and the step (standard deviations) under which it is good enough.
 const ITERATIONS: usize = 14;
-const CLOSE: f64 = 0.02;
+const CLOSE: f64 = 0.1;
+/// The same for a size in its own standard deviations: the step is taken all the same, and the density that it started
+/// from is short by its square.
+const SIZE_CLOSE: f64 = 0.4;
 /// Longest step of a deviation, and of a logarithm of size.
 const DEVIATION_STEP: f64 = 1.5;
 const SIZE_STEP: f64 = 1.6;
@@ -132,7 +135,6 @@ impl<'m> Weigher<'m> {
                 }
             }
             let mut size_sd = vec![0.0; faults.len()];
-            let was = faults.clone();
             for (f, prior) in free.iter().enumerate() {
                 let Some((mean, sd)) = prior else { continue };
                 let row = &p.by_size[f * total..];
@@ -148,7 +150,7 @@ impl<'m> Weigher<'m> {
                 let known: f64 = column.iter().map(|x| x * x).sum();
                 size_sd[f] = sd * (1.0 - sd * sd * known).max(1e-12).sqrt();
                 let step = (target - faults[f].log_size).clamp(-SIZE_STEP, SIZE_STEP);
-                moved = moved.max(step.abs() / size_sd[f].max(0.02));
+                moved = moved.max(step.abs() / size_sd[f].max(0.02) * CLOSE / SIZE_CLOSE);
                 // Later steps are shortened, so that a fit that swings between two regimes comes to rest.
                 let gain = if iteration < 6 { 1.0 } else { 0.6 };
                 let (least, most) = (mean - 4.0 * sd, mean + 4.0 * sd);
@@ -159,7 +161,7 @@ impl<'m> Weigher<'m> {
                 log_evidence,
                 chi_squared,
                 deviations: deviations.clone(),
-                faults: was,
+                faults: faults.clone(),
                 size_sd,
                 used: exact.clone(),
                 pull,

@@ -1,0 +1,188 @@
+//! The search over faults: singles first, then pairs and triples grown from what they leave unexplained.
+
+mod further;
+mod place;
+mod refine;
+mod singles;
+
+use further::{OFFSPRING, PARENTS};
+pub use refine::{integral, segment};
+
+use super::{
+    candidate::Candidate,
+    lower::Model,
+    robust::{Robust, mistake_density},
+    solve::{Deviations, Fault},
+    weigh::{Fitted, Weigher},
+};
+use crate::fault::PRIORS;
+
+/// Tail probability of the best fit's misfit under which further faults are looked for.
+const UNEASY: f64 = 0.05;
+
+/// Where along a stretch of wire: the fitted fraction, and slope and curvature of the log density there.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Along {
+    /// Fraction of the wire.
+    pub x: f64,
+    /// d ln p / dx.
+    pub slope: f64,
+    /// −d² ln p / dx².
+    pub curvature: f64,
+}
+
+/// Faults present together, weighed.
+#[derive(Clone, Debug)]
+pub struct Hypothesis {
+    /// Indices of the candidates; none for a healthy circuit.
+    pub faults: Vec<usize>,
+    /// Natural logarithm of prior weight times evidence.
+    pub log_weight: f64,
+    /// Fit and mistakes.
+    pub robust: Robust,
+    /// For each fault, its logarithm of size with log density, ascending; empty when it has no size.
+    pub sizes: Vec<Vec<(f64, f64)>>,
+    /// For each fault on a stretch of wire, where on it.
+    pub along: Vec<Option<Along>>,
+}
+
+/// Result of a search.
+#[derive(Clone, Debug)]
+pub struct Search {
+    /// Weighed hypotheses in a fixed order.
+    pub hypotheses: Vec<Hypothesis>,
+    /// Log weight of “nothing on this sketch explains the readings”.
+    pub unexplained: f64,
+}
+
+/// How far a search is.
+#[derive(Clone, Copy, Debug)]
+pub enum Progress<'a> {
+    /// All single faults are weighed: a first answer.
+    Singles(&'a Search),
+    /// Combinations are being weighed.
+    Combining,
+}
+
+/// Runs the whole search. Cost: linear in candidates and readings for singles.
+pub fn search(model: &Model, candidates: &[Candidate]) -> Search {
+    search_with(model, candidates, &mut |_| true)
+}
+
+/// Runs the search and says how far it is; where `go_on` answers no, what has been found by then is the result.
+pub fn search_with(
+    model: &Model,
+    candidates: &[Candidate],
+    go_on: &mut dyn FnMut(Progress<'_>) -> bool,
+) -> Search {
+    let total: f64 = candidates.iter().map(|c| c.weight).sum::<f64>().max(1e-300);
+    let mut seeker = Seeker {
+        candidates,
+        log_total: total.ln(),
+        weigher: Weigher::new(model),
+        idle: vec![[0.0; 4]; model.sources.len()],
+        most: f64::NEG_INFINITY,
+        uneasy: true,
+    };
+    let mut healthy: Vec<Hypothesis> = seeker.healthy().into_iter().collect();
+    let mut singles = seeker.singles();
+    seeker.refine(&mut singles, &healthy);
+    let combine = seeker.misses(&singles) && seeker.misses(&healthy) && !model.measured.is_empty();
+    healthy.append(&mut singles);
+    let mut found = Search {
+        hypotheses: healthy,
+        unexplained: PRIORS.unexplained.ln()
+            + model
+                .measured
+                .iter()
+                .map(|m| mistake_density(model, m))
+                .sum::<f64>(),
+    };
+    if !go_on(Progress::Singles(&found)) || !combine {
+        return found;
+    }
+    let pairs = seeker.grow(&found.hypotheses, PARENTS[0], OFFSPRING[0], go_on);
+    let triples = if seeker.misses(&pairs) && go_on(Progress::Combining) {
+        seeker.grow(&pairs, PARENTS[1], OFFSPRING[1], go_on)
+    } else {
+        Vec::new()
+    };
+    found.hypotheses.extend(pairs);
+    found.hypotheses.extend(triples);
+    found
+}
+
+fn over(model: &Model) -> usize {
+    model.measured.iter().filter(|m| m.over).count()
+}
+
+fn best(found: &[Hypothesis]) -> Option<&Hypothesis> {
+    found
+        .iter()
+        .max_by(|a, b| a.log_weight.total_cmp(&b.log_weight))
+}
+
+/// Probability of a sum of squares at least as large, by Wilson and Hilferty's cube-root normal approximation
+/// (Proceedings of the National Academy of Sciences 17, 1931).
+pub fn tail(fitted: &Fitted) -> f64 {
+    let n = fitted.used.len().max(1) as f64;
+    let spread = 2.0 / (9.0 * n);
+    let z = ((fitted.chi_squared / n).max(0.0).cbrt() - (1.0 - spread)) / spread.sqrt();
+    super::gauss::log_normal_cdf(-z).exp()
+}
+
+/// Faults moved along their stretches to where they fit all readings best.
+struct Settled {
+    list: Vec<Fault>,
+    deviations: Vec<Deviations>,
+    /// The fit there, and how the density runs about it, if the last step was to look and not to move.
+    fit: Option<Fitted>,
+    along: Option<Vec<Option<Along>>>,
+}
+
+struct Seeker<'m, 'c> {
+    candidates: &'c [Candidate],
+    log_total: f64,
+    weigher: Weigher<'m>,
+    idle: Vec<Deviations>,
+    /// Largest log weight so far, and whether that fit is none to be content with.
+    most: f64,
+    uneasy: bool,
+}
+
+impl Seeker<'_, '_> {
+    fn healthy(&mut self) -> Option<Hypothesis> {
+        let idle = self.idle.clone();
+        self.weigher.predictor.bench.low = false;
+        let robust = self.weigher.robust(&[], &[], &idle)?;
+        let log_weight = PRIORS.healthy.ln() + robust.log_evidence;
+        Some(Hypothesis {
+            faults: Vec::new(),
+            log_weight,
+            robust,
+            sizes: Vec::new(),
+            along: Vec::new(),
+        })
+    }
+
+    fn prior(&self, faults: &[usize]) -> f64 {
+        let more = faults.len().saturating_sub(1) as f64;
+        faults
+            .iter()
+            .map(|&f| self.candidates[f].weight.ln() - self.log_total)
+            .sum::<f64>()
+            + more * PRIORS.another_fault.ln()
+    }
+
+    /// Whether nothing that was found explains the readings.
+    fn misses(&self, found: &[Hypothesis]) -> bool {
+        best(found).is_none_or(|best| self.is_uneasy(&best.robust))
+    }
+
+    /// Whether a fit leaves readings aside or fits badly.
+    fn is_uneasy(&self, robust: &Robust) -> bool {
+        let model = self.weigher.model();
+        let aside = model.measured.len() - robust.best.used.len() > over(model);
+        aside || tail(&robust.best) < UNEASY
+    }
+}

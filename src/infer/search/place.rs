@@ -1,0 +1,271 @@
+//! One set of faults: fitted, moved along its wires to where it fits best, and weighed.
+
+use super::{Along, Hypothesis, Seeker, Settled, refine::bell};
+use crate::infer::{
+    gauss::log_sum,
+    posterior::stretch_cells,
+    robust::Robust,
+    solve::{Deviations, Fault},
+    weigh::{Fitted, SizePrior},
+};
+
+/// Deviation of the limits from which a strained fit starts again: which regime each state is in can hinge on it.
+const LIMIT_START: f64 = 1.5;
+/// Logarithm of weight below the best so far under which a fit is given up after its first look, and under which a cheap
+/// score is not followed when the best explains everything.
+const GIVEN_UP: f64 = 60.0;
+/// Most steps along a wire.
+const WALKS: usize = 3;
+
+impl Seeker<'_, '_> {
+    /// Fits a set of faults from a start and weighs it.
+    pub(super) fn weigh(
+        &mut self,
+        faults: &[usize],
+        list: &[Fault],
+        deviations: &[Deviations],
+    ) -> Option<Hypothesis> {
+        let free: Vec<Option<SizePrior>> =
+            faults.iter().map(|&f| self.candidates[f].size).collect();
+        let two_rests = self.two_rests(list);
+        let mut best: Option<(Robust, Vec<Option<Along>>)> = None;
+        // Further faults start from far off, and without a good fit nothing is hopeless beside it.
+        let led = faults.len() == 1 && !self.uneasy && !self.weigher.loose;
+        self.weigher.floor = if led {
+            self.most - GIVEN_UP - self.prior(faults)
+        } else {
+            f64::NEG_INFINITY
+        };
+        for low in [false, true] {
+            if low && !two_rests {
+                break;
+            }
+            self.weigher.predictor.bench.low = low;
+            for eased in [0.0, LIMIT_START, -LIMIT_START] {
+                // Where the first start explains everything, or comes from a neighbour's fit in the right regime, the
+                // others have nothing to add.
+                let explained = |(robust, _): &(Robust, _)| !self.strained(robust);
+                if eased != 0.0 && (led || best.as_ref().is_some_and(explained)) {
+                    break;
+                }
+                let mut start = deviations.to_vec();
+                for source in &mut start {
+                    source[2] += eased;
+                    source[3] += eased;
+                }
+                let found = self.fit_in_place(faults, list, &free, &start);
+                if let Some((robust, along)) = found
+                    && best
+                        .as_ref()
+                        .is_none_or(|(b, _)| robust.log_evidence > b.log_evidence)
+                {
+                    best = Some((robust, along));
+                }
+            }
+        }
+        let (mut robust, along) = best?;
+        if two_rests {
+            robust.log_evidence -= std::f64::consts::LN_2;
+        }
+        let log_weight =
+            self.prior(faults) + robust.log_evidence + self.spread_along(faults, &along);
+        if log_weight > self.most && !self.weigher.loose {
+            self.most = log_weight;
+            self.uneasy = self.is_uneasy(&robust);
+        }
+        let sizes = robust
+            .best
+            .faults
+            .iter()
+            .zip(&robust.best.size_sd)
+            .map(|(fault, &sd)| bell(fault.log_size, sd))
+            .collect();
+        Some(Hypothesis {
+            faults: faults.to_vec(),
+            log_weight,
+            robust,
+            sizes,
+            along,
+        })
+    }
+
+    /// Whether a fit leaves readings aside or fits badly, and a limit that starts elsewhere could change that.
+    pub(super) fn strained(&self, robust: &Robust) -> bool {
+        let model = self.weigher.model();
+        model.sources.iter().any(|s| s.limit.is_finite()) && self.is_uneasy(robust)
+    }
+
+    /// Fits faults and moves those on wires to where they fit best, in the rest that the bench is set to.
+    pub(super) fn fit_in_place(
+        &mut self,
+        faults: &[usize],
+        list: &[Fault],
+        free: &[Option<SizePrior>],
+        deviations: &[Deviations],
+    ) -> Option<(Robust, Vec<Option<Along>>)> {
+        let mut seen = self.settle(faults, list.to_vec(), free, deviations)?;
+        let first = seen.fit.take();
+        let known = first.as_ref().map(|fit| (fit.log_evidence, fit.used.len()));
+        let mut robust = self
+            .weigher
+            .robust_from(first, &seen.list, free, &seen.deviations)?;
+        let same = known == Some((robust.best.log_evidence, robust.best.used.len()));
+        let mut along = match seen.along {
+            Some(along) if same => along,
+            _ => self.look_along(faults, &robust.best),
+        };
+        for _ in 0..WALKS {
+            let Some(list) = self.walk(faults, &robust.best, &along) else {
+                break;
+            };
+            let start = robust.best.deviations.clone();
+            let Some(next) = self.weigher.robust(&list, free, &start) else {
+                break;
+            };
+            if next.log_evidence < robust.log_evidence {
+                break;
+            }
+            robust = next;
+            along = self.look_along(faults, &robust.best);
+        }
+        Some((robust, along))
+    }
+
+    /// Moves the faults along their stretches to where they fit all readings best, mistakes not yet allowed for: a
+    /// reading that only fits at the right place must not be taken for a mistake at the wrong one.
+    pub(super) fn settle(
+        &mut self,
+        faults: &[usize],
+        mut list: Vec<Fault>,
+        free: &[Option<SizePrior>],
+        deviations: &[Deviations],
+    ) -> Option<Settled> {
+        let mut start = deviations.to_vec();
+        let all: Vec<usize> = (0..self.weigher.model().measured.len()).collect();
+        for _ in 0..WALKS {
+            let best = self.weigher.fit(&list, free, &all, &start)?;
+            let along = self.look_along(faults, &best);
+            start.clone_from(&best.deviations);
+            match self.walk(faults, &best, &along) {
+                Some(moved) => list = moved,
+                None => {
+                    return Some(Settled {
+                        list: best.faults.clone(),
+                        deviations: start,
+                        fit: Some(best),
+                        along: Some(along),
+                    });
+                }
+            }
+        }
+        Some(Settled {
+            list,
+            deviations: start,
+            fit: None,
+            along: None,
+        })
+    }
+
+    /// Logarithm of the mean density along the stretches against that at the fitted places.
+    pub(super) fn spread_along(&self, faults: &[usize], along: &[Option<Along>]) -> f64 {
+        faults
+            .iter()
+            .zip(along)
+            .filter_map(|(&f, along)| Some((self.candidates[f].stretch?.1, along.as_ref()?)))
+            .map(|(stretch, along)| {
+                let cells = stretch_cells(stretch, along);
+                log_sum(cells.iter().copied()) - (cells.len() as f64).ln()
+            })
+            .sum()
+    }
+
+    /// The faults moved along their stretches to where they fit best; `None` where that gains nothing.
+    pub(super) fn walk(
+        &self,
+        faults: &[usize],
+        best: &Fitted,
+        along: &[Option<Along>],
+    ) -> Option<Vec<Fault>> {
+        let model = self.weigher.model();
+        let mut list = best.faults.clone();
+        let mut gain = 0.0;
+        for ((fault, &index), along) in list.iter_mut().zip(faults).zip(along) {
+            let candidate = &self.candidates[index];
+            let (Some(along), Some((low, high))) = (along, candidate.ends()) else {
+                continue;
+            };
+            let to = (along.x + along.slope / along.curvature.max(1e-9)).clamp(low, high);
+            let off = to - along.x;
+            gain += along.slope * off - 0.5 * along.curvature * off * off;
+            fault.effect = candidate.at(model, to);
+        }
+        (gain > 0.3).then_some(list)
+    }
+
+    /// How the density runs along each stretch of wire about the fitted place.
+    pub(super) fn look_along(&mut self, faults: &[usize], best: &Fitted) -> Vec<Option<Along>> {
+        let model = self.weigher.model();
+        self.weigher.predictor.bench.low = best.low;
+        let mut all = vec![None; faults.len()];
+        for (place, (&index, along)) in faults.iter().zip(&mut all).enumerate() {
+            let candidate = &self.candidates[index];
+            let (Some((low, high)), Some(x)) =
+                (candidate.ends(), best.faults[place].effect.fraction())
+            else {
+                continue;
+            };
+            let mut ends = [Vec::new(), Vec::new()];
+            for (end, x) in ends.iter_mut().zip([low, high]) {
+                let mut faults = best.faults.clone();
+                faults[place].effect = candidate.at(model, x);
+                let mut prediction = std::mem::take(&mut self.weigher.prediction);
+                self.weigher
+                    .predictor
+                    .predict(&faults, &best.deviations, false, &mut prediction);
+                end.clone_from(&prediction.value);
+                self.weigher.prediction = prediction;
+            }
+            let mut change: Vec<f64> = best
+                .used
+                .iter()
+                .map(|&m| (ends[1][m] - ends[0][m]) / (high - low))
+                .collect();
+            let slope = change.iter().zip(&best.pull).map(|(d, q)| d * q).sum();
+            best.cholesky.forward(&mut change);
+            let curvature = change.iter().map(|d| d * d).sum();
+            *along = Some(Along {
+                x,
+                slope,
+                curvature,
+            });
+        }
+        all
+    }
+
+    /// Whether a folding supply rests differently when it comes from nothing, at least at these sizes.
+    pub(super) fn two_rests(&mut self, faults: &[Fault]) -> bool {
+        if !self
+            .weigher
+            .model()
+            .sources
+            .iter()
+            .any(|s| s.limit > s.short_circuit)
+        {
+            return false;
+        }
+        let mut prediction = std::mem::take(&mut self.weigher.prediction);
+        let mut values = Vec::new();
+        for low in [false, true] {
+            self.weigher.predictor.bench.low = low;
+            self.weigher
+                .predictor
+                .predict(faults, &self.idle, false, &mut prediction);
+            values.push(prediction.value.clone());
+        }
+        self.weigher.prediction = prediction;
+        values[0]
+            .iter()
+            .zip(&values[1])
+            .any(|(a, b)| (a - b).abs() > 1e-6)
+    }
+}

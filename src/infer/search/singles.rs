@@ -1,0 +1,258 @@
+//! Single faults, through ever finer sieves: gross readings, a representative taken loosely, and every member about
+//! one linearisation.
+
+use super::{Hypothesis, Seeker};
+use crate::infer::{
+    cluster::clusters,
+    lower::Measured,
+    solve::{Deviations, Fault},
+    weigh::Fitted,
+};
+
+/// Logarithm of evidence, readings taken loosely, below the best at which a whole cluster is ruled out.
+const RULED_OUT: f64 = 60.0;
+/// Misfit by gross readings above the least at which a cluster is not fitted at all.
+const GROSSLY_WORSE: f64 = 27.0;
+/// The same from which a second size is worth a start of its own.
+const SECOND_START: f64 = 6.0;
+/// Cheap score below the best at which a member is not fitted by itself.
+const SIEVED_OUT: f64 = 40.0;
+/// First score below the best at which a cluster is not scored a second time.
+const FAR_OUT: f64 = 150.0;
+/// Best members by cheap score that are fitted whatever their score: the score is rough where regimes change.
+const ALWAYS_FITTED: usize = 60;
+const HOPELESS: f64 = 25.0;
+
+impl Seeker<'_, '_> {
+    /// Weighs what is left of every cluster after ever finer sieves: gross readings, the representative taken
+    /// loosely, and each member by the covariance of the representative's fit.
+    pub(super) fn singles(&mut self) -> Vec<Hypothesis> {
+        let idle = self.idle.clone();
+        let clusters = clusters(self.weigher.model(), self.candidates);
+        let mut least = f64::INFINITY;
+        let mut gross: Vec<(f64, Vec<f64>)> = Vec::with_capacity(clusters.len());
+        for members in &clusters {
+            let one = self.gross(members[members.len() / 2], least);
+            least = least.min(one.0);
+            gross.push(one);
+        }
+        let mut gates: Vec<(f64, usize, Fitted)> = Vec::new();
+        self.weigher.loose = true;
+        for (number, members) in clusters.iter().enumerate() {
+            if gross[number].0 > least + GROSSLY_WORSE {
+                continue;
+            }
+            let middle = members[members.len() / 2];
+            let best = gross[number]
+                .1
+                .iter()
+                .filter_map(|&start| {
+                    let fault = self.candidates[middle].fault(start);
+                    self.weigh(&[middle], &[fault], &idle)
+                })
+                .map(|h| h.robust)
+                .max_by(|a, b| a.log_evidence.total_cmp(&b.log_evidence));
+            gates.extend(best.map(|best| (best.log_evidence, number, best.best)));
+        }
+        self.weigher.loose = false;
+        let most = gates.iter().map(|g| g.0).fold(f64::NEG_INFINITY, f64::max);
+        let mut scored: Vec<Scored> = Vec::new();
+        let mut first: Vec<Vec<Scored>> = gates
+            .iter()
+            .filter(|g| g.0 >= most - RULED_OUT)
+            .filter_map(|(_, number, loose)| {
+                let members = &clusters[*number];
+                self.about(members, members[members.len() / 2], loose, false)
+            })
+            .filter(|scored| !scored.is_empty())
+            .collect();
+        first.sort_by(|a, b| top(b).total_cmp(&top(a)).then(a[0].index.cmp(&b[0].index)));
+        let mut most = f64::NEG_INFINITY;
+        for cluster in first {
+            let cluster = if top(&cluster) < most - FAR_OUT {
+                cluster
+            } else {
+                self.closer(cluster)
+            };
+            most = most.max(top(&cluster));
+            scored.extend(cluster);
+        }
+        scored.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.index.cmp(&b.index)));
+        let most = scored.first().map_or(0.0, |s| s.score);
+        let mut found = Vec::new();
+        for (rank, one) in scored.into_iter().enumerate() {
+            if rank >= ALWAYS_FITTED && one.score < most - SIEVED_OUT {
+                break;
+            }
+            if !self.uneasy && one.score < self.most - HOPELESS {
+                break;
+            }
+            found.extend(self.weigh(&[one.index], &[one.fault], &one.deviations));
+        }
+        found
+    }
+
+    /// Misfit of a candidate by gross readings only, and the sizes from which fits are worth starting. What is worse
+    /// than `least` by more than can matter is not followed to its end.
+    pub(super) fn gross(&mut self, index: usize, least: f64) -> (f64, Vec<f64>) {
+        let sizes: Vec<f64> = match self.candidates[index].size {
+            Some((mean, sd)) => (-8..=8).map(|k| mean + 0.35 * f64::from(k) * sd).collect(),
+            None => vec![0.0],
+        };
+        let model = self.weigher.model();
+        let mut prediction = std::mem::take(&mut self.weigher.prediction);
+        let mut misfits: Vec<(f64, f64)> = Vec::with_capacity(sizes.len());
+        let mut own = f64::INFINITY;
+        let folds = model.sources.iter().any(|s| s.limit > s.short_circuit);
+        for size in sizes {
+            let fault = self.candidates[index].fault(size);
+            for low in [false, true] {
+                if low && !folds {
+                    break;
+                }
+                self.weigher.predictor.bench.low = low;
+                let bound = own.min(least + GROSSLY_WORSE) + SECOND_START;
+                let mut sum = 0.0;
+                let whole = self.weigher.predictor.predict_until(
+                    &[fault],
+                    &self.idle,
+                    &mut prediction,
+                    |values, readings| {
+                        sum += readings
+                            .map(|m| gross_misfit(&model.measured[m], values[m]))
+                            .sum::<f64>();
+                        sum > bound
+                    },
+                );
+                if whole {
+                    own = own.min(sum);
+                    misfits.push((sum, size));
+                }
+            }
+        }
+        self.weigher.prediction = prediction;
+        misfits.sort_by(|a, b| a.0.total_cmp(&b.0));
+        let Some(&(least, first)) = misfits.first() else {
+            return (f64::INFINITY, Vec::new());
+        };
+        // A second start where another size explains the gross readings as well.
+        let other = misfits
+            .iter()
+            .find(|m| m.1 != first && m.0 < least + SECOND_START)
+            .map(|m| m.1);
+        (least, std::iter::once(first).chain(other).collect())
+    }
+
+    /// Scores the members of a cluster once more about the strict fit of the best of them.
+    pub(super) fn closer(&mut self, first: Vec<Scored>) -> Vec<Scored> {
+        let all: Vec<usize> = (0..self.weigher.model().measured.len()).collect();
+        let best = first
+            .iter()
+            .max_by(|a, b| a.score.total_cmp(&b.score).then(b.index.cmp(&a.index)));
+        let Some(best) = best else { return first };
+        let free = [self.candidates[best.index].size];
+        self.weigher.predictor.bench.low = best.low;
+        let members: Vec<usize> = first.iter().map(|s| s.index).collect();
+        let strict = self
+            .weigher
+            .fit(&[best.fault], &free, &all, &best.deviations)
+            .and_then(|strict| self.about(&members, best.index, &strict, true));
+        let Some(second) = strict else { return first };
+        // Where the strict fit ran away, the loose one says more.
+        first
+            .into_iter()
+            .zip(second)
+            .map(|(one, two)| if two.score >= one.score { two } else { one })
+            .collect()
+    }
+
+    /// Scores members of a cluster with the readings linearised about a fit of one of them.
+    pub(super) fn about(
+        &mut self,
+        members: &[usize],
+        of: usize,
+        fit: &Fitted,
+        whole: bool,
+    ) -> Option<Vec<Scored>> {
+        let model = self.weigher.model();
+        self.weigher.predictor.bench.low = fit.low;
+        let free = [self.candidates[of].size];
+        let line = self
+            .weigher
+            .linearise(&fit.faults, &free, &fit.deviations)?;
+        let mut prediction = std::mem::take(&mut self.weigher.prediction);
+        let mut scored = Vec::with_capacity(members.len());
+        let mut values = Vec::new();
+        for &index in members {
+            let candidate = &self.candidates[index];
+            let places = match candidate.ends() {
+                Some((low, high)) => [Some(low), Some(0.5 * (low + high)), Some(high)],
+                None => [None; 3],
+            };
+            let mut best: Option<(f64, Fault)> = None;
+            // The middle alone, or the whole of a stretch.
+            let places = if places[0].is_some() && whole {
+                &places[..]
+            } else {
+                &places[1..2]
+            };
+            for place in places {
+                let effect = place.map_or(candidate.effect, |x| candidate.at(model, x));
+                let fault = Fault {
+                    effect,
+                    ..candidate.fault(fit.faults[0].log_size)
+                };
+                self.weigher
+                    .predictor
+                    .predict(&[fault], &fit.deviations, false, &mut prediction);
+                let score = self.weigher.score(&line, &prediction.value);
+                if best.is_none_or(|(most, _)| score > most) {
+                    best = Some((score, fault));
+                    values.clone_from(&prediction.value);
+                }
+            }
+            let Some((score, mut fault)) = best else {
+                continue;
+            };
+            let mut deviations = fit.deviations.clone();
+            self.weigher
+                .step(&line, &values, &free, &mut fault, &mut deviations);
+            scored.push(Scored {
+                score: score + self.prior(&[index]),
+                index,
+                fault,
+                deviations,
+                low: fit.low,
+            });
+        }
+        self.weigher.prediction = prediction;
+        Some(scored)
+    }
+}
+
+/// Misfit of a reading that is grossly off only: a third of the larger value is nothing, and none counts for much.
+pub(super) fn gross_misfit(measured: &Measured, value: f64) -> f64 {
+    if measured.over {
+        return 0.0;
+    }
+    let scale = 0.3 * measured.value.abs().max(value.abs()) + 0.01 + measured.sd;
+    let off = (measured.value - value) / scale;
+    (off * off).min(9.0)
+}
+
+pub(super) fn top(scored: &[Scored]) -> f64 {
+    scored
+        .iter()
+        .map(|s| s.score)
+        .fold(f64::NEG_INFINITY, f64::max)
+}
+
+/// A candidate that has passed the coarse sieves.
+pub(super) struct Scored {
+    score: f64,
+    index: usize,
+    /// Fault and deviations from which a fit may start.
+    fault: Fault,
+    deviations: Vec<Deviations>,
+    low: bool,
+}

@@ -1,0 +1,294 @@
+//! States factorised once, with the columns that were asked for.
+
+use super::{Solved, meter_port};
+use crate::{
+    infer::{
+        lower::{Model, PARTED},
+        strand::Strands,
+    },
+    network::{Factor, Port, port::PORTS},
+};
+
+/// A state factorised with given electronic loads below their knee.
+///
+/// A column holds the voltages of all nodes and ground for one ampere at a port, then those across every strand, then
+/// those across every electronic load.
+#[derive(Clone, Debug)]
+pub struct Base<'m> {
+    /// State it belongs to.
+    pub stand: usize,
+    pub(super) below: Vec<bool>,
+    pub(super) cut: Vec<usize>,
+    /// Conductances in effect.
+    pub siemens: Vec<f64>,
+    factor: Factor<'m>,
+    /// Column from load currents and rails alone.
+    pub rest: Vec<f64>,
+    /// Column of every source port.
+    pub source: Vec<Vec<f64>>,
+    /// Column of every reading taken in this state; parallel to [`Bench::taken`].
+    pub meter: Vec<Vec<f64>>,
+    /// Current through each strand per volt across it and standard deviation of its logarithm, with its sign.
+    pub(in crate::infer) drive: Vec<f64>,
+    /// Columns of fault ports that were asked for.
+    store: Vec<Vec<f64>>,
+    at_node: Vec<usize>,
+    at_port: Vec<(Port, usize)>,
+}
+
+/// A model with what has been factorised so far.
+#[derive(Clone, Debug)]
+pub struct Bench<'m> {
+    /// The model.
+    pub model: &'m Model,
+    /// Factorised states.
+    pub bases: Vec<Base<'m>>,
+    /// Readings taken in each state.
+    pub taken: Vec<Vec<usize>>,
+    /// Where a folding supply has two ways to come to rest, whether it is in the lower one: it never started.
+    pub low: bool,
+    /// Elements that carry one current.
+    pub(in crate::infer) strands: Strands,
+    by_stand: Vec<Vec<(u64, usize)>>,
+    pub(super) at_loads: Vec<f64>,
+    kept: usize,
+    pub(super) below: Vec<bool>,
+    pub(super) cut: Vec<usize>,
+    pub(super) tried: Vec<usize>,
+}
+
+/// Numbers in factorised states and their columns that are kept at most (32 MB).
+pub(super) const KEPT: usize = 4_000_000;
+
+/// No column yet.
+pub(super) const NONE: usize = usize::MAX;
+
+impl Base<'_> {
+    /// Which electronic loads are below their knee.
+    pub fn below(&self) -> &[bool] {
+        &self.below
+    }
+
+    /// Voltage at a port for one ampere at a port of a solution.
+    pub fn transfer(&self, solved: &Solved, from: usize, to: &Port) -> f64 {
+        if from < solved.sources {
+            return to.of(&self.source[from]);
+        }
+        let sum = |&(column, weight): &(usize, f64)| {
+            if weight == 0.0 {
+                0.0
+            } else {
+                weight * to.of(&self.store[column])
+            }
+        };
+        solved.parts[from].iter().map(sum).sum()
+    }
+
+    /// The columns whose weighted sum, with the currents at the ports, is added to another.
+    pub(in crate::infer) fn sum_of<'a>(
+        &'a self,
+        solved: &'a Solved,
+        w: &'a [f64; PORTS],
+    ) -> impl Iterator<Item = (&'a [f64], f64)> + 'a {
+        let sources = (0..solved.sources).map(|k| (&self.source[k][..], w[k]));
+        let faults = (solved.sources..solved.count).flat_map(move |k| {
+            let part = move |(column, weight): (usize, f64)| (column, weight * w[k]);
+            let known = |(column, weight): (usize, f64)| {
+                (weight != 0.0).then(|| (&self.store[column][..], weight))
+            };
+            solved.parts[k].into_iter().map(part).filter_map(known)
+        });
+        sources.chain(faults).filter(|part| part.1 != 0.0)
+    }
+}
+
+impl<'m> Bench<'m> {
+    /// An empty bench over a model.
+    pub fn new(model: &'m Model) -> Self {
+        let mut taken = vec![Vec::new(); model.stands.len()];
+        for (index, measured) in model.measured.iter().enumerate() {
+            taken[measured.stand].push(index);
+        }
+        Self {
+            model,
+            bases: Vec::new(),
+            taken,
+            low: false,
+            strands: Strands::new(model),
+            by_stand: vec![Vec::new(); model.stands.len()],
+            kept: 0,
+            at_loads: Vec::new(),
+            below: Vec::new(),
+            cut: Vec::new(),
+            tried: Vec::new(),
+        }
+    }
+
+    /// Forgets what was factorised when there is much of it. Call it between solutions only.
+    pub fn make_room(&mut self) {
+        if self.kept > KEPT {
+            self.bases.clear();
+            for list in &mut self.by_stand {
+                list.clear();
+            }
+            self.kept = 0;
+        }
+    }
+
+    /// Solves for one ampere at a port, and takes the voltages across strands and loads.
+    pub(super) fn fill(&self, factor: &Factor<'_>, mut column: Vec<f64>) -> Vec<f64> {
+        factor.solve(&mut column);
+        self.strands.append(self.model, &mut column);
+        column
+    }
+
+    pub(super) fn unit(&self, port: &Port) -> Vec<f64> {
+        let model = self.model;
+        let nodes = model.pattern.nodes + 1;
+        let mut column =
+            Vec::with_capacity(nodes + self.strands.list.len() + model.electronic.len());
+        column.resize(nodes, 0.0);
+        for &(node, weight) in port.weights() {
+            column[node] += weight;
+        }
+        column
+    }
+
+    /// The base with `self.below` and `self.cut`.
+    pub(super) fn base(&mut self, stand: usize) -> usize {
+        let (key, exact) = key(&self.below, &self.cut);
+        let same = |&&(other, at): &&(u64, usize)| {
+            other == key
+                && (exact || {
+                    let base = &self.bases[at];
+                    base.below == self.below && base.cut == self.cut
+                })
+        };
+        if let Some(&(_, found)) = self.by_stand[stand].iter().find(same) {
+            return found;
+        }
+        let model = self.model;
+        let off = model.stands[stand].off;
+        let mut siemens = model.stands[stand].siemens.clone();
+        let mut rest = self.unit(&Port::between(0, 0));
+        for (load, &below) in model.electronic.iter().zip(&self.below) {
+            let element = &model.elements[load.element];
+            if off {
+                continue;
+            }
+            if below {
+                siemens[load.element] = element.siemens;
+            } else if !self.cut.contains(&load.element) {
+                rest[element.a] -= load.draw;
+                rest[element.b] += load.draw;
+            }
+        }
+        for &element in &self.cut {
+            siemens[element] = siemens[element].min(PARTED);
+        }
+        if !off {
+            for &(element, volts) in &model.rails {
+                let element = &model.elements[element];
+                rest[element.a] += volts * element.siemens;
+            }
+        }
+        let factor = Factor::new(&model.pattern, &siemens)
+            .expect("every node has a leak to ground, so nothing floats");
+        let rest = self.fill(&factor, rest);
+        let column = |port: &Port| self.fill(&factor, self.unit(port));
+        let source: Vec<Vec<f64>> = model
+            .sources
+            .iter()
+            .map(|s| column(&Port::between(s.feed, s.ret)))
+            .collect();
+        let meter: Vec<Vec<f64>> = self.taken[stand]
+            .iter()
+            .map(|&m| column(&meter_port(model, model.measured[m].what)))
+            .collect();
+        let drive = self.strands.drive(model, &siemens, &self.below);
+        self.kept += (source.len() + meter.len() + 2) * rest.len();
+        self.bases.push(Base {
+            stand,
+            below: self.below.clone(),
+            cut: self.cut.clone(),
+            siemens,
+            factor,
+            rest,
+            source,
+            meter,
+            drive,
+            store: Vec::new(),
+            at_node: vec![NONE; model.pattern.nodes],
+            at_port: Vec::new(),
+        });
+        self.by_stand[stand].push((key, self.bases.len() - 1));
+        self.bases.len() - 1
+    }
+
+    /// Column of an arbitrary port in a base.
+    pub fn column(&self, base: usize, port: &Port) -> Vec<f64> {
+        self.bases[base].factor.column(port)
+    }
+
+    /// Index of a stored column of a base.
+    pub(super) fn stored(&mut self, base: usize, port: Port) -> usize {
+        let ground = self.model.pattern.nodes;
+        let single = match *port.weights() {
+            [(node, 1.0), (to, -1.0)] if to == ground && node < ground => Some(node),
+            _ => None,
+        };
+        let known = match single {
+            Some(node) => self.bases[base].at_node[node],
+            None => (self.bases[base].at_port.iter())
+                .find(|(other, _)| *other == port)
+                .map_or(NONE, |&(_, column)| column),
+        };
+        if known != NONE {
+            return known;
+        }
+        let column = self.fill(&self.bases[base].factor, self.unit(&port));
+        self.kept += column.len();
+        let base = &mut self.bases[base];
+        base.store.push(column);
+        let index = base.store.len() - 1;
+        match single {
+            Some(node) => base.at_node[node] = index,
+            None => base.at_port.push((port, index)),
+        }
+        index
+    }
+
+    /// A port's column as a sum of stored ones: a place along a wire against ground is made of the wire's two ends.
+    pub(super) fn parts(&mut self, base: usize, port: Port) -> [(usize, f64); 2] {
+        let ground = self.model.pattern.nodes;
+        if let [(a, near), (b, far), (to, _)] = *port.weights()
+            && to == ground
+        {
+            let mut part = |node: usize, weight: f64| {
+                if node == ground || weight == 0.0 {
+                    (NONE, 0.0)
+                } else {
+                    (self.stored(base, Port::between(node, ground)), weight)
+                }
+            };
+            [part(a, near), part(b, far)]
+        } else {
+            [(self.stored(base, port), 1.0), (NONE, 0.0)]
+        }
+    }
+}
+
+/// A number that tells the bases of a state apart, and whether it does so for certain: up to 32 loads and one cut are
+/// written out in it, more go through FNV-1a.
+pub(super) fn key(below: &[bool], cut: &[usize]) -> (u64, bool) {
+    if below.len() <= 32 && cut.len() <= 1 && cut.iter().all(|&c| c < 1 << 30) {
+        let cut = cut.first().map_or(0, |&c| c as u64 + 1);
+        let bits = below.iter().fold(0, |bits, &b| bits << 1 | u64::from(b));
+        return (cut << 32 | bits, true);
+    }
+    let parts = (below.iter().map(|&b| u64::from(b))).chain(cut.iter().map(|&c| c as u64));
+    let hash = parts.fold(0xcbf2_9ce4_8422_2325, |hash: u64, part| {
+        (hash ^ part).wrapping_mul(0x0100_0000_01b3)
+    });
+    (hash, false)
+}

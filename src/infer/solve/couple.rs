@@ -1,0 +1,237 @@
+//! What is attached at ports: supplies and faults, coupled into one small system until regimes and loads agree.
+
+use super::{Bench, Deviations, Effect, Fault, Regime, SourceNow, bench::NONE, source::turn};
+use crate::network::{Port, SmallSystem, port::PORTS};
+
+/// A solved state.
+#[derive(Clone, Copy, Debug)]
+pub struct Solved {
+    /// Index into [`Bench::bases`].
+    pub base: usize,
+    /// Ports: sources first, then faults.
+    pub count: usize,
+    /// Number of sources among them.
+    pub sources: usize,
+    /// Conductance attached at each port beyond the base, S.
+    pub y: [f64; PORTS],
+    /// Port voltages.
+    pub u: [f64; PORTS],
+    /// Currents driven in at each port beyond the base.
+    pub w: [f64; PORTS],
+    /// The coupling.
+    pub system: SmallSystem,
+    /// Regime of each source.
+    pub regime: [Regime; PORTS],
+    /// Sources as they are now.
+    pub now: [SourceNow; PORTS],
+    /// Where each port is.
+    pub(in crate::infer) ports: [Port; PORTS],
+    /// Columns of the base and their weights, of which each fault port's column is the sum.
+    pub(super) parts: [[(usize, f64); 2]; PORTS],
+    /// Which fault (index in the list) each port belongs to.
+    which: [usize; PORTS],
+    /// Whether regimes and loads came to agreement.
+    pub settled: bool,
+}
+
+impl Solved {
+    /// Nothing solved yet.
+    pub(in crate::infer) fn nothing() -> Self {
+        Self {
+            base: 0,
+            count: 0,
+            sources: 0,
+            y: [0.0; PORTS],
+            u: [0.0; PORTS],
+            w: [0.0; PORTS],
+            system: SmallSystem::nothing(),
+            regime: [Regime::Off; PORTS],
+            now: [SourceNow::NOTHING; PORTS],
+            ports: [Port::between(0, 0); PORTS],
+            parts: [[(NONE, 0.0); 2]; PORTS],
+            which: [0; PORTS],
+            settled: false,
+        }
+    }
+
+    /// Which fault (index in the list) each fault port belongs to.
+    pub fn which(&self) -> &[usize] {
+        &self.which[self.sources..self.count]
+    }
+}
+
+/// Most sources that are solved for, so that ports are left for faults.
+const MOST_SOURCES: usize = PORTS - 3;
+
+impl Bench<'_> {
+    /// Solves a state with the faults that are present in it.
+    pub fn solve(&mut self, stand: usize, faults: &[Fault], deviations: &[Deviations]) -> Solved {
+        let mut solved = Solved::nothing();
+        self.solve_into(stand, faults, deviations, &mut solved);
+        solved
+    }
+
+    /// The same, written over an earlier solution.
+    pub(in crate::infer) fn solve_into(
+        &mut self,
+        stand: usize,
+        faults: &[Fault],
+        deviations: &[Deviations],
+        solved: &mut Solved,
+    ) {
+        let model = self.model;
+        let off = model.stands[stand].off;
+        for (i, source) in model.sources.iter().enumerate().take(MOST_SOURCES) {
+            solved.now[i] = SourceNow::new(i, source, &deviations[i], faults);
+        }
+        self.cut.clear();
+        for fault in faults {
+            if let Effect::Cut(element) = fault.effect {
+                self.cut.push(element);
+            }
+        }
+        self.below.clear();
+        self.below.resize(model.electronic.len(), off || self.low);
+        let mut base = self.base(stand);
+        self.tried.clear();
+        loop {
+            self.couple(base, faults, off, solved);
+            self.compare(solved, off);
+            self.tried.push(base);
+            let (before, after) = (&self.bases[base].below, &self.below);
+            if before.iter().zip(after).all(|(a, b)| a == b) {
+                return;
+            }
+            let next = self.base(stand);
+            if self.tried.contains(&next) || self.tried.len() > 8 {
+                // A draw that hangs at its knee: both sides describe it equally well.
+                solved.settled = self.tried.len() <= 8;
+                return;
+            }
+            base = next;
+        }
+    }
+
+    /// Which electronic loads are below their knee in a solution, into `self.below`.
+    fn compare(&mut self, solved: &Solved, off: bool) {
+        let model = self.model;
+        let base = &self.bases[solved.base];
+        self.below.clear();
+        if off {
+            self.below.resize(model.electronic.len(), true);
+            return;
+        }
+        let start = base.rest.len() - model.electronic.len();
+        self.at_loads.clear();
+        self.at_loads.extend_from_slice(&base.rest[start..]);
+        for (column, weight) in base.sum_of(solved, &solved.w) {
+            for (volts, z) in self.at_loads.iter_mut().zip(&column[start..]) {
+                *volts += weight * z;
+            }
+        }
+        let knees = model.electronic.iter().map(|load| load.knee);
+        self.below.extend(
+            self.at_loads
+                .iter()
+                .zip(knees)
+                .map(|(volts, knee)| *volts < knee),
+        );
+    }
+
+    fn couple(&mut self, base_index: usize, faults: &[Fault], off: bool, solved: &mut Solved) {
+        let model = self.model;
+        let sources = model.sources.len().min(MOST_SOURCES);
+        for (port, source) in solved.ports.iter_mut().zip(&model.sources).take(sources) {
+            *port = Port::between(source.feed, source.ret);
+        }
+        let mut count = sources;
+        for (index, fault) in faults.iter().enumerate().take(PORTS - sources) {
+            let size = fault.log_size.exp();
+            let (port, conductance) = match fault.effect {
+                Effect::Shunt { port, inner } => (port, 1.0 / (size + inner)),
+                Effect::Series(e) => {
+                    let element = &model.elements[e];
+                    let before = self.bases[base_index].siemens[e];
+                    (
+                        Port::between(element.a, element.b),
+                        before / (1.0 + before * size) - before,
+                    )
+                }
+                Effect::Cut(_) | Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => continue,
+            };
+            solved.ports[count] = port;
+            solved.y[count] = conductance;
+            solved.parts[count] = self.parts(base_index, port);
+            solved.which[count] = index;
+            count += 1;
+        }
+        let mut regime = [Regime::Thevenin; PORTS];
+        for (i, source) in solved.now.iter().enumerate().take(sources) {
+            if off || source.dead {
+                regime[i] = Regime::Off;
+            } else if self.low && source.slope() > 0.0 {
+                regime[i] = Regime::Limited;
+            }
+        }
+        solved.base = base_index;
+        solved.count = count;
+        solved.sources = sources;
+        solved.settled = false;
+        solved.system = SmallSystem::nothing();
+        solved.w = [0.0; PORTS];
+        let base = &self.bases[base_index];
+        let mut z = [[0.0; PORTS]; PORTS];
+        let mut open = [0.0; PORTS];
+        for i in 0..count {
+            open[i] = solved.ports[i].of(&base.rest);
+            for (j, entry) in z[i].iter_mut().enumerate().take(count) {
+                *entry = base.transfer(solved, j, &solved.ports[i]);
+            }
+        }
+        solved.u = open;
+        for _ in 0..8 {
+            let mut j = [0.0; PORTS];
+            for i in 0..sources {
+                let (a, b) = solved.now[i].line(regime[i]);
+                j[i] = a;
+                solved.y[i] = if off {
+                    0.0
+                } else {
+                    b - base.siemens[model.elements.len() + i]
+                };
+            }
+            let Some(system) = SmallSystem::new(count, &z, &solved.y) else {
+                break;
+            };
+            let mut u = open;
+            for i in 0..count {
+                u[i] += (0..sources).map(|k| z[i][k] * j[k]).sum::<f64>();
+            }
+            system.solve(&mut u);
+            for i in 0..count {
+                solved.w[i] = j[i] - solved.y[i] * u[i];
+            }
+            let mut next = regime;
+            for i in 0..sources {
+                next[i] = turn(regime[i], &solved.now[i], u[i], model.sources[i].sinks);
+            }
+            solved.u = u;
+            solved.system = system;
+            if next == regime {
+                solved.settled = true;
+                break;
+            }
+            regime = next;
+        }
+        solved.regime = regime;
+    }
+
+    /// Voltage of a node in a solution.
+    pub fn voltage(&self, solved: &Solved, node: usize) -> f64 {
+        let base = &self.bases[solved.base];
+        base.sum_of(solved, &solved.w)
+            .fold(base.rest[node], |volts, (column, weight)| {
+                volts + weight * column[node]
+            })
+    }
+}
