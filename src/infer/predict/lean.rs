@@ -1,0 +1,169 @@
+//! How readings lean on what is uncertain: strand by strand, and element by element where a fault splits a strand.
+
+use super::view::View;
+use crate::{
+    infer::{
+        lower::{Model, Quantity},
+        solve::{Base, Bench, Effect, Fault, Solved},
+        strand::Strands,
+    },
+    network::port::PORTS,
+};
+
+/// Room that is used again for every prediction.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Scratch {
+    pub(super) present: Vec<usize>,
+    pub(super) active: Vec<Fault>,
+    /// Factor of each strand's lean in the present state, for volts.
+    pub(super) push: Vec<f64>,
+    pub(super) volts: Vec<f64>,
+    pub(super) adjoint: Vec<f64>,
+    /// Lean of each reading on the deviations of the sources.
+    pub(super) on_source: Vec<f64>,
+    /// Lean of each reading on each strand, one row a reading.
+    pub(super) on_strand: Vec<f64>,
+    /// Strands in which a fault sits, so that the current is not one any more, and their elements.
+    pub(super) split: Vec<usize>,
+    pub(super) single: Vec<usize>,
+    /// Lean of each reading on those elements, one row a reading.
+    pub(super) on_single: Vec<f64>,
+    pub(super) most: Vec<f64>,
+}
+
+/// Strands in which a fault sits.
+pub(super) fn split(model: &Model, strands: &Strands, faults: &[Fault], out: &mut Vec<usize>) {
+    out.clear();
+    let mut add = |strand: usize| {
+        if strands.list[strand].members.len() > 1 && !out.contains(&strand) {
+            out.push(strand);
+        }
+    };
+    for fault in faults {
+        match fault.effect {
+            Effect::Series(element) => add(strands.of[element]),
+            Effect::Shunt { port, .. } => {
+                for &(node, _) in port.weights() {
+                    if let Some(strand) = strands.joint[node.min(model.pattern.nodes)] {
+                        add(strand);
+                    }
+                }
+            }
+            Effect::Cut(_) | Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => {}
+        }
+    }
+}
+
+impl Scratch {
+    /// Voltages of the present state across every strand, and at every node where a strand is split.
+    pub(super) fn prepare(&mut self, bench: &Bench<'_>, solved: &Solved, stand: usize) {
+        let model = bench.model;
+        let base = &bench.bases[solved.base];
+        let whole = !self.single.is_empty();
+        add_up(
+            base,
+            solved,
+            &base.rest,
+            &solved.w,
+            whole,
+            bench,
+            &mut self.volts,
+        );
+        self.push.clear();
+        let across = &self.volts[self.volts.len() - base.drive.len()..];
+        self.push
+            .extend(base.drive.iter().zip(across).map(|(d, v)| d * v));
+        for (load, below) in model.electronic.iter().zip(base.below()) {
+            if !below && !model.stands[stand].off {
+                self.push[bench.strands.of[load.element]] =
+                    -load.draw * model.elements[load.element].spread;
+            }
+        }
+    }
+
+    #[allow(clippy::too_many_arguments, reason = "one reading's part of one loop")]
+    pub(super) fn by_strand(
+        &mut self,
+        bench: &Bench<'_>,
+        solved: &Solved,
+        meter: &[f64],
+        injected: &[f64; PORTS],
+        view: &View<'_>,
+        (value, scale): (f64, f64),
+        reading: usize,
+    ) {
+        let base = &bench.bases[solved.base];
+        let whole = !self.single.is_empty();
+        add_up(
+            base,
+            solved,
+            meter,
+            injected,
+            whole,
+            bench,
+            &mut self.adjoint,
+        );
+        let strands = base.drive.len();
+        let across = &self.adjoint[self.adjoint.len() - strands..];
+        let row = &mut self.on_strand[reading * strands..(reading + 1) * strands];
+        match view.measured.what {
+            Quantity::Ohms(..) => {
+                for ((entry, a), d) in row.iter_mut().zip(across).zip(&base.drive) {
+                    *entry = scale * d * a * a;
+                }
+            }
+            _ => {
+                for ((entry, a), p) in row.iter_mut().zip(across).zip(&self.push) {
+                    *entry = scale * p * a;
+                }
+            }
+        }
+        if let Quantity::Through(element) = view.measured.what {
+            row[bench.strands.of[element]] += value * bench.model.elements[element].spread;
+        }
+    }
+
+    /// The elements of split strands, one by one.
+    pub(super) fn by_single(
+        &mut self,
+        bench: &Bench<'_>,
+        solved: &Solved,
+        view: &View<'_>,
+        (value, scale): (f64, f64),
+        reading: usize,
+    ) {
+        let base = &bench.bases[solved.base];
+        let singles = self.single.len();
+        for (place, &row) in self.single.iter().enumerate() {
+            let element = &bench.model.elements[row];
+            let left = view.effective(row, base.siemens[row]);
+            let mut change = view.by_element(element, left, &self.adjoint, &self.volts);
+            if matches!(view.measured.what, Quantity::Through(e) if e == row) {
+                change += value / scale.max(1e-30);
+            }
+            self.on_single[reading * singles + place] = change * element.spread * scale;
+        }
+    }
+}
+
+/// start + Σ w column: over the strands, and with `whole` over all nodes before them.
+pub(super) fn add_up(
+    base: &Base<'_>,
+    solved: &Solved,
+    start: &[f64],
+    w: &[f64; PORTS],
+    whole: bool,
+    bench: &Bench<'_>,
+    out: &mut Vec<f64>,
+) {
+    let nodes = bench.model.pattern.nodes + 1;
+    let end = nodes + base.drive.len();
+    let range = if whole { 0..end } else { nodes..end };
+    out.clear();
+    out.extend_from_slice(&start[range.clone()]);
+    for (column, weight) in base.sum_of(solved, w) {
+        for (entry, z) in out.iter_mut().zip(&column[range.clone()]) {
+            *entry += weight * z;
+        }
+    }
+}
