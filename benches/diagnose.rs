@@ -1,18 +1,22 @@
-//! How long all single faults of a feed of 40 sensors take with 20 readings, beside the dense solves that a plain
-//! program would need for the same work: one for every fault and size it looks at.
+//! How long all faults of a feed of 40 sensors and 140 wires take with 20 readings, beside the dense solves that a plain
+//! program would need for the singles: one for every fault and size it looks at.
 
-use std::{hint::black_box, time::Duration};
+use std::{
+    hint::black_box,
+    time::{Duration, Instant},
+};
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use nalgebra::{DMatrix, DVector};
 use pinchpoint::{
-    circuit::{Circuit, Point, Terminal, quick::quick_feed},
+    circuit::{Circuit, Point, Splice, Terminal, quick::quick_feed},
     diagnosis::{Question, diagnose},
     infer::{
         candidate::{Candidate, candidates},
         lower::Model,
         predict::{Prediction, Predictor},
-        search::search,
+        search::{Search, search, search_with},
+        solve::Fault,
     },
     quantity::units::volts,
     reading::{Entry, Meter, Reading, State, Value},
@@ -21,9 +25,34 @@ use pinchpoint::{
 /// Sizes that a plain program would try for each fault: seven decades, four to a decade.
 const SIZES: usize = 28;
 
-/// A feed of 40 sensors with its own return and 20 readings under a short of 5 Ω in the middle of one wire.
-fn job() -> (Circuit, Vec<Entry>) {
-    let circuit = quick_feed(volts(9.0), 40, true, true);
+/// Wires that are drawn in two pieces, so that there are 140.
+const JOINED: usize = 38;
+
+/// A feed of 40 sensors with its own return; some of its wires have a joint half-way.
+fn feed() -> Circuit {
+    let mut circuit = quick_feed(volts(9.0), 40, true, true);
+    for number in 0..JOINED {
+        let id = format!("J{number}");
+        let joint = Point::new(&id, Terminal::Only);
+        circuit.splices.push(Splice {
+            id,
+            ..circuit.splices[0].clone()
+        });
+        let first = &mut circuit.wires[2 + number];
+        let mut second = first.clone();
+        first.length = first.length.map(|length| 0.5 * length);
+        second.length = first.length;
+        second.id = format!("W{number}b");
+        second.from = joint.clone();
+        first.to = joint;
+        circuit.wires.push(second);
+    }
+    circuit
+}
+
+/// The feed and 20 readings under shorts in the middle of given stretches of wire.
+fn job(shorts: &[(usize, f64)]) -> (Circuit, Vec<Entry>) {
+    let circuit = feed();
     let mut log = Vec::new();
     for reading in 0..20 {
         let mut state = State::default();
@@ -44,14 +73,13 @@ fn job() -> (Circuit, Vec<Entry>) {
     }
     let model = Model::new(&circuit, &Meter::default(), &log, &[]);
     let list = candidates(&circuit, &model);
-    let fault = list
+    let stretches: Vec<&Candidate> = list.iter().filter(|c| c.stretch.is_some()).collect();
+    let faults: Vec<Fault> = shorts
         .iter()
-        .filter(|c: &&Candidate| c.stretch.is_some())
-        .nth(100)
-        .expect("there are that many stretches of wire")
-        .fault(5f64.ln());
+        .map(|&(place, ohms)| stretches[place].fault(f64::ln(ohms)))
+        .collect();
     let mut prediction = Prediction::default();
-    Predictor::new(&model).predict(&[fault], &[[0.0; 4]], false, &mut prediction);
+    Predictor::new(&model).predict(&faults, &[[0.0; 4]], false, &mut prediction);
     for (entry, value) in log.iter_mut().zip(prediction.value) {
         if let Entry::Reading(reading) = entry {
             reading.value = Value::Exactly((value * 1e4).round() / 1e4);
@@ -60,8 +88,23 @@ fn job() -> (Circuit, Vec<Entry>) {
     (circuit, log)
 }
 
+/// Single faults only.
+fn singles(model: &Model, list: &[Candidate]) -> Search {
+    search_with(model, list, &mut |_| false)
+}
+
+/// Seconds of the fastest of a few runs.
+fn least(mut run: impl FnMut()) -> f64 {
+    let one = |()| {
+        let started = Instant::now();
+        run();
+        started.elapsed().as_secs_f64()
+    };
+    [(); 7].map(one).into_iter().fold(f64::INFINITY, f64::min)
+}
+
 fn whole(c: &mut Criterion) {
-    let (circuit, log) = job();
+    let (circuit, log) = job(&[(100, 5.0)]);
     let meter = Meter::default();
     let model = Model::new(&circuit, &meter, &log, &[]);
     let list = candidates(&circuit, &model);
@@ -77,8 +120,14 @@ fn whole(c: &mut Criterion) {
     group
         .sample_size(10)
         .measurement_time(Duration::from_secs(4));
-    group.bench_function("search of all faults", |b| {
-        b.iter(|| black_box(search(&model, &list)))
+    group.bench_function("all single faults", |b| {
+        b.iter(|| black_box(singles(&model, &list)))
+    });
+    let (two_circuit, two_log) = job(&[(100, 5.0), (40, 30.0)]);
+    let two = Model::new(&two_circuit, &meter, &two_log, &[]);
+    let two_list = candidates(&two_circuit, &two);
+    group.bench_function("singles, pairs and triples under two faults", |b| {
+        b.iter(|| black_box(search(&two, &two_list)))
     });
     let now = State::default();
     let everywhere = std::collections::BTreeSet::new();
@@ -105,16 +154,26 @@ fn whole(c: &mut Criterion) {
         }
     }
     let currents = DVector::from_element(n, 1e-3);
+    let dense = || matrix.clone().lu().solve(&currents);
+    let solves = list.len() * SIZES;
     group.bench_function(
-        format!(
-            "one dense solve (a plain program needs {})",
-            list.len() * SIZES
-        ),
-        |b| {
-            b.iter(|| black_box(matrix.clone().lu().solve(&currents)));
-        },
+        format!("one dense solve (a plain program needs {solves})"),
+        |b| b.iter(|| black_box(dense())),
     );
     group.finish();
+    let ours = least(|| {
+        black_box(singles(&model, &list));
+    });
+    let theirs = solves as f64
+        * least(|| {
+            black_box(dense());
+        });
+    println!(
+        "all single faults {:.1} ms; {solves} dense solves {:.0} ms: {:.0} times as long",
+        1e3 * ours,
+        1e3 * theirs,
+        theirs / ours
+    );
 }
 
 criterion_group!(benches, whole);

@@ -19,10 +19,10 @@ pub type SizePrior = (f64, f64);
 
 /// Most iterations of a fit, and the step (standard deviations) under which it is good enough.
 const ITERATIONS: usize = 14;
-const CLOSE: f64 = 0.1;
-/// The same for a size in its own standard deviations: the step is taken all the same, and the density that it started
-/// from is short by its square.
-const SIZE_CLOSE: f64 = 0.4;
+const CLOSE: f64 = 0.02;
+/// The same where many are to be weighed, for deviations and for sizes: the last step is taken all the same, and the
+/// density that it started from is short by its square.
+const BRISK: (f64, f64) = (0.1, 0.4);
 /// Longest step of a deviation, and of a logarithm of size.
 const DEVIATION_STEP: f64 = 1.5;
 const SIZE_STEP: f64 = 1.6;
@@ -61,6 +61,8 @@ pub struct Weigher<'m> {
     pub prediction: Prediction,
     /// Whether readings are taken loosely, as when a place stands for its whole neighbourhood.
     pub loose: bool,
+    /// Whether fits may stop as soon as their weight is known well enough.
+    pub brisk: bool,
     /// Log evidence below which no more work is spent on a hypothesis once a first look has shown that it stays below.
     pub floor: f64,
     pub(super) units: Vec<Unit>,
@@ -73,6 +75,7 @@ impl<'m> Weigher<'m> {
             predictor: Predictor::new(model),
             prediction: Prediction::default(),
             loose: false,
+            brisk: false,
             floor: f64::NEG_INFINITY,
             units: units(model),
         }
@@ -102,6 +105,7 @@ impl<'m> Weigher<'m> {
             .filter(|&m| !model.measured[m].over)
             .collect();
         let mut last = None;
+        let close = if self.brisk { BRISK } else { (CLOSE, CLOSE) };
         for iteration in 0..ITERATIONS {
             self.predictor
                 .predict(&faults, &deviations, true, &mut self.prediction);
@@ -150,13 +154,13 @@ impl<'m> Weigher<'m> {
                 let known: f64 = column.iter().map(|x| x * x).sum();
                 size_sd[f] = sd * (1.0 - sd * sd * known).max(1e-12).sqrt();
                 let step = (target - faults[f].log_size).clamp(-SIZE_STEP, SIZE_STEP);
-                moved = moved.max(step.abs() / size_sd[f].max(0.02) * CLOSE / SIZE_CLOSE);
+                moved = moved.max(step.abs() / size_sd[f].max(0.02) * (close.0 / close.1));
                 // Later steps are shortened, so that a fit that swings between two regimes comes to rest.
                 let gain = if iteration < 6 { 1.0 } else { 0.6 };
                 let (least, most) = (mean - 4.0 * sd, mean + 4.0 * sd);
                 faults[f].log_size = (faults[f].log_size + gain * step).clamp(least, most);
             }
-            let resting = moved < CLOSE;
+            let resting = moved < close.0;
             let fitted = Fitted {
                 log_evidence,
                 chi_squared,

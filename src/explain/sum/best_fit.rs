@@ -261,16 +261,15 @@ fn shifts(model: &Model, fitted: &Fitted) -> Vec<f64> {
         .predict(&fitted.faults, &fitted.deviations, true, &mut prediction);
     let total = model.measured.len();
     let mut shifts = vec![0.0; model.elements.len()];
-    let first = prediction.rows - prediction.elements.len();
-    for (row, &element) in prediction.elements.iter().enumerate() {
-        let lean = &prediction.lean[(first + row) * total..(first + row + 1) * total];
+    for part in weigher.predictor.shares(&prediction) {
+        let lean = &prediction.lean[part.row * total..(part.row + 1) * total];
         let moved: f64 = fitted
             .used
             .iter()
             .zip(&fitted.pull)
             .map(|(&m, pull)| lean[m] * pull)
             .sum();
-        shifts[element] = moved.clamp(-MOST_MOVED, MOST_MOVED);
+        shifts[part.element] = (part.share * moved).clamp(-MOST_MOVED, MOST_MOVED);
     }
     shifts
 }

@@ -35,12 +35,13 @@ pub(super) struct Scratch {
 pub(super) fn split(model: &Model, strands: &Strands, faults: &[Fault], out: &mut Vec<usize>) {
     out.clear();
     let mut add = |strand: usize| {
-        if strands.list[strand].members.len() > 1 && !out.contains(&strand) {
+        if !out.contains(&strand) {
             out.push(strand);
         }
     };
     for fault in faults {
         match fault.effect {
+            // Also where the element is by itself: what its own spread does is changed by the ohms beside it.
             Effect::Series(element) => add(strands.of[element]),
             Effect::Shunt { port, .. } => {
                 for &(node, _) in port.weights() {

@@ -30,10 +30,30 @@ pub struct Prediction {
     pub lean: Vec<f64>,
     /// Number of rows in `lean`; each row has one entry a reading.
     pub rows: usize,
+    /// What the last rows of `lean` belong to.
+    kept: Vec<Kept>,
     /// Change of each reading per natural logarithm of each fault's size; one row a fault.
     pub by_size: Vec<f64>,
     /// Whether every state came to agreement.
     pub settled: bool,
+}
+
+/// What a row of sensitivities belongs to.
+#[derive(Clone, Copy, Debug)]
+enum Kept {
+    Strand(usize),
+    Element(usize),
+}
+
+/// An element's part in a row of sensitivities.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Share {
+    /// Row of [`Prediction::lean`].
+    pub row: usize,
+    /// Index of the element.
+    pub element: usize,
+    /// Its own sensitivity as a fraction of the row.
+    pub share: f64,
 }
 
 /// Readings that share a state and a number of repairs.
@@ -101,6 +121,34 @@ impl<'m> Predictor<'m> {
         }
     }
 
+    /// The elements behind the rows of a prediction's sensitivities.
+    pub fn shares(&self, prediction: &Prediction) -> Vec<Share> {
+        let first = prediction.rows - prediction.kept.len();
+        let mut shares = Vec::new();
+        for (place, kept) in prediction.kept.iter().enumerate() {
+            let row = first + place;
+            match *kept {
+                Kept::Element(element) => shares.push(Share {
+                    row,
+                    element,
+                    share: 1.0,
+                }),
+                Kept::Strand(strand) => {
+                    let strand = &self.bench.strands.list[strand];
+                    shares.extend(strand.members.iter().map(|&element| {
+                        let one = &self.bench.model.elements[element];
+                        Share {
+                            row,
+                            element,
+                            share: one.spread / one.siemens / strand.sd_ohm,
+                        }
+                    }));
+                }
+            }
+        }
+        shares
+    }
+
     /// Predicts values batch by batch until `enough` says, of all values and those just predicted, that it has seen
     /// enough; whether all were predicted.
     pub fn predict_until(
@@ -152,6 +200,7 @@ impl<'m> Predictor<'m> {
         let s = &mut self.scratch;
         let readings = model.measured.len();
         out.lean.clear();
+        out.kept.clear();
         out.lean.extend_from_slice(&s.on_source);
         for gain in 0..model.gains {
             out.lean.extend(model.measured.iter().map(|m| {
@@ -179,6 +228,7 @@ impl<'m> Predictor<'m> {
             if *most > 1.0 && !s.split.contains(&strand) {
                 out.lean
                     .extend((0..readings).map(|m| s.on_strand[m * strands + strand]));
+                out.kept.push(Kept::Strand(strand));
             }
         }
         let singles = s.single.len();
@@ -186,6 +236,7 @@ impl<'m> Predictor<'m> {
             let column = |m: usize| s.on_single[m * singles + place];
             if (0..readings).any(|m| column(m).abs() > 0.02 * model.measured[m].sd) {
                 out.lean.extend((0..readings).map(column));
+                out.kept.push(Kept::Element(s.single[place]));
             }
         }
         out.rows = out.lean.len().checked_div(readings).unwrap_or(0);
@@ -233,7 +284,7 @@ impl<'m> Predictor<'m> {
             }
             let view = View {
                 model,
-                solved: solved,
+                solved,
                 active: &active,
                 measured,
                 response: &seen.response,

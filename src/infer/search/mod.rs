@@ -84,6 +84,7 @@ pub fn search_with(
         most: f64::NEG_INFINITY,
         uneasy: true,
     };
+    seeker.weigher.brisk = true;
     let mut healthy: Vec<Hypothesis> = seeker.healthy().into_iter().collect();
     let mut singles = seeker.singles();
     seeker.refine(&mut singles, &healthy);

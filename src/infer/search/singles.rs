@@ -17,6 +17,8 @@ const GROSSLY_WORSE: f64 = 27.0;
 const SECOND_START: f64 = 6.0;
 /// Cheap score below the best at which a member is not fitted by itself.
 const SIEVED_OUT: f64 = 40.0;
+/// Difference of a logarithm of size under which two fits are one.
+const SAME_SIZE: f64 = 0.3;
 /// First score below the best at which a cluster is not scored a second time.
 const FAR_OUT: f64 = 150.0;
 /// Best members by cheap score that are fitted whatever their score: the score is rough where regimes change.
@@ -43,16 +45,20 @@ impl Seeker<'_, '_> {
                 continue;
             }
             let middle = members[members.len() / 2];
-            let best = gross[number]
-                .1
-                .iter()
-                .filter_map(|&start| {
-                    let fault = self.candidates[middle].fault(start);
-                    self.weigh(&[middle], &[fault], &idle)
-                })
-                .map(|h| h.robust)
-                .max_by(|a, b| a.log_evidence.total_cmp(&b.log_evidence));
-            gates.extend(best.map(|best| (best.log_evidence, number, best.best)));
+            for &start in &gross[number].1 {
+                let fault = self.candidates[middle].fault(start);
+                let Some(loose) = self.weigh(&[middle], &[fault], &idle) else {
+                    continue;
+                };
+                let loose = loose.robust;
+                let size = |fit: &Fitted| fit.faults[0].log_size;
+                let known = gates.iter().any(|(_, other, fit)| {
+                    *other == number && (size(fit) - size(&loose.best)).abs() < SAME_SIZE
+                });
+                if !known {
+                    gates.push((loose.log_evidence, number, loose.best));
+                }
+            }
         }
         self.weigher.loose = false;
         let most = gates.iter().map(|g| g.0).fold(f64::NEG_INFINITY, f64::max);
@@ -79,7 +85,7 @@ impl Seeker<'_, '_> {
         }
         scored.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.index.cmp(&b.index)));
         let most = scored.first().map_or(0.0, |s| s.score);
-        let mut found = Vec::new();
+        let mut found: Vec<Hypothesis> = Vec::new();
         for (rank, one) in scored.into_iter().enumerate() {
             if rank >= ALWAYS_FITTED && one.score < most - SIEVED_OUT {
                 break;
@@ -87,7 +93,15 @@ impl Seeker<'_, '_> {
             if !self.uneasy && one.score < self.most - HOPELESS {
                 break;
             }
-            found.extend(self.weigh(&[one.index], &[one.fault], &one.deviations));
+            let Some(next) = self.weigh(&[one.index], &[one.fault], &one.deviations) else {
+                continue;
+            };
+            // The same candidate may have been started from two sizes.
+            match found.iter_mut().find(|h| h.faults == next.faults) {
+                Some(same) if next.log_weight > same.log_weight => *same = next,
+                Some(_) => {}
+                None => found.push(next),
+            }
         }
         found
     }
