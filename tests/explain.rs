@@ -337,7 +337,7 @@ fn a_mistaken_reading_is_asked_about() {
     let sentences: Vec<&str> = lines.iter().filter_map(|l| l.mistake.as_deref()).collect();
     assert_eq!(
         sentences,
-        ["Reading 3 contradicts the others: it should be about 449 mV; was it taken in mV?"]
+        ["Reading 3 contradicts the others: it should be about 448 mV; was it taken in mV?"]
     );
     let reading = Reading::volts("X1.1n".parse().expect("a point"), 0.0);
     let ask = |mistake, unplugged: &[&str]| {
