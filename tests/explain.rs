@@ -128,7 +128,8 @@ fn the_sum_behind_a_single_short_ends_at_the_ohms_of_the_findings() {
 fn the_solve_behind_a_sum_stands_where_the_meter_stood() {
     let mut count = 0;
     for (name, job, findings) in samples() {
-        if findings.suspects[0].probability < findings.healthy {
+        let top = findings.suspects.first();
+        if top.is_none_or(|top| top.probability < findings.healthy) {
             continue;
         }
         for finding in findings.readings.iter().filter(|f| f.mistaken < 0.5) {
