@@ -4,8 +4,8 @@
 use super::{Hypothesis, Seeker};
 use crate::infer::{
     cluster::clusters,
-    lower::Measured,
-    solve::{Deviations, Fault},
+    lower::{Measured, Model},
+    solve::{Deviations, Effect, Fault},
     weigh::Fitted,
 };
 
@@ -24,6 +24,8 @@ const FAR_OUT: f64 = 150.0;
 /// Best members by cheap score that are fitted whatever their score: the score is rough where regimes change.
 const ALWAYS_FITTED: usize = 60;
 const HOPELESS: f64 = 25.0;
+/// Logarithm of weight below the best at which the neighbours of a single are fitted.
+const NEARBY: f64 = 10.0;
 
 impl Seeker<'_, '_> {
     /// Weighs what is left of every cluster after ever finer sieves: gross readings, the representative taken
@@ -103,7 +105,53 @@ impl Seeker<'_, '_> {
                 None => found.push(next),
             }
         }
+        self.spread_out(&mut found);
         found
+    }
+
+    /// Fits what lies beside each likely single, from where that one came to rest, until nothing likely has unfitted
+    /// neighbours: the cheap scores are rough, and what explains the readings here nearly explains them next to it.
+    fn spread_out(&mut self, found: &mut Vec<Hypothesis>) {
+        let mut fitted = vec![false; self.candidates.len()];
+        for single in found.iter() {
+            fitted[single.faults[0]] = true;
+        }
+        let mut order: Vec<usize> = (0..found.len()).collect();
+        let mut looked = 0;
+        while looked < order.len() {
+            // Likeliest first among those that were not looked around yet.
+            order[looked..].sort_by(|&a, &b| found[b].log_weight.total_cmp(&found[a].log_weight));
+            let most = found
+                .iter()
+                .map(|h| h.log_weight)
+                .fold(f64::NEG_INFINITY, f64::max);
+            let here = found[order[looked]].clone();
+            looked += 1;
+            if here.log_weight < most - NEARBY {
+                break;
+            }
+            let own = self.candidates[here.faults[0]].effect;
+            let nodes = ends(self.weigher.model(), &own);
+            let fit = &here.robust.best;
+            for index in 0..self.candidates.len() {
+                let candidate = &self.candidates[index];
+                let alike =
+                    std::mem::discriminant(&candidate.effect) == std::mem::discriminant(&own);
+                if fitted[index]
+                    || !alike
+                    || !(ends(self.weigher.model(), &candidate.effect).iter())
+                        .any(|node| nodes.contains(node))
+                {
+                    continue;
+                }
+                fitted[index] = true;
+                let fault = candidate.fault(fit.faults[0].log_size);
+                if let Some(one) = self.weigh(&[index], &[fault], &fit.deviations) {
+                    order.push(found.len());
+                    found.push(one);
+                }
+            }
+        }
     }
 
     /// Misfit of a candidate by gross readings only, and the sizes from which fits are worth starting. What is worse
@@ -269,4 +317,16 @@ pub(super) struct Scored {
     fault: Fault,
     deviations: Vec<Deviations>,
     low: bool,
+}
+
+/// Nodes at which an effect works, ground left out.
+fn ends(model: &Model, effect: &Effect) -> Vec<usize> {
+    let ground = model.pattern.nodes;
+    let mut nodes: Vec<usize> = match effect {
+        Effect::Shunt { port, .. } => port.weights().iter().map(|w| w.0).collect(),
+        Effect::Series(e) | Effect::Cut(e) => vec![model.elements[*e].a, model.elements[*e].b],
+        Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => Vec::new(),
+    };
+    nodes.retain(|&node| node != ground);
+    nodes
 }
