@@ -12,7 +12,7 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use crate::{
-    circuit::{Circuit, Point},
+    circuit::{Circuit, Point, Terminal},
     fault::{FaultKind, Site},
     infer::{candidate::Candidate, lower::Model, posterior::Posterior, search::Search},
     reading::{Attached, Entry, Kind, Meter, State},
@@ -69,6 +69,8 @@ pub enum Move {
     Plug(String),
     /// Switch the supply off and wait.
     SupplyOff,
+    /// Switch the supply on.
+    SupplyOn,
     /// Clip a known load on.
     ClipOn(Attached),
     /// Put the meter in series with the supply's feed.
@@ -199,9 +201,15 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
         });
     }
     let hidden = hidden(ask, &ways, &mut sights);
+    // The bench may have the supply off; every reading of volts needs it on.
+    let mut from_states = reach.states.clone();
+    from_states[0].supply_off = ask.now.supply_off;
     let travel =
-        |from: usize, to: usize| price::travel(ask.circuit, &reach.states[from], &reach.states[to]);
-    let plan = plan(&belief, &sights, &travel, 0, true);
+        |from: usize, to: usize| price::travel(ask.circuit, &from_states[from], &reach.states[to]);
+    let mut plan = plan(&belief, &sights, &travel, 0, true);
+    if !ask.log.iter().any(is_reading) {
+        pin_first(ask, &reach, &seen.look, &mut plan.tests);
+    }
     let mut list = Lister {
         ask,
         reach: &reach,
@@ -253,7 +261,7 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
     Advice {
         best,
         tests: list.tests,
-        opening: opening(ask.circuit, &belief, &ways),
+        opening: opening(ask, &belief, &ways),
         opening_minutes: plan.opening,
         bits: plan.bits,
     }
@@ -268,7 +276,29 @@ fn best(ask: &Ask<'_>, plan: &plan::Plan, tests: &[Test]) -> Best {
     match tests.first() {
         None => Best::NothingTells,
         Some(test) if test.expected_minutes < plan.opening => Best::Test,
+        // Whether anything is wrong at all is asked before anything is opened.
+        Some(_) if !ask.log.iter().any(is_reading) => Best::Test,
         Some(_) => Best::OpenUp,
+    }
+}
+
+fn is_reading(entry: &Entry) -> bool {
+    matches!(entry, Entry::Reading(reading) if !reading.set_aside)
+}
+
+/// Nobody knows yet that anything is wrong: a module's own pin comes before all else.
+fn pin_first(ask: &Ask<'_>, reach: &Reachable, looks: &[usize], tests: &mut [plan::Weighed]) {
+    let at_pin = |test: &plan::Weighed| {
+        looks.get(test.sight).is_some_and(|&look| {
+            let look = &reach.looks[look];
+            look.state == 0
+                && look.kind == Kind::Volts
+                && matches!(look.red.terminal, Terminal::Feed(_))
+                && ask.circuit.supplies.iter().any(|s| s.id == look.red.part)
+        })
+    };
+    if let Some(place) = tests.iter().position(at_pin) {
+        tests[..=place].rotate_right(1);
     }
 }
 
@@ -344,8 +374,10 @@ impl Lister<'_> {
     fn moves(&self, state: &State, asked: &Asked) -> Vec<Move> {
         let now = &self.reach.states[0];
         let mut moves = Vec::new();
-        if state.supply_off && !self.ask.now.supply_off {
-            moves.push(Move::SupplyOff);
+        match (self.ask.now.supply_off, state.supply_off) {
+            (false, true) => moves.push(Move::SupplyOff),
+            (true, false) => moves.push(Move::SupplyOn),
+            _ => {}
         }
         let plug = now.unplugged.difference(&state.unplugged);
         moves.extend(plug.cloned().map(Move::Plug));
@@ -371,13 +403,18 @@ impl Lister<'_> {
 }
 
 /// Places in the order of probability per minute; parts of one wire that follow one another are one.
-fn opening(circuit: &Circuit, belief: &Belief, ways: &Ways<'_>) -> Vec<Opening> {
+fn opening(ask: &Ask<'_>, belief: &Belief, ways: &Ways<'_>) -> Vec<Opening> {
+    let circuit = ask.circuit;
+    let barred = sights::barred(circuit, ask.out_of_reach);
     let masses = belief.masses(&belief.weight);
     let mut list: Vec<Opening> = Vec::new();
     for place in plan::order(&masses, &belief.opening) {
         let Place::Faults(faults) = &ways.places[place] else {
             continue;
         };
+        if faults.iter().any(|(site, ..)| barred.contains(&site.part)) {
+            continue;
+        }
         let share = 1.0 / faults.len() as f64;
         for ((site, _, part), &kind) in faults.iter().zip(&ways.kinds[place]) {
             let length = circuit

@@ -52,9 +52,7 @@ pub fn reachable(
     log: &[Entry],
     out_of_reach: &BTreeSet<String>,
 ) -> Reachable {
-    let mut barred: BTreeSet<String> = out_of_reach.clone();
-    barred.extend(hazard::restraints(circuit));
-    barred.extend(hazard::high_voltage(circuit));
+    let barred = barred(circuit, out_of_reach);
     let mut found = Finder {
         circuit,
         barred,
@@ -78,6 +76,20 @@ pub fn reachable(
     found.parted(&present);
     found.clipped(&present);
     found.found
+}
+
+/// Parts that are neither touched nor opened: out of reach, or near restraint or high voltage circuits, where a wire
+/// of such a loom bars what it is plugged into as well.
+pub fn barred(circuit: &Circuit, out_of_reach: &BTreeSet<String>) -> BTreeSet<String> {
+    let mut never: BTreeSet<String> = hazard::restraints(circuit).into_iter().collect();
+    never.extend(hazard::high_voltage(circuit));
+    let ends: Vec<String> = (circuit.wires.iter())
+        .filter(|wire| never.contains(&wire.id))
+        .flat_map(|wire| [wire.from.part.clone(), wire.to.part.clone()])
+        .collect();
+    never.extend(ends);
+    never.extend(out_of_reach.iter().cloned());
+    never
 }
 
 fn taken(entry: &Entry) -> Option<(State, Kind, Point, Point)> {

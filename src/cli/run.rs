@@ -175,6 +175,14 @@ fn report_one(source: &Source, to: &Path, form: Form, readers: &[Reader]) -> io:
         Source::File(path) => Some(path.as_path()),
         Source::Standard => None,
     };
+    let same = |a: &Path, b: &Path| matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b);
+    if file.is_some_and(|file| same(file, to)) {
+        tell(&format!(
+            "{} is the job itself; name another file for the report",
+            trouble::visible(&to.display().to_string())
+        ));
+        return Ok(FAILED);
+    }
     Ok(match write_report(&job, file, to, readers, form) {
         Ok(None) => FINE,
         Ok(Some(problem)) => {

@@ -101,7 +101,8 @@ pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
         (Best::Unasked, _) => (String::new(), String::new()),
         _ => (
             "No test within reach tells more".to_owned(),
-            "Look over the sketch: a part or a branch may be missing.".to_owned(),
+            "What is left is out of reach or not to be touched, or the sketch lacks a part."
+                .to_owned(),
         ),
     };
     NextWords {
@@ -139,6 +140,7 @@ fn action(test: &Test) -> String {
             Move::Unplug(id) => format!("unplug {id}"),
             Move::Plug(id) => format!("plug {id} in again"),
             Move::SupplyOff => "switch the supply off and wait".to_owned(),
+            Move::SupplyOn => "switch the supply on".to_owned(),
             Move::ClipOn(load) => format!(
                 "clip a {} resistor from {} to {}",
                 as_read(as_ohms(load.resistance), Unit::Ohms),
@@ -179,7 +181,17 @@ fn outcome(test: &Test, place: usize, one: &Outcome) -> OutcomeWords {
         Asked::Read { kind, .. } => {
             let unit = names::unit(*kind);
             let shown = |v: f64| names::expected(v, unit);
+            let same = |a: f64, b: f64| shown(a) == shown(b);
             match (one.above, one.below) {
+                (Some(above), Some(below)) if same(above, below) => {
+                    format!("about {}", shown(one.about))
+                }
+                (None, Some(below)) if same(below, one.about) => {
+                    format!("{} or less", shown(below))
+                }
+                (Some(above), None) if same(above, one.about) => {
+                    format!("{} or more", shown(above))
+                }
                 (None, Some(below)) => {
                     format!("below {}, about {}", shown(below), shown(one.about))
                 }
@@ -240,7 +252,7 @@ fn cautions(circuit: &Circuit, test: &Test) -> Vec<String> {
         .filter_map(|step| match step {
             Move::Unplug(id) | Move::Plug(id) => Some(id.as_str()),
             Move::ClipOn(load) => Some(load.from.part.as_str()),
-            Move::SupplyOff | Move::InSeries => None,
+            Move::SupplyOff | Move::SupplyOn | Move::InSeries => None,
         })
         .collect();
     match &test.asked {

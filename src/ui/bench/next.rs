@@ -177,7 +177,7 @@ pub fn touched(test: &Test) -> Vec<String> {
         match step {
             Move::Unplug(id) | Move::Plug(id) => add(id),
             Move::ClipOn(load) => add(&load.from.part),
-            Move::SupplyOff | Move::InSeries => {}
+            Move::SupplyOff | Move::SupplyOn | Move::InSeries => {}
         }
     }
     match &test.asked {
