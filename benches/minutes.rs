@@ -254,7 +254,12 @@ fn play(policy: Policy) -> (usize, Score) {
         for round in 0..GAMES {
             let seed = 1000 * number as u64 + round;
             let fault = fault(case, &mut Dice::new(seed));
-            let Ok(world) = World::draw(&case.circuit, &[fault.clone()], &case.meter, seed) else {
+            let Ok(world) = World::draw(
+                &case.circuit,
+                std::slice::from_ref(&fault),
+                &case.meter,
+                seed,
+            ) else {
                 continue;
             };
             let mut game = Game {

@@ -133,8 +133,8 @@ impl Seeker<'_, '_> {
             let own = self.candidates[here.faults[0]].effect;
             let nodes = ends(self.weigher.model(), &own);
             let fit = &here.robust.best;
-            for index in 0..self.candidates.len() {
-                let candidate = &self.candidates[index];
+            let candidates = self.candidates;
+            for (index, candidate) in candidates.iter().enumerate() {
                 let alike =
                     std::mem::discriminant(&candidate.effect) == std::mem::discriminant(&own);
                 if fitted[index]

@@ -1,0 +1,186 @@
+//! Situations of the trade: a membership that is incomplete, a far branch that was forgotten, a feed near nothing, a dead
+//! output. Common practice, no source; what the meter shows is computed by the simulated vehicle, exactly as drawn.
+
+use std::collections::BTreeSet;
+
+use pinchpoint::{
+    circuit::{Circuit, LimitMode, LoadModel, Point, quick_feed},
+    diagnosis::{Findings, Question, diagnose},
+    fault::{FaultKind, Site},
+    practice::{Hidden, World},
+    quantity::units::{milliamperes, ohms, volts},
+    reading::{Entry, Kind, Meter, Reading, State, Value},
+};
+
+fn circuit(nominal: f64) -> Circuit {
+    let mut circuit = quick_feed(volts(nominal), 4, true, false);
+    for load in &mut circuit.loads {
+        load.model = LoadModel::Resistive {
+            resistance: ohms(4e3),
+        };
+    }
+    let supply = &mut circuit.supplies[0];
+    supply.source = Some(ohms(1.5));
+    supply.limit = LimitMode::Constant {
+        limit: Some(milliamperes(120.0)),
+    };
+    circuit
+}
+
+/// Reads points in states, on a vehicle with a fault: kind, point, connectors unplugged.
+fn log(circuit: &Circuit, fault: Hidden, wanted: &[(Kind, &str, &[&str])]) -> Vec<Entry> {
+    let mut world = World::exact(circuit, &[fault], &Meter::default()).expect("a fault");
+    wanted
+        .iter()
+        .map(|&(kind, point, unplugged)| {
+            let red: Point = point.parse().expect("a point");
+            let state = State {
+                unplugged: unplugged.iter().map(|&id| id.to_owned()).collect(),
+                supply_off: kind == Kind::Ohms,
+                ..State::default()
+            };
+            let black = Point::battery_negative();
+            let value = world.measure(kind, &red, &black, &state).expect("measured");
+            Entry::Reading(Reading {
+                kind,
+                black,
+                value,
+                state,
+                ..Reading::volts(red, 0.0)
+            })
+        })
+        .collect()
+}
+
+fn answer(circuit: &Circuit, log: &[Entry]) -> Findings {
+    diagnose(&Question {
+        circuit,
+        meter: &Meter::default(),
+        log,
+        now: &State::default(),
+        out_of_reach: &BTreeSet::new(),
+    })
+}
+
+fn chance(findings: &Findings, which: impl Fn(&Site, FaultKind) -> bool) -> f64 {
+    let own = |s: &&pinchpoint::diagnosis::Suspect| which(&s.site, s.kind);
+    findings
+        .suspects
+        .iter()
+        .filter(own)
+        .map(|s| s.probability)
+        .sum()
+}
+
+fn shown(entry: &Entry) -> f64 {
+    match entry {
+        Entry::Reading(Reading {
+            value: Value::Exactly(value),
+            ..
+        }) => *value,
+        other => panic!("{other:?}"),
+    }
+}
+
+const EVERY: [&str; 4] = ["X1", "X2", "X3", "X4"];
+
+/// Situation 2: every sensor that can be found is unplugged and the feed stays down; members may be missing.
+#[test]
+fn every_known_sensor_off_and_still_down_points_beyond_the_sketch() {
+    let mut circuit = circuit(5.0);
+    let splice = circuit.splices[0].id.clone();
+    circuit.splices[0].more_members = true;
+    let fault = Hidden::new(Site::part(&splice), FaultKind::UndrawnShort, 3.5);
+    let log = log(
+        &circuit,
+        fault,
+        &[
+            (Kind::Volts, "X2.1n", &[]),
+            (Kind::Volts, "X2.1n", &["X1", "X2"]),
+            (Kind::Volts, "X2.1n", &EVERY),
+        ],
+    );
+    assert!((0.3..0.5).contains(&shown(&log[2])), "{}", shown(&log[2]));
+    let findings = answer(&circuit, &log);
+    let sensors = chance(&findings, |_, kind| kind == FaultKind::DrawsTooMuch);
+    assert!(sensors < 0.05, "sensors {sensors}");
+    let undrawn = chance(&findings, |_, kind| kind == FaultKind::UndrawnShort);
+    assert!(undrawn > 0.1, "undrawn {undrawn}");
+}
+
+/// Situation 3: the same, but the wire to one sensor touches: taped wires of a branch that nobody thought of.
+#[test]
+fn every_sensor_off_and_still_down_points_at_the_wires() {
+    let circuit = circuit(5.0);
+    let branch = circuit
+        .wires
+        .iter()
+        .find(|w| w.to.part == "X4" || w.from.part == "X4")
+        .expect("a wire to X4");
+    let fault = Hidden::new(Site::part(&branch.id), FaultKind::ShortToGround, 3.5);
+    let log = log(
+        &circuit,
+        fault,
+        &[
+            (Kind::Volts, "X1.1n", &[]),
+            (Kind::Volts, "X1.1n", &EVERY),
+            (Kind::Volts, "X4.1n", &EVERY),
+        ],
+    );
+    let findings = answer(&circuit, &log);
+    let wires = chance(&findings, |site, _| {
+        circuit.wires.iter().any(|w| w.id == site.part)
+    });
+    let sensors = chance(&findings, |_, kind| kind == FaultKind::DrawsTooMuch);
+    assert!(
+        sensors < 0.05 && wires > 0.4,
+        "sensors {sensors}, wires {wires}"
+    );
+}
+
+/// Situation 4: 0.03 V on an 8 V feed; the harness is parted from the module and read in ohms.
+#[test]
+fn ohms_with_the_module_off_put_the_short_into_the_harness() {
+    let circuit = circuit(8.0);
+    let fault = Hidden::new(Site::part("S3"), FaultKind::DrawsTooMuch, 0.2);
+    let log = log(
+        &circuit,
+        fault,
+        &[
+            (Kind::Volts, "M1.feed", &[]),
+            (Kind::Ohms, "C1.1f", &["C1"]),
+            (Kind::Volts, "M1.feed", &["C1"]),
+        ],
+    );
+    assert!(shown(&log[0]) < 0.2 && shown(&log[1]) < 1.5);
+    let findings = answer(&circuit, &log);
+    let module = chance(&findings, |site, _| site.part == "M1");
+    assert!(module < 0.02, "module {module}");
+    let shorts = chance(&findings, |_, kind| {
+        matches!(
+            kind,
+            FaultKind::ShortToGround | FaultKind::DrawsTooMuch | FaultKind::UndrawnShort
+        )
+    });
+    assert!(shorts > 0.9, "shorts {shorts}");
+}
+
+/// Situation 9: nothing at any sensor, and nothing at the module's own pin with the harness off: its output is dead.
+#[test]
+fn a_dead_output_is_told_from_a_harness_that_pulls_it_down() {
+    let circuit = circuit(5.0);
+    let fault = Hidden::new(Site::part("M1"), FaultKind::SupplyDead, 1.0);
+    let log = log(
+        &circuit,
+        fault,
+        &[
+            (Kind::Volts, "X1.1n", &[]),
+            (Kind::Volts, "M1.feed", &[]),
+            (Kind::Volts, "M1.feed", &["C1"]),
+            (Kind::Ohms, "C1.1n", &["C1"]),
+        ],
+    );
+    let findings = answer(&circuit, &log);
+    let dead = chance(&findings, |_, kind| kind == FaultKind::SupplyDead);
+    assert!(dead > 0.5, "dead {dead}");
+}
