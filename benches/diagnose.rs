@@ -15,7 +15,7 @@ use pinchpoint::{
         candidate::{Candidate, candidates},
         lower::Model,
         predict::{Prediction, Predictor},
-        search::{Search, search, search_with},
+        search::{search, singles},
         solve::Fault,
     },
     quantity::units::volts,
@@ -86,11 +86,6 @@ fn job(shorts: &[(usize, f64)]) -> (Circuit, Vec<Entry>) {
         }
     }
     (circuit, log)
-}
-
-/// Single faults only.
-fn singles(model: &Model, list: &[Candidate]) -> Search {
-    search_with(model, list, &mut |_| false)
 }
 
 /// Seconds of the fastest of a few runs.

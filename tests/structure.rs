@@ -9,7 +9,7 @@ use std::{
 /// Lines that a file may have.
 const LINES: usize = 500;
 /// Files that are longer all the same, with the lines they may have; they may shrink and not grow.
-const LONGER: [(&str, usize); 1] = [("src/ui/commands.rs", 540)];
+const LONGER: [(&str, usize); 1] = [("src/ui/commands.rs", 529)];
 /// The first room that may know files.
 const FIRST_WITH_FILES: &str = "notebook";
 /// What a room that knows no screen, no file and no clock has no use for.

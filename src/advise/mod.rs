@@ -12,7 +12,7 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use crate::{
-    circuit::{Circuit, Point, Terminal},
+    circuit::{Circuit, Point},
     fault::{FaultKind, Site},
     infer::{candidate::Candidate, lower::Model, posterior::Posterior, search::Search},
     reading::{Attached, Entry, Kind, Meter, State},
@@ -206,10 +206,7 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
     from_states[0].supply_off = ask.now.supply_off;
     let travel =
         |from: usize, to: usize| price::travel(ask.circuit, &from_states[from], &reach.states[to]);
-    let mut plan = plan(&belief, &sights, &travel, 0, true);
-    if !ask.log.iter().any(is_reading) {
-        pin_first(ask, &reach, &seen.look, &mut plan.tests);
-    }
+    let plan = plan(&belief, &sights, &travel, 0, true);
     let mut list = Lister {
         ask,
         reach: &reach,
@@ -286,22 +283,6 @@ fn is_reading(entry: &Entry) -> bool {
     matches!(entry, Entry::Reading(reading) if !reading.set_aside)
 }
 
-/// Nobody knows yet that anything is wrong: a module's own pin comes before all else.
-fn pin_first(ask: &Ask<'_>, reach: &Reachable, looks: &[usize], tests: &mut [plan::Weighed]) {
-    let at_pin = |test: &plan::Weighed| {
-        looks.get(test.sight).is_some_and(|&look| {
-            let look = &reach.looks[look];
-            look.state == 0
-                && look.kind == Kind::Volts
-                && matches!(look.red.terminal, Terminal::Feed(_))
-                && ask.circuit.supplies.iter().any(|s| s.id == look.red.part)
-        })
-    };
-    if let Some(place) = tests.iter().position(at_pin) {
-        tests[..=place].rotate_right(1);
-    }
-}
-
 fn read(look: &Look) -> Asked {
     Asked::Read {
         kind: look.kind,
@@ -312,6 +293,7 @@ fn read(look: &Look) -> Asked {
 
 /// Adds a sight for every suspected member that is not drawn; gives the parts that may feed them.
 fn hidden(ask: &Ask<'_>, ways: &Ways<'_>, sights: &mut Vec<Sight>) -> Vec<String> {
+    let barred = sights::barred(ask.circuit, ask.out_of_reach);
     let mut parts: Vec<(String, f64)> = Vec::new();
     let feeds = |place: &Place, part: &str| {
         matches!(place, Place::Faults(faults)
@@ -322,7 +304,7 @@ fn hidden(ask: &Ask<'_>, ways: &Ways<'_>, sights: &mut Vec<Sight>) -> Vec<String
             continue;
         };
         for (site, undrawn, _) in faults {
-            if !undrawn || ask.out_of_reach.contains(&site.part) {
+            if !undrawn || barred.contains(&site.part) {
                 continue;
             }
             match parts.iter_mut().find(|(part, _)| *part == site.part) {

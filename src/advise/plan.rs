@@ -124,7 +124,7 @@ pub fn plan(
                 .collect();
             test.total = test.minutes + desk.after(&sights[test.sight], sights, &tries, travel);
         }
-        tests[..].sort_by(|a, b| a.total.total_cmp(&b.total).then(a.sight.cmp(&b.sight)));
+        sort(&mut tests);
     }
     Plan {
         opening,

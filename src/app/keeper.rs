@@ -58,7 +58,7 @@ pub(super) fn start_keeper(
         "keeper",
         REST,
         wake,
-        move |wanted: &Keep| {
+        move |wanted: &Keep, _| {
             let mut troubles = Vec::new();
             if wanted.settings != written.settings
                 && let Err(error) = wanted.settings.write(&home)

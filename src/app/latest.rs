@@ -32,7 +32,7 @@ impl<Q> Shared<Q> {
     }
 }
 
-/// The thread and the way to it. Dropping it lets the thread finish what it is at and waits for that.
+/// The thread and the way to it. Dropping it tells the thread that its answer is no longer awaited, and waits for it to end.
 pub struct Latest<Q, A> {
     shared: Arc<Shared<Q>>,
     answers: Receiver<A>,
@@ -40,12 +40,13 @@ pub struct Latest<Q, A> {
 }
 
 /// Does the work on its own thread, with a rest after each request (none: `Duration::ZERO`). A panic in `work` is
-/// turned into an answer by `failed`, with its text.
+/// turned into an answer by `failed`, with its text. The second thing that `work` is given says whether its answer is
+/// still awaited; what it answers after a no is dropped by whoever asks only about the latest.
 pub fn start<Q, A>(
     name: &str,
     rest: Duration,
     wake: Wake,
-    mut work: impl FnMut(&Q) -> A + Send + 'static,
+    mut work: impl FnMut(&Q, &dyn Fn() -> bool) -> A + Send + 'static,
     failed: impl Fn(&Q, String) -> A + Send + 'static,
 ) -> std::io::Result<Latest<Q, A>>
 where
@@ -66,7 +67,7 @@ where
         .name(name.to_owned())
         .spawn(move || {
             while let Some(request) = next(&inner) {
-                let answer = catch_unwind(AssertUnwindSafe(|| work(&request)))
+                let answer = catch_unwind(AssertUnwindSafe(|| work(&request, &|| awaited(&inner))))
                     .unwrap_or_else(|panic| failed(&request, text_of(&*panic)));
                 let sent = sender.send(answer);
                 inner.lock().busy = false;
@@ -83,6 +84,12 @@ where
         answers,
         thread: Some(thread),
     })
+}
+
+/// Whether nothing newer waits and somebody is there to take the answer.
+fn awaited<Q>(shared: &Shared<Q>) -> bool {
+    let slot = shared.lock();
+    slot.waiting.is_none() && !slot.closed
 }
 
 fn next<Q>(shared: &Shared<Q>) -> Option<Q> {

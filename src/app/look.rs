@@ -9,11 +9,10 @@ pub enum Page {
     #[default]
     Bench,
     Job,
-    Practice,
 }
 
 /// Every page in the order of the banner.
-pub const PAGES: [Page; 3] = [Page::Bench, Page::Job, Page::Practice];
+pub const PAGES: [Page; 2] = [Page::Bench, Page::Job];
 
 impl Page {
     /// Its name in the banner.
@@ -21,7 +20,6 @@ impl Page {
         match self {
             Self::Bench => "Bench",
             Self::Job => "Job",
-            Self::Practice => "Practice",
         }
     }
 }

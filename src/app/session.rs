@@ -13,7 +13,7 @@ use super::{
     update::{Effect, update},
 };
 use crate::{
-    diagnosis::{Findings, Question, diagnose},
+    diagnosis::{Findings, Question, diagnose_while},
     notebook::{Job, Stamp, read_job, save_job},
     reading::State,
     report::{Form, Reader, write_report},
@@ -37,9 +37,9 @@ enum DiskRequest {
 /// The model and the threads beside it.
 pub struct Session {
     model: Model,
-    engine: Latest<Arc<Job>, EngineReport>,
+    engine: Latest<Arc<Job>, Option<EngineReport>>,
     asked: Option<Arc<Job>>,
-    comparer: Latest<Arc<Job>, EngineReport>,
+    comparer: Latest<Arc<Job>, Option<EngineReport>>,
     compared: Option<(Arc<Job>, State)>,
     disk: Latest<Vec<DiskRequest>, Vec<FileCommand>>,
     disk_queue: Vec<DiskRequest>,
@@ -55,7 +55,7 @@ impl Session {
     /// # Errors
     /// The system refuses a thread.
     pub fn start(job: Job, wake: Wake) -> std::io::Result<Self> {
-        Self::with_engine(job, wake, diagnose)
+        Self::with_engine(job, wake, diagnose_while)
     }
 
     /// The same with a home on disk: settings apply, what another window left behind is offered in
@@ -103,7 +103,7 @@ impl Session {
     pub fn with_engine(
         job: Job,
         wake: Wake,
-        engine: impl Fn(&Question<'_>) -> Findings + Send + Sync + 'static,
+        engine: impl Fn(&Question<'_>, &dyn Fn() -> bool) -> Findings + Send + Sync + 'static,
     ) -> std::io::Result<Self> {
         let answer = Arc::new(engine);
         let also = Arc::clone(&answer);
@@ -111,25 +111,27 @@ impl Session {
             "engine",
             Duration::ZERO,
             Arc::clone(&wake),
-            move |job: &Arc<Job>| {
-                EngineReport::Found(Arc::clone(job), Arc::new(answer(&job.question())))
+            move |job: &Arc<Job>, awaited| {
+                let findings = Arc::new(answer(&job.question(), awaited));
+                awaited().then(|| EngineReport::Found(Arc::clone(job), findings))
             },
-            |job, text| EngineReport::Failed(Arc::clone(job), text),
+            |job, text| Some(EngineReport::Failed(Arc::clone(job), text)),
         )?;
         let comparer = start(
             "comparison",
             Duration::ZERO,
             Arc::clone(&wake),
-            move |job: &Arc<Job>| {
-                EngineReport::Compared(Arc::clone(job), Arc::new(also(&job.question())))
+            move |job: &Arc<Job>, awaited| {
+                let findings = Arc::new(also(&job.question(), awaited));
+                awaited().then(|| EngineReport::Compared(Arc::clone(job), findings))
             },
-            |job, text| EngineReport::Failed(Arc::clone(job), text),
+            |job, text| Some(EngineReport::Failed(Arc::clone(job), text)),
         )?;
         let disk = start(
             "disk",
             Duration::ZERO,
             wake,
-            |requests: &Vec<DiskRequest>| requests.iter().map(carry_out).collect(),
+            |requests: &Vec<DiskRequest>, _| requests.iter().map(carry_out).collect(),
             |requests, text| requests.iter().map(|r| broken(r, &text)).collect(),
         )?;
         let mut session = Self {
@@ -183,7 +185,10 @@ impl Session {
         let mut changed = false;
         while let Some(report) = self.engine.answer().or_else(|| self.comparer.answer()) {
             changed = true;
-            self.send(report);
+            // None where a newer question came up while this one was at work.
+            if let Some(report) = report {
+                self.send(report);
+            }
         }
         while let Some(reports) = self.disk.answer() {
             changed = true;

@@ -76,7 +76,7 @@ impl Sums {
             "sums",
             Duration::ZERO,
             wake,
-            |request: &Request| {
+            |request: &Request, _| {
                 Some(Told {
                     request: request.clone(),
                     sum: request.work(),

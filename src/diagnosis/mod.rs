@@ -18,7 +18,7 @@ use crate::{
         lower::Model,
         outlook::Outlook,
         posterior::{Marginal, Posterior, posterior, quantile},
-        search::{Hypothesis, Search, search, tail},
+        search::{Hypothesis, Search, search_while, tail},
         weigh::{SizePrior, Weigher},
     },
     reading::{Entry, Kind, Reading, State},
@@ -31,6 +31,11 @@ const COMBINATIONS: usize = 12;
 
 /// Answers a question. Never fails: what stands in the way is named in `problems`.
 pub fn diagnose(question: &Question<'_>) -> Findings {
+    diagnose_while(question, &|| true)
+}
+
+/// Answers a question for as long as `go_on` answers yes; what comes out after a no is no answer.
+pub fn diagnose_while(question: &Question<'_>, go_on: &dyn Fn() -> bool) -> Findings {
     let problems = problems::problems(question);
     if problems.iter().any(|p| p.fatal) {
         return Findings::unanswered(problems);
@@ -39,7 +44,10 @@ pub fn diagnose(question: &Question<'_>) -> Findings {
     let probes = probes(circuit);
     let model = Model::new(circuit, question.meter, question.log, &[]);
     let list = candidates(circuit, &model);
-    let found = search(&model, &list);
+    let found = search_while(&model, &list, go_on);
+    if !go_on() {
+        return Findings::unanswered(problems);
+    }
     let post = posterior(&found, &list, model.repairs.len(), model.measured.len());
     // The same model with a probe at every point, to say what each should read now.
     let mut log = question.log.to_vec();
@@ -60,7 +68,9 @@ pub fn diagnose(question: &Question<'_>) -> Findings {
     let before = weigher.before(&[], &idle);
     let real = model.measured.len();
     let ranked = rank(&found, &post);
-    let after = ranked.first().and_then(|best| {
+    // Before anything was read nothing is under suspicion: what is likely then is likely anywhere.
+    let suspected = ranked.first().filter(|_| real > 0);
+    let after = suspected.and_then(|best| {
         let free: Vec<Option<SizePrior>> = best.faults.iter().map(|&f| list[f].size).collect();
         let fit = &best.robust.best;
         weigher.predictor.bench.low = fit.low;
@@ -86,8 +96,10 @@ pub fn diagnose(question: &Question<'_>) -> Findings {
                 suspected: after.as_ref().map(|after| predicted(&after[real + index])),
             })
             .collect(),
-        densities: densities(circuit, &post),
-        resistance: post.marginals.first().map(resistance).unwrap_or_default(),
+        densities: suspected.map_or_else(Vec::new, |_| densities(circuit, &post)),
+        resistance: (suspected.and(post.marginals.first()))
+            .map(resistance)
+            .unwrap_or_default(),
         modules: module::verdicts(question, &model),
         proof: proof::proof(question),
         next: advise(&Ask {

@@ -32,7 +32,30 @@ pub fn problems(question: &Question<'_>) -> Vec<Problem> {
         });
     }
     found.extend(impossible(question, model.most_volts));
+    found.extend(live_ohms(question));
     found
+}
+
+/// Ohms that were noted with the supply on: taken to have been read with it off, which is said.
+fn live_ohms(question: &Question<'_>) -> impl Iterator<Item = Problem> {
+    question
+        .log
+        .iter()
+        .enumerate()
+        .filter_map(|(index, entry)| {
+            let Entry::Reading(reading) = entry else {
+                return None;
+            };
+            let live =
+                reading.kind == Kind::Ohms && !reading.state.supply_off && !reading.set_aside;
+            live.then(|| Problem {
+                place: format!("log line {}", index + 1),
+                what: "ohms noted with the supply on; it is taken to have been off".to_owned(),
+                remedy: "note the supply as off, or set the line aside if the circuit was live"
+                    .to_owned(),
+                fatal: false,
+            })
+        })
 }
 
 /// Readings that no circuit with these sources allows.

@@ -84,14 +84,9 @@ fn nothing_read(question: &Question<'_>) -> Headline {
             "see what is to mend in the log",
         );
     }
-    let pin = question
-        .circuit
-        .supplies
-        .first()
-        .map_or_else(String::new, |supply| format!(", {}", supply.id));
     Headline::plain(
-        format!("No readings yet: log the module's feed pin first{pin}"),
-        "with everything plugged and the key on",
+        "No readings yet: log one where it is easy to reach",
+        "with everything plugged and the key on; the next test names the point that tells most for its minutes",
     )
 }
 

@@ -51,7 +51,8 @@ struct Document {
     body: Job,
 }
 
-fn options() -> ron::Options {
+/// How every file of the notebook is written.
+pub(super) fn options() -> ron::Options {
     use ron::extensions::Extensions;
     ron::Options::default()
         .with_default_extension(Extensions::IMPLICIT_SOME | Extensions::UNWRAP_VARIANT_NEWTYPES)

@@ -9,7 +9,11 @@ use std::{
 
 use serde::{Deserialize, Serialize, de::DeserializeOwned, de::IgnoredAny};
 
-use super::{Cause, FileError, file::LARGEST, lexis, trouble};
+use super::{
+    Cause, FileError,
+    file::{LARGEST, options},
+    lexis, trouble,
+};
 use crate::practice::{Exercise, Record};
 
 /// Version of both shapes. A change of shape turns an older body into the newer one where it is read, one step per version.
@@ -31,12 +35,6 @@ struct Document<T> {
     format: String,
     version: u32,
     body: T,
-}
-
-fn options() -> ron::Options {
-    use ron::extensions::Extensions;
-    ron::Options::default()
-        .with_default_extension(Extensions::IMPLICIT_SOME | Extensions::UNWRAP_VARIANT_NEWTYPES)
 }
 
 /// Reads an exercise. Whether it can be done is for [`Exercise::check`] to say.

@@ -11,12 +11,10 @@ use super::{
 };
 use crate::app::{
     Bench, Command, Model, Screen,
-    model::{Page, SCALE_RANGE, Theme as Light},
+    model::{PAGES, Page, SCALE_RANGE, Theme as Light},
     words,
 };
 
-/// Pages that can be gone to.
-pub const PAGES: [Page; 2] = [Page::Bench, Page::Job];
 /// Width of the buttons for looks.
 const LOOKS: f32 = 300.0;
 /// Percent by which one press changes the size of everything.

@@ -65,7 +65,6 @@ pub enum Do {
     UsualSize,
     PageBench,
     PageJob,
-    PagePractice,
     Quit,
 }
 
@@ -78,7 +77,7 @@ type Told = (&'static str, &'static str, &'static [(Modifiers, Key)]);
 
 impl Do {
     /// Every command, in the order in which they are listed.
-    pub const ALL: [Self; 46] = [
+    pub const ALL: [Self; 45] = [
         Self::Commands,
         Self::Help,
         Self::NewFeed,
@@ -123,7 +122,6 @@ impl Do {
         Self::UsualSize,
         Self::PageBench,
         Self::PageJob,
-        Self::PagePractice,
         Self::Quit,
     ];
 
@@ -314,11 +312,6 @@ impl Do {
                 "What is written about the vehicle",
                 &[(CTRL, Key::Num2)],
             ),
-            Self::PagePractice => (
-                "Go to practice",
-                "Hidden faults to find",
-                &[(CTRL, Key::Num3)],
-            ),
             Self::Quit => (
                 "Close the window",
                 "Asks first where something is unplugged or not saved",
@@ -443,7 +436,6 @@ impl Do {
             Self::UsualSize => Screen::SetScale(100).into(),
             Self::PageBench => Screen::Show(Page::Bench).into(),
             Self::PageJob => Screen::Show(Page::Job).into(),
-            Self::PagePractice => Screen::Show(Page::Practice).into(),
             Self::Quit => FileCommand::Leave(Leave::Quit).into(),
             addition => addition.act_on(circuit, &model.selection)?,
         })

@@ -325,7 +325,7 @@ impl eframe::App for Shell {
         let view = CentralPanel::no_frame()
             .frame(frame)
             .show(ui, |ui| match model.page {
-                Page::Bench | Page::Practice => Some(bench_ui(ui, &theme, &bench, &mut acts)),
+                Page::Bench => Some(bench_ui(ui, &theme, &bench, &mut acts)),
                 Page::Job => {
                     job_ui(ui, &theme, model, &mut acts);
                     None

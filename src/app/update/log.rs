@@ -9,7 +9,7 @@ use crate::{
     explain,
     notebook::Job,
     quantity::{Typed, TypedError, Unit, typed, typed_number},
-    reading::{Entry, Kind, Reading, Repair, State, Value},
+    reading::{Entry, Kind, Reading, Repair, Value},
 };
 
 /// Changes the log of a copy of the model's job.
@@ -18,8 +18,7 @@ pub(super) fn log(model: &Model, job: &mut Job, command: &Log) -> Result<(), Ref
         Log::Add(typing) => {
             let mut reading = read(model, typing)?;
             reading.state = job.now.clone();
-            // Ohms are read with the supply off, whatever the bench says.
-            reading.state.supply_off |= typing.kind == Kind::Ohms;
+            dead_for_ohms(&reading)?;
             if let Some(old) = model.entry.retaking
                 && let Some(Entry::Reading(old)) = job.log.get_mut(old)
             {
@@ -31,16 +30,14 @@ pub(super) fn log(model: &Model, job: &mut Job, command: &Log) -> Result<(), Ref
             let new = read(model, typing)?;
             let old = reading_at(job, *index)?;
             let note = traced(old, &new);
-            let state = State {
-                supply_off: old.state.supply_off || typing.kind == Kind::Ohms,
-                ..old.state.clone()
-            };
-            *old = Reading {
-                state,
+            let new = Reading {
+                state: old.state.clone(),
                 set_aside: old.set_aside,
                 note,
                 ..new
             };
+            dead_for_ohms(&new)?;
+            *old = new;
         }
         Log::SetState(index, state) => reading_at(job, *index)?.state = state.clone(),
         Log::SetNote(index, text) => match line(job, *index)? {
@@ -71,6 +68,18 @@ pub(super) fn log(model: &Model, job: &mut Job, command: &Log) -> Result<(), Ref
                 note: note.clone(),
             }));
         }
+    }
+    Ok(())
+}
+
+/// Ohms are noted only where somebody said that the supply is off: the record must not say it for them.
+fn dead_for_ohms(reading: &Reading) -> Result<(), Refusal> {
+    if reading.kind == Kind::Ohms && !reading.state.supply_off {
+        return Err(Refusal::new(
+            reading.red.to_string(),
+            "ohms are read with the supply off, and the bench says that it is on",
+            "Switch it off, press “The supply is off”, then log the reading",
+        ));
     }
     Ok(())
 }

@@ -133,8 +133,8 @@ pub fn worked_sum_of(
         entry,
         lines: Vec::new(),
     };
-    if findings.problems.iter().any(|problem| problem.fatal) || question.circuit.supplies.is_empty()
-    {
+    let unanswered = findings.problems.iter().any(|problem| problem.fatal);
+    if unanswered || findings.fit.readings == 0 || question.circuit.supplies.is_empty() {
         return sum;
     }
     let Some(scene) = Scene::new(question, findings, suspect, entry) else {

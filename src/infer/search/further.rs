@@ -1,6 +1,6 @@
 //! Further faults, grown from what fewer leave unexplained.
 
-use super::{Hypothesis, Progress, Seeker};
+use super::{Hypothesis, Seeker};
 use crate::infer::{
     lower::Model,
     solve::{Deviations, Fault},
@@ -11,14 +11,13 @@ use crate::infer::{
 pub(super) const PARENTS: [usize; 2] = [30, 10];
 pub(super) const OFFSPRING: [usize; 2] = [64, 32];
 
-impl Seeker<'_, '_> {
+impl Seeker<'_, '_, '_> {
     /// Adds one more fault to the likeliest parents.
     pub(super) fn grow(
         &mut self,
         parents: &[Hypothesis],
         most_parents: usize,
         most_offspring: usize,
-        go_on: &mut dyn FnMut(Progress<'_>) -> bool,
     ) -> Vec<Hypothesis> {
         let mut ranked: Vec<&Hypothesis> = parents.iter().collect();
         ranked.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
@@ -35,7 +34,7 @@ impl Seeker<'_, '_> {
                 continue;
             }
             seen.push(key);
-            if seen.len() > most_parents || !go_on(Progress::Combining) {
+            if seen.len() > most_parents || !(self.go_on)() {
                 break;
             }
             offspring.extend(self.children(parent));
@@ -50,7 +49,7 @@ impl Seeker<'_, '_> {
                 continue;
             }
             taken.push(faults);
-            if taken.len() > most_offspring || !go_on(Progress::Combining) {
+            if taken.len() > most_offspring || !(self.go_on)() {
                 break;
             }
             found.extend(self.weigh(&child.faults, &child.list, &child.deviations));

@@ -55,56 +55,30 @@ pub struct Search {
     pub unexplained: f64,
 }
 
-/// How far a search is.
-#[derive(Clone, Copy, Debug)]
-pub enum Progress<'a> {
-    /// All single faults are weighed: a first answer.
-    Singles(&'a Search),
-    /// Combinations are being weighed.
-    Combining,
-}
-
 /// Runs the whole search. Cost: linear in candidates and readings for singles.
 pub fn search(model: &Model, candidates: &[Candidate]) -> Search {
-    search_with(model, candidates, &mut |_| true)
+    search_while(model, candidates, &|| true)
 }
 
-/// Runs the search and says how far it is; where `go_on` answers no, what has been found by then is the result.
-pub fn search_with(
-    model: &Model,
-    candidates: &[Candidate],
-    go_on: &mut dyn FnMut(Progress<'_>) -> bool,
-) -> Search {
-    let total: f64 = candidates.iter().map(|c| c.weight).sum::<f64>().max(1e-300);
-    let mut seeker = Seeker {
-        candidates,
-        log_total: total.ln(),
-        weigher: Weigher::new(model),
-        idle: vec![[0.0; 4]; model.sources.len()],
-        most: f64::NEG_INFINITY,
-        uneasy: true,
-    };
-    seeker.weigher.brisk = true;
-    let mut healthy: Vec<Hypothesis> = seeker.healthy().into_iter().collect();
-    let mut singles = seeker.singles();
-    seeker.refine(&mut singles, &healthy);
-    let combine = seeker.misses(&singles) && seeker.misses(&healthy) && !model.measured.is_empty();
-    healthy.append(&mut singles);
-    let mut found = Search {
-        hypotheses: healthy,
-        unexplained: PRIORS.unexplained.ln()
-            + model
-                .measured
-                .iter()
-                .map(|m| mistake_density(model, m))
-                .sum::<f64>(),
-    };
-    if !go_on(Progress::Singles(&found)) || !combine {
+/// Weighs single faults only.
+pub fn singles(model: &Model, candidates: &[Candidate]) -> Search {
+    Seeker::new(model, candidates, &|| true).alone()
+}
+
+/// Runs the search for as long as `go_on` answers yes; what has been found by then is the result.
+pub fn search_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() -> bool) -> Search {
+    let mut seeker = Seeker::new(model, candidates, go_on);
+    let mut found = seeker.alone();
+    // The healthy circuit, where it could be weighed, stands before the singles.
+    let first = found.hypotheses.first();
+    let single = usize::from(first.is_some_and(|h| h.faults.is_empty()));
+    let (healthy, singles) = found.hypotheses.split_at(single);
+    if model.measured.is_empty() || !seeker.misses(singles) || !seeker.misses(healthy) {
         return found;
     }
-    let pairs = seeker.grow(&found.hypotheses, PARENTS[0], OFFSPRING[0], go_on);
-    let triples = if seeker.misses(&pairs) && go_on(Progress::Combining) {
-        seeker.grow(&pairs, PARENTS[1], OFFSPRING[1], go_on)
+    let pairs = seeker.grow(&found.hypotheses, PARENTS[0], OFFSPRING[0]);
+    let triples = if seeker.misses(&pairs) {
+        seeker.grow(&pairs, PARENTS[1], OFFSPRING[1])
     } else {
         Vec::new()
     };
@@ -141,7 +115,7 @@ struct Settled {
     along: Option<Vec<Option<Along>>>,
 }
 
-struct Seeker<'m, 'c> {
+struct Seeker<'m, 'c, 'g> {
     candidates: &'c [Candidate],
     log_total: f64,
     weigher: Weigher<'m>,
@@ -149,9 +123,42 @@ struct Seeker<'m, 'c> {
     /// Largest log weight so far, and whether that fit is none to be content with.
     most: f64,
     uneasy: bool,
+    /// Whether anybody still waits for the answer.
+    go_on: &'g dyn Fn() -> bool,
 }
 
-impl Seeker<'_, '_> {
+impl<'m, 'c, 'g> Seeker<'m, 'c, 'g> {
+    fn new(model: &'m Model, candidates: &'c [Candidate], go_on: &'g dyn Fn() -> bool) -> Self {
+        let total: f64 = candidates.iter().map(|c| c.weight).sum::<f64>().max(1e-300);
+        let mut weigher = Weigher::new(model);
+        weigher.brisk = true;
+        Self {
+            candidates,
+            log_total: total.ln(),
+            weigher,
+            idle: vec![[0.0; 4]; model.sources.len()],
+            most: f64::NEG_INFINITY,
+            uneasy: true,
+            go_on,
+        }
+    }
+
+    /// Nothing wrong, and every single fault.
+    fn alone(&mut self) -> Search {
+        let mut hypotheses: Vec<Hypothesis> = self.healthy().into_iter().collect();
+        let mut singles = self.singles();
+        self.refine(&mut singles, &hypotheses);
+        hypotheses.append(&mut singles);
+        let model = self.weigher.model();
+        let mistaken = model.measured.iter().map(|m| mistake_density(model, m));
+        Search {
+            hypotheses,
+            unexplained: PRIORS.unexplained.ln() + mistaken.sum::<f64>(),
+        }
+    }
+}
+
+impl Seeker<'_, '_, '_> {
     fn healthy(&mut self) -> Option<Hypothesis> {
         let idle = self.idle.clone();
         self.weigher.predictor.bench.low = false;

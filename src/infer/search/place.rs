@@ -17,7 +17,7 @@ const GIVEN_UP: f64 = 60.0;
 /// Most steps along a wire.
 const WALKS: usize = 3;
 
-impl Seeker<'_, '_> {
+impl Seeker<'_, '_, '_> {
     /// Fits a set of faults from a start and weighs it.
     pub(super) fn weigh(
         &mut self,

@@ -12,7 +12,7 @@ const CLOSE: f64 = 14.0;
 /// Standard deviation of a logarithm of size below which Laplace's approximation is left as it is.
 const NARROW: f64 = 0.1;
 
-impl Seeker<'_, '_> {
+impl Seeker<'_, '_, '_> {
     /// Replaces Laplace's approximation of the likely singles by an integral over a grid that follows the weight.
     pub(super) fn refine(&mut self, singles: &mut [Hypothesis], others: &[Hypothesis]) {
         let most = singles

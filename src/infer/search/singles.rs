@@ -27,7 +27,7 @@ const HOPELESS: f64 = 25.0;
 /// Logarithm of weight below the best at which the neighbours of a single are fitted.
 const NEARBY: f64 = 10.0;
 
-impl Seeker<'_, '_> {
+impl Seeker<'_, '_, '_> {
     /// Weighs what is left of every cluster after ever finer sieves: gross readings, the representative taken
     /// loosely, and each member by the covariance of the representative's fit.
     pub(super) fn singles(&mut self) -> Vec<Hypothesis> {
@@ -89,7 +89,7 @@ impl Seeker<'_, '_> {
         let most = scored.first().map_or(0.0, |s| s.score);
         let mut found: Vec<Hypothesis> = Vec::new();
         for (rank, one) in scored.into_iter().enumerate() {
-            if rank >= ALWAYS_FITTED && one.score < most - SIEVED_OUT {
+            if rank >= ALWAYS_FITTED && one.score < most - SIEVED_OUT || !(self.go_on)() {
                 break;
             }
             if !self.uneasy && one.score < self.most - HOPELESS {
@@ -127,7 +127,7 @@ impl Seeker<'_, '_> {
                 .fold(f64::NEG_INFINITY, f64::max);
             let here = found[order[looked]].clone();
             looked += 1;
-            if here.log_weight < most - NEARBY {
+            if here.log_weight < most - NEARBY || !(self.go_on)() {
                 break;
             }
             let own = self.candidates[here.faults[0]].effect;

@@ -42,7 +42,12 @@ pub fn next_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>)
             text_ui(ui, &words.line, theme.title(), c.ink);
             match advice.tests.first().zip(best) {
                 Some((test, told)) => best_ui(ui, theme, page, test, told, acts),
-                None => opening_ui(ui, theme, &words),
+                None => {
+                    opening_ui(ui, theme, &words);
+                    if !words.tests.is_empty() {
+                        switch_ui(ui, theme, page, acts);
+                    }
+                }
             }
             text_ui(ui, &words.reason, theme.label(), c.attention_text);
             if page.looks.others {
@@ -84,23 +89,23 @@ fn best_ui(
                 acts.push(Bench::OutOfReach(part, true).into());
             }
         }
-        let (text, open) = if page.looks.others {
-            ("Hide others", false)
-        } else {
-            ("Others", true)
-        };
-        let name = if open {
-            "Show me others"
-        } else {
-            "Hide other tests"
-        };
-        if button_ui(ui, theme, Tone::Plain, text, Some(name)).clicked() {
-            acts.push(Act::Others(open));
-        }
+        switch_ui(ui, theme, page, acts);
     });
     outcomes_ui(ui, theme, told);
     for caution in &told.cautions {
         text_ui(ui, caution, theme.label(), theme.colour.attention_text);
+    }
+}
+
+/// Shows or hides the other tests.
+fn switch_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
+    let (text, name, open) = if page.looks.others {
+        ("Hide others", "Hide other tests", false)
+    } else {
+        ("Others", "Show me others", true)
+    };
+    if button_ui(ui, theme, Tone::Plain, text, Some(name)).clicked() {
+        acts.push(Act::Others(open));
     }
 }
 
@@ -201,6 +206,9 @@ fn others_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, words: &NextWords, act
                 text_ui(ui, &line, theme.body(), c.ink);
                 let figures = format!("{}, {}", told.minutes, told.narrows);
                 text_ui(ui, &figures, theme.label(), c.attention_text);
+                for caution in &told.cautions {
+                    text_ui(ui, caution, theme.label(), c.attention_text);
+                }
             });
         });
     }

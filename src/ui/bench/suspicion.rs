@@ -139,6 +139,9 @@ fn merged(run: &Run, cells: &[f64], view: &View) -> Vec<(f64, f64, f64)> {
 
 /// Probability that something is wrong with a part that is not a wire (its pins included).
 pub fn suspicion_of(findings: &Findings, part: &str) -> f64 {
+    if findings.fit.readings == 0 {
+        return 0.0;
+    }
     findings
         .suspects
         .iter()
