@@ -11,6 +11,7 @@ use nalgebra::{DMatrix, DVector};
 use pinchpoint::{
     circuit::{Circuit, Point, Splice, Terminal, quick::quick_feed},
     diagnosis::{Question, diagnose},
+    fault::FaultKind,
     infer::{
         candidate::{Candidate, candidates},
         lower::Model,
@@ -50,8 +51,8 @@ fn feed() -> Circuit {
     circuit
 }
 
-/// The feed and 20 readings under shorts in the middle of given stretches of wire.
-fn job(shorts: &[(usize, f64)]) -> (Circuit, Vec<Entry>) {
+/// The feed and 20 readings under some of the faults that `which` picks out: place among them, and ohms.
+fn job(which: fn(&Candidate) -> bool, shorts: &[(usize, f64)]) -> (Circuit, Vec<Entry>) {
     let circuit = feed();
     let mut log = Vec::new();
     for reading in 0..20 {
@@ -73,10 +74,10 @@ fn job(shorts: &[(usize, f64)]) -> (Circuit, Vec<Entry>) {
     }
     let model = Model::new(&circuit, &Meter::default(), &log, &[]);
     let list = candidates(&circuit, &model);
-    let stretches: Vec<&Candidate> = list.iter().filter(|c| c.stretch.is_some()).collect();
+    let picked: Vec<&Candidate> = list.iter().filter(|c| which(c)).collect();
     let faults: Vec<Fault> = shorts
         .iter()
-        .map(|&(place, ohms)| stretches[place].fault(f64::ln(ohms)))
+        .map(|&(place, ohms)| picked[place].fault(f64::ln(ohms)))
         .collect();
     let mut prediction = Prediction::default();
     Predictor::new(&model).predict(&faults, &[[0.0; 4]], false, &mut prediction);
@@ -99,7 +100,7 @@ fn least(mut run: impl FnMut()) -> f64 {
 }
 
 fn whole(c: &mut Criterion) {
-    let (circuit, log) = job(&[(100, 5.0)]);
+    let (circuit, log) = job(|c| c.stretch.is_some(), &[(100, 5.0)]);
     let meter = Meter::default();
     let model = Model::new(&circuit, &meter, &log, &[]);
     let list = candidates(&circuit, &model);
@@ -118,12 +119,18 @@ fn whole(c: &mut Criterion) {
     group.bench_function("all single faults", |b| {
         b.iter(|| black_box(singles(&model, &list)))
     });
-    let (two_circuit, two_log) = job(&[(100, 5.0), (40, 30.0)]);
+    let (two_circuit, two_log) = job(|c| c.kind == FaultKind::DrawsTooMuch, &[(1, 5.0), (3, 8.0)]);
     let two = Model::new(&two_circuit, &meter, &two_log, &[]);
     let two_list = candidates(&two_circuit, &two);
-    group.bench_function("singles, pairs and triples under two faults", |b| {
-        b.iter(|| black_box(search(&two, &two_list)))
-    });
+    let together = search(&two, &two_list);
+    let most = together.hypotheses.iter().map(|h| h.faults.len()).max();
+    let most = most.unwrap_or(0);
+    assert!(most > 1, "these readings need faults together");
+    println!("two sensors shorted: up to {most} faults together were weighed");
+    group.bench_function(
+        "singles and faults together under two shorted sensors",
+        |b| b.iter(|| black_box(search(&two, &two_list))),
+    );
     let now = State::default();
     let everywhere = std::collections::BTreeSet::new();
     let question = Question {
