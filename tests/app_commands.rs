@@ -352,6 +352,29 @@ fn another_state_can_be_compared_until_the_log_changes() {
 }
 
 #[test]
+fn a_long_computation_stops_when_something_newer_is_asked() {
+    use std::time::{Duration, Instant};
+    let engine = |question: &pinchpoint::diagnosis::Question<'_>, go_on: &dyn Fn() -> bool| {
+        let started = Instant::now();
+        while question.log.is_empty() && go_on() {
+            assert!(
+                started.elapsed() < Duration::from_secs(60),
+                "never told to stop"
+            );
+            std::thread::sleep(Duration::from_millis(1));
+        }
+        pinchpoint::diagnosis::diagnose_while(question, go_on)
+    };
+    let mut session = Session::with_engine(job(), Arc::new(|| {}), engine).expect("threads");
+    session.send(Log::Add(typing("C1.1n", "8.9")));
+    session.settle();
+    assert!(session.model().current_findings().is_some());
+    // Nobody waits any longer for the answer to an empty log, so closing does not hang on it.
+    session.send(Log::Remove(0));
+    drop(session);
+}
+
+#[test]
 fn a_broken_computation_is_told_and_the_next_one_works() {
     let engine = |question: &pinchpoint::diagnosis::Question<'_>, go_on: &dyn Fn() -> bool| {
         assert!(question.log.is_empty(), "a reading broke it");
