@@ -77,12 +77,10 @@ impl Game<'_> {
         let value = self.world.measure(kind, red, black, state).ok()?;
         self.log.push(Entry::Reading(Reading {
             kind,
-            red: red.clone(),
             black: black.clone(),
             value,
             state: state.clone(),
-            set_aside: false,
-            note: String::new(),
+            ..Reading::volts(red.clone(), 0.0)
         }));
         self.now = State {
             attached: Vec::new(),

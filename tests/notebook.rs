@@ -12,6 +12,17 @@ use pinchpoint::{
 use proptest::prelude::*;
 use shared::full_job;
 
+/// The job that uses everything, with a log line of every kind that version 3 of the format added.
+fn kinds_job() -> Job {
+    let mut job = full_job();
+    let pin = || "C1.1n".parse::<Point>().expect("a point");
+    job.log.push(Entry::Reading(Reading {
+        step: Some(0.01),
+        ..Reading::volts(pin(), 0.31)
+    }));
+    job
+}
+
 /// Its text as a file.
 fn text_of(job: &Job) -> String {
     format_job("test.ron", job).expect("the job can be written")
@@ -21,7 +32,7 @@ fn text_of(job: &Job) -> String {
 #[test]
 fn every_field_is_on_the_format_page() {
     let page = include_str!("../assets/formats/job-file.md");
-    let text = text_of(&full_job());
+    let text = text_of(&kinds_job());
     let mut fields = 0;
     for (at, _) in text.match_indices(": ") {
         let before = &text[..at];
@@ -37,7 +48,7 @@ fn every_field_is_on_the_format_page() {
 
 #[test]
 fn a_job_with_everything_comes_back_as_it_was() {
-    for job in [full_job(), Job::default()] {
+    for job in [full_job(), kinds_job(), Job::default()] {
         let text = text_of(&job);
         let opened = parse_job("test.ron", text.as_bytes()).expect("reads back");
         assert!(opened.sealed);
@@ -109,16 +120,18 @@ fn entry() -> impl Strategy<Value = Entry> {
         point(),
         point(),
         value(),
+        proptest::option::of(number()),
         state(),
         any::<bool>(),
         any::<String>(),
     )
-        .prop_map(|(kind, red, black, value, state, set_aside, note)| {
+        .prop_map(|(kind, red, black, value, step, state, set_aside, note)| {
             Entry::Reading(Reading {
                 kind,
                 red,
                 black,
                 value,
+                step,
                 state,
                 set_aside,
                 note,
@@ -175,6 +188,7 @@ fn files_of_released_versions_still_read() {
     for (golden, job) in [
         (include_str!("golden/version-1.ron"), first),
         (include_str!("golden/version-2.ron"), full_job()),
+        (include_str!("golden/version-3.ron"), kinds_job()),
     ] {
         let opened = parse_job("golden.ron", golden.as_bytes()).expect("reads");
         assert!(opened.sealed && opened.newer.is_none());
@@ -184,11 +198,20 @@ fn files_of_released_versions_still_read() {
 
 /// A file says the oldest version that can read it, so that a shop with two versions of the program is not locked out.
 #[test]
-fn a_job_without_a_record_is_written_as_version_1() {
-    for (job, version) in [(Job::default(), "version: 1,"), (full_job(), "version: 2,")] {
+fn a_job_is_written_as_the_oldest_version_that_says_all_of_it() {
+    for (job, version) in [(Job::default(), 1), (full_job(), 2), (kinds_job(), 3)] {
         let text = text_of(&job);
-        assert_eq!(text.lines().nth(2).map(str::trim), Some(version));
-        assert_eq!(text.contains("record: ("), version == "version: 2,");
+        let line = format!("version: {version},");
+        assert_eq!(text.lines().nth(2).map(str::trim), Some(&*line));
+        assert_eq!(text.contains("record: ("), version > 1);
+    }
+    // One line with more than version 2 can say is enough, and none is not.
+    for entry in kinds_job().log.split_off(full_job().log.len()) {
+        let job = Job {
+            log: vec![entry],
+            ..Job::default()
+        };
+        assert!(text_of(&job).contains("version: 3,"), "{job:?}");
     }
 }
 

@@ -96,12 +96,10 @@ impl Known<'_> {
             let look: &Look = &reachable.looks[look];
             Entry::Reading(Reading {
                 kind: look.kind,
-                red: look.red.clone(),
                 black: look.black.clone(),
                 value: Value::Exactly(guesses.get(i).copied().unwrap_or(0.0).clamp(-OVER, OVER)),
                 state: reachable.states[look.state].clone(),
-                set_aside: false,
-                note: String::new(),
+                ..Reading::volts(look.red.clone(), 0.0)
             })
         }));
         Model::new(self.circuit, self.meter, &log, &[])

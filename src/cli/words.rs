@@ -4,7 +4,7 @@ use crate::{
     diagnosis::{ModuleVerdict, Suspect},
     quantity::{
         Unit,
-        format::{as_read, interval, percent, si},
+        format::{as_noted, as_read, interval, percent, si},
     },
     reading::{Kind, Reading, State, Value},
 };
@@ -43,7 +43,7 @@ pub fn unit(kind: Kind) -> Unit {
 pub fn value(reading: &Reading) -> String {
     let unit = unit(reading.kind);
     match reading.value {
-        Value::Exactly(value) => as_read(value, unit),
+        Value::Exactly(value) => as_noted(value, reading.noted_to(), unit),
         Value::OverRange { above: None } => "OL".to_owned(),
         Value::OverRange { above: Some(top) } => format!("OL (over {})", as_read(top, unit)),
         Value::Between(low, high) => {

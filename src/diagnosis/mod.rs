@@ -2,6 +2,7 @@
 
 pub mod alike;
 pub mod findings;
+mod mistake;
 pub mod module;
 pub mod problems;
 pub mod proof;
@@ -77,6 +78,12 @@ pub fn diagnose_while(question: &Question<'_>, go_on: &dyn Fn() -> bool) -> Find
         let fitted = weigher.fit(&fit.faults, &free, &fit.used, &fit.deviations)?;
         Some(weigher.after(&fitted, &free))
     });
+    let mistakes = mistake::mistakes(
+        question,
+        &model,
+        &post.mistaken,
+        suspected.map(|best| (*best, &list[..])),
+    );
     let suspects = suspects(circuit, &post);
     let groups = alike::groups(&mut weigher, &list, &ranked, &suspects);
     let mut findings = Findings {
@@ -85,7 +92,14 @@ pub fn diagnose_while(question: &Question<'_>, go_on: &dyn Fn() -> bool) -> Find
         healthy: post.healthy,
         unexplained: post.unexplained,
         fit: fit(&ranked, real),
-        readings: readings(&model, &post, &ranked, &list, &before, after.as_deref()),
+        readings: readings(
+            &model,
+            &post,
+            &ranked,
+            &list,
+            (&before, after.as_deref()),
+            mistakes,
+        ),
         points: probes
             .iter()
             .zip(&before[real..])
@@ -302,8 +316,8 @@ fn readings(
     post: &Posterior,
     ranked: &[&Hypothesis],
     list: &[Candidate],
-    before: &[Outlook],
-    after: Option<&[Outlook]>,
+    (before, after): (&[Outlook], Option<&[Outlook]>),
+    mistakes: Vec<Option<Mistake>>,
 ) -> Vec<ReadingFinding> {
     let own = |hypothesis: &Hypothesis| {
         let fit = &hypothesis.robust.best;
@@ -318,8 +332,9 @@ fn readings(
     model
         .measured
         .iter()
+        .zip(mistakes)
         .enumerate()
-        .map(|(m, measured)| {
+        .map(|(m, (measured, mistake))| {
             let bits = pair.as_ref().map_or(0.0, |(a, b)| match (a[m], b[m]) {
                 (Some(a), Some(b)) => (a - b) / std::f64::consts::LN_2,
                 _ => 0.0,
@@ -330,37 +345,10 @@ fn readings(
                 suspected: after.map(|after| predicted(&after[m])),
                 bits: bits.clamp(-99.0, 99.0),
                 mistaken: post.mistaken[m],
-                mistake: (post.mistaken[m] > 0.5)
-                    .then(|| guess(measured.value, after.map(|a| a[m]), measured.sd)),
+                mistake,
             }
         })
         .collect()
-}
-
-/// How a reading that fits nothing most likely went wrong.
-fn guess(value: f64, expected: Option<Outlook>, sd: f64) -> Mistake {
-    let Some(expected) = expected else {
-        return Mistake::Unexplained;
-    };
-    let near = |would: f64| {
-        let scale = (expected.sd.powi(2) + sd * sd)
-            .sqrt()
-            .max(0.01 * expected.mean.abs());
-        (would - expected.mean).abs() < 3.0 * scale
-    };
-    if near(value * 1000.0) {
-        Mistake::UnitSlip {
-            should_be: value * 1000.0,
-        }
-    } else if near(value / 1000.0) && value.abs() > 1.0 {
-        Mistake::UnitSlip {
-            should_be: value / 1000.0,
-        }
-    } else if value.abs() < 0.01 && expected.mean.abs() > 0.05 {
-        Mistake::NoContact
-    } else {
-        Mistake::Unexplained
-    }
 }
 
 /// Whether an entry of the log is a reading of volts.

@@ -187,7 +187,7 @@ pub fn unit(kind: Kind) -> Unit {
 pub fn shown(reading: &Reading) -> String {
     let unit = unit(reading.kind);
     match reading.value {
-        Value::Exactly(value) => format::as_read(value, unit),
+        Value::Exactly(value) => format::as_noted(value, reading.noted_to(), unit),
         Value::OverRange { above: None } => "OL".to_owned(),
         Value::OverRange { above: Some(top) } => {
             format!("OL (over {})", format::as_read(top, unit))

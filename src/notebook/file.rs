@@ -8,10 +8,12 @@ use std::{fs::File, io::Read, path::Path};
 use serde::{Deserialize, de::IgnoredAny};
 
 use super::{Cause, FileError, Job, lexis, save::Stamp};
+use crate::reading::Entry;
 
-/// Newest version of the shape that this program knows. Version 2 has `record`; a job without one is written as
-/// version 1, so that programs that know no more can open it and save it.
-pub const VERSION: u32 = 2;
+/// Newest version of the shape that this program knows. Version 2 has `record`, version 3 more kinds of reading and
+/// what is noted with them. A job is written as the oldest version that says all of it, so that programs that know no
+/// more can open it and save it.
+pub const VERSION: u32 = 3;
 /// Largest file that is read, in bytes; a job with thousands of readings needs a tenth of it.
 pub const LARGEST: usize = 8 * 1024 * 1024;
 
@@ -120,7 +122,7 @@ pub fn parse_job(name: &str, bytes: &[u8]) -> Result<Opened, FileError> {
             "Choose a job file; it begins with (format: \"pinchpoint\"",
         ));
     }
-    // Version 2 only adds a field that may be left out, so a body of version 1 is one of version 2 as it stands. A
+    // Versions 2 and 3 only add what may be left out, so an older body is one of the newest version as it stands. A
     // change that is more than that turns the older body into the newer one here, one step per version.
     let newer = head.map_or(VERSION, |head| head.version);
     if newer == 0 {
@@ -206,20 +208,35 @@ fn check_checksum(name: &str, text: &str) -> Result<bool, FileError> {
     .at(end_of(&text[..last]).0, 1))
 }
 
+/// The oldest version that says all of a job.
+fn oldest(job: &Job) -> u32 {
+    let third = |entry: &Entry| match entry {
+        Entry::Reading(reading) => reading.step.is_some(),
+        Entry::Repair(_) => false,
+    };
+    if job.log.iter().any(third) {
+        3
+    } else if job.record.is_empty() {
+        1
+    } else {
+        2
+    }
+}
+
 /// The text of a job's file: one part and one log line per line, ending in the checksum.
 ///
 /// # Errors
 /// Only if the job holds something that the file format cannot carry, such as a number that is not finite.
 pub fn format_job(name: &str, job: &Job) -> Result<String, FileError> {
-    let version = if job.record.is_empty() { 1 } else { VERSION };
-    let mut text = super::layout::lay_out(FORMAT, version, &options(), job).map_err(|error| {
-        FileError::new(
-            name,
-            Cause::Content,
-            error.to_string(),
-            "Correct that value",
-        )
-    })?;
+    let mut text =
+        super::layout::lay_out(FORMAT, oldest(job), &options(), job).map_err(|error| {
+            FileError::new(
+                name,
+                Cause::Content,
+                error.to_string(),
+                "Correct that value",
+            )
+        })?;
     let sum = checksum(&text);
     text.push_str(&format!("{CHECKSUM}{sum:08x}\n"));
     Ok(text)

@@ -130,6 +130,13 @@ fn check_reading(known: &Known<'_>, line: &str, reading: &Reading, problems: &mu
         ));
     }
     check_value(line, reading, problems);
+    if reading.step.is_some() && reading.noted_to().is_none() {
+        problems.push(warning(
+            line,
+            "the last digit is worth nothing, or less; the meter's own step is taken",
+            "leave step out, or give what the last digit is worth, e.g. 0.01",
+        ));
+    }
     check_state(known, line, &reading.state, problems);
 }
 
@@ -267,6 +274,10 @@ mod tests {
                 "finite",
             ),
             (Box::new(|_, r| r.value = Value::Between(2.0, 1.0)), "swap"),
+            (
+                Box::new(|_, r| r.step = Some(0.0)),
+                "the last digit is worth nothing",
+            ),
             (
                 Box::new(|_, r| {
                     r.kind = Kind::Ohms;

@@ -332,12 +332,10 @@ impl Session {
         self.now.supply_off = state.supply_off;
         self.log.push(Entry::Reading(Reading {
             kind,
-            red: red.clone(),
             black: black.clone(),
             value,
             state,
-            set_aside: false,
-            note: String::new(),
+            ..Reading::volts(red.clone(), 0.0)
         }));
         Ok((Outcome::Read(value), minutes))
     }

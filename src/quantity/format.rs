@@ -42,6 +42,29 @@ pub fn as_read(value: f64, unit: Unit) -> String {
     format!("{} {prefix}{}", scaled + 0.0, unit.symbol())
 }
 
+/// A reading with the digits with which it was noted, `step` being worth the last of them; as [`as_read`] where that is
+/// not known.
+///
+/// ```
+/// use pinchpoint::quantity::{Unit, format::as_noted};
+/// assert_eq!(as_noted(0.3, Some(0.01), Unit::Volts), "0.30 V");
+/// assert_eq!(as_noted(4700.0, Some(100.0), Unit::Ohms), "4.7 kΩ");
+/// assert_eq!(as_noted(0.3, None, Unit::Volts), "300 mV");
+/// ```
+pub fn as_noted(value: f64, step: Option<f64>, unit: Unit) -> String {
+    let usable = |step: &f64| value.is_finite() && (1e-9..1e9).contains(step);
+    let Some(step) = step.filter(usable) else {
+        return as_read(value, unit);
+    };
+    // The first prefix of which the last digit is no more than one.
+    let (scale, prefix) = [(1.0, ""), (1e3, "k"), (1e6, "M")]
+        .into_iter()
+        .find(|(scale, _)| step <= 1.001 * scale)
+        .unwrap_or((1e9, "G"));
+    let places = (scale / step).log10().round().max(0.0) as usize;
+    format!("{} {prefix}{}", fixed(value / scale, places), unit.symbol())
+}
+
 /// An interval with its unit once where both ends share it.
 ///
 /// ```

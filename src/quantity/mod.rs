@@ -5,6 +5,6 @@ pub mod parse;
 pub mod unit;
 pub mod units;
 
-pub use parse::{Typed, TypedError, typed, typed_number};
+pub use parse::{Typed, TypedError, typed, typed_number, typed_step};
 pub use unit::Unit;
 pub use units::{Amperes, Metres, Minutes, Ohms, SquareMillimetres, Volts};

@@ -144,23 +144,60 @@ pub fn typed_number(text: &str, unit: Unit) -> Result<f64, TypedError> {
     Ok(one(&tidy(text, unit)?, unit)?.value())
 }
 
-/// A number and the worth of the unit that was typed after it.
+/// Worth of the last digit of a number as it was typed, in the unit: how finely it was noted. None for anything but one
+/// number, and for a bare `0`, which says nothing of its digits.
+///
+/// ```
+/// use pinchpoint::quantity::{Unit, typed_step};
+/// assert_eq!(typed_step("0.31", Unit::Volts), Some(0.01));
+/// assert_eq!(typed_step("12,03", Unit::Volts), Some(0.01));
+/// assert_eq!(typed_step("820m", Unit::Volts), Some(0.001));
+/// assert_eq!(typed_step("4k7", Unit::Ohms), Some(100.0));
+/// assert_eq!(typed_step("0", Unit::Volts), None);
+/// assert_eq!(typed_step("0.3..0.5", Unit::Volts), None);
+/// ```
+pub fn typed_step(text: &str, unit: Unit) -> Option<f64> {
+    let text = tidy(text, unit).ok()?;
+    if is_over_range(&text, unit) || split_interval(&text).is_some() {
+        return None;
+    }
+    let number = one(&text, unit).ok()?;
+    let step = scaled(number.step?, number.scale);
+    (step.is_finite() && step > 0.0).then_some(step)
+}
+
+/// A number, the worth of its last digit, and the worth of the unit that was typed after it.
 struct Scaled {
     number: f64,
+    step: Option<f64>,
     scale: Option<f64>,
 }
 
 impl Scaled {
     fn value(&self) -> f64 {
-        match self.scale {
-            // Dividing by an exact power of ten is exact to the last bit; multiplying by 0.001 is not.
-            Some(scale) if scale < 1.0 && (1.0 / scale).fract() == 0.0 => {
-                self.number / (1.0 / scale)
-            }
-            Some(scale) => self.number * scale,
-            None => self.number,
-        }
+        scaled(self.number, self.scale)
     }
+}
+
+fn scaled(number: f64, scale: Option<f64>) -> f64 {
+    match scale {
+        // Dividing by an exact power of ten is exact to the last bit; multiplying by 0.001 is not.
+        Some(scale) if scale < 1.0 && (1.0 / scale).fract() == 0.0 => number / (1.0 / scale),
+        Some(scale) => number * scale,
+        None => number,
+    }
+}
+
+/// Worth of the last of digits such as `12.03` or `1.2e-3`.
+fn last_digit(digits: &str) -> Option<f64> {
+    let (mantissa, exponent) = digits.split_once(['e', 'E']).unwrap_or((digits, "0"));
+    let decimals = mantissa.split_once('.').map_or(0, |(_, after)| after.len());
+    let bare_zero = decimals == 0 && !mantissa.contains(|c: char| matches!(c, '1'..='9'));
+    if bare_zero {
+        return None;
+    }
+    let place = exponent.parse::<i64>().ok()? - decimals as i64;
+    format!("1e{place}").parse().ok()
 }
 
 /// Trims, unifies blanks, minus and dashes.
@@ -282,6 +319,7 @@ fn finish(
     })?;
     let scaled = Scaled {
         number: sign * number,
+        step: last_digit(digits),
         scale,
     };
     let vanished = number == 0.0

@@ -108,6 +108,9 @@ pub struct Reading {
     pub black: Point,
     /// What the display showed.
     pub value: Value,
+    /// Worth of the last digit as it was typed (V, Ω, A), where that is known: `0.31` was noted to 0.01.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub step: Option<f64>,
     /// State of the circuit.
     #[serde(default, skip_serializing_if = "State::is_usual")]
     pub state: State,
@@ -127,10 +130,16 @@ impl Reading {
             red,
             black: Point::battery_negative(),
             value: Value::Exactly(value),
+            step: None,
             state: State::default(),
             set_aside: false,
             note: String::new(),
         }
+    }
+
+    /// Worth of the last digit that was noted, where it is known and makes sense.
+    pub fn noted_to(&self) -> Option<f64> {
+        self.step.filter(|step| step.is_finite() && *step > 0.0)
     }
 }
 

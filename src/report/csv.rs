@@ -12,7 +12,7 @@ use crate::{
 };
 
 /// Headings, in order.
-pub const COLUMNS: [&str; 19] = [
+pub const COLUMNS: [&str; 20] = [
     "line",
     "what",
     "part",
@@ -23,6 +23,7 @@ pub const COLUMNS: [&str; 19] = [
     "low",
     "high",
     "over",
+    "noted_to",
     "unit",
     "unplugged",
     "not_known",
@@ -82,6 +83,7 @@ fn of_reading(index: usize, reading: &Reading, findings: &Findings) -> Vec<Strin
         over.map_or_else(String::new, |above| {
             above.map_or_else(|| "OL".to_owned(), |above| number(Some(above)))
         }),
+        number(reading.noted_to()),
         unit.to_owned(),
         protected(&list(state.unplugged.iter())),
         protected(&list(state.unknown.iter())),

@@ -5,5 +5,6 @@
 mod bench;
 mod driver;
 mod job;
+mod kinds;
 mod limits;
 mod reach;

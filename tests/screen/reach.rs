@@ -10,21 +10,21 @@ use pinchpoint::{
     reading::{Entry, Reading, Value},
 };
 
-const WIDE: [f32; 2] = [1440.0, 1400.0];
+pub const WIDE: [f32; 2] = [1440.0, 1400.0];
 
-fn last(harness: &Window) -> Reading {
+pub fn last(harness: &Window) -> Reading {
     match harness.state().model().job.log.last() {
         Some(Entry::Reading(reading)) => reading.clone(),
         other => panic!("no reading: {other:?}"),
     }
 }
 
-fn choose(harness: &mut Window, point: &str) {
+pub fn choose(harness: &mut Window, point: &str) {
     let name = name_with(harness, point).unwrap();
     click(harness, &name);
 }
 
-fn command(harness: &mut Window, text: &str) {
+pub fn command(harness: &mut Window, text: &str) {
     harness.key_press_modifiers(Modifiers::COMMAND, Key::K);
     settle(harness);
     type_into(harness, "Search the commands", text);

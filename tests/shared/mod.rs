@@ -144,12 +144,12 @@ pub fn full_job() -> Job {
     let reading = |kind, value, black| {
         Entry::Reading(Reading {
             kind,
-            red: point("C1.1n"),
             black,
             value,
             state: state.clone(),
             set_aside: true,
             note: "unsteady // checksum 00000000".into(),
+            ..Reading::volts(point("C1.1n"), 0.0)
         })
     };
     Job {

@@ -8,7 +8,7 @@ use crate::{
     },
     explain,
     notebook::Job,
-    quantity::{Typed, TypedError, Unit, typed, typed_number},
+    quantity::{Typed, TypedError, Unit, typed, typed_number, typed_step},
     reading::{Entry, Kind, Reading, Repair, Value},
 };
 
@@ -157,6 +157,7 @@ fn read(model: &Model, typing: &Typing) -> Result<Reading, Refusal> {
         kind: typing.kind,
         black: typing.black.clone(),
         value,
+        step: typed_step(&typing.text, words::unit(typing.kind)),
         ..Reading::volts(typing.red.clone(), 0.0)
     })
 }

@@ -10,7 +10,7 @@ use crate::{
         sketch::Sketch,
     },
     circuit::Point,
-    quantity::format::as_read,
+    quantity::format::as_noted,
     reading::{Entry, Value},
 };
 
@@ -129,7 +129,7 @@ fn edit(model: &mut Model, index: usize) {
     model.selection.point = Some(reading.red.clone());
     model.entry = EntryBox {
         text: match reading.value {
-            Value::Exactly(number) => as_read(number, unit),
+            Value::Exactly(number) => as_noted(number, reading.noted_to(), unit),
             Value::OverRange { above: None } => "OL".to_owned(),
             Value::OverRange { above: Some(top) } => format!("OL {top}"),
             Value::Between(low, high) => format!("{low}..{high} {}", unit.symbol()),

@@ -97,8 +97,11 @@ impl Model {
         }
         let (red, black) = (node(&reading.red)?, node(&reading.black)?);
         let port = Port::between(red, black);
+        let noted = reading.noted_to().unwrap_or(0.0);
         let counts = |step: f64| {
-            let spec = meter.counts * step;
+            // What was noted with fewer digits than the display has is no better than those digits.
+            let spec = (meter.counts * step).max(noted);
+            let step = step.max(noted);
             (spec * spec / 3.0 + step * step / 12.0 + width * width / 12.0).sqrt()
         };
         let relative = meter.percent / 100.0 / 3f64.sqrt();

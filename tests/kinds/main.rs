@@ -1,0 +1,6 @@
+//! Kinds of reading and what is noted with them: what each says to the engine. What the meter shows is computed by the
+//! simulated vehicle, exactly as drawn, unless a test says otherwise.
+
+mod digits;
+mod mistakes;
+mod shared;
