@@ -89,7 +89,7 @@ impl Game<'_> {
         };
         match value {
             Value::Exactly(volts) => Some(volts),
-            Value::OverRange { .. } | Value::Between(..) => None,
+            Value::OverRange { .. } | Value::Between(..) | Value::Seen(_) => None,
         }
     }
 

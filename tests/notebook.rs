@@ -7,7 +7,7 @@ use pinchpoint::{
     circuit::{Colour, ConductorSize, Point, Terminal, Wire},
     notebook::{Job, Record, format_job, parse_job},
     quantity::units::{as_milliamperes, metres, milliamperes, minutes, ohms, square_millimetres},
-    reading::{Attached, Entry, Kind, Reading, Repair, State, Value},
+    reading::{Attached, Entry, Kind, Lamp, Reading, Repair, Seen, State, Value, Wiggled},
 };
 use proptest::prelude::*;
 use shared::full_job;
@@ -20,6 +20,26 @@ fn kinds_job() -> Job {
         step: Some(0.01),
         ..Reading::volts(pin(), 0.31)
     }));
+    for (kind, value) in [
+        (Kind::Clamp, Value::Exactly(0.12)),
+        (Kind::Lamp(Lamp::Filament), Value::Seen(Seen::Dark)),
+        (Kind::Lamp(Lamp::Led), Value::Seen(Seen::Dim)),
+        (Kind::Scan, Value::Seen(Seen::Silent)),
+    ] {
+        job.log.push(Entry::Reading(Reading {
+            kind,
+            value,
+            ..Reading::volts(pin(), 0.0)
+        }));
+    }
+    job.log.push(Entry::Reading(Reading {
+        wiggled: vec![Wiggled {
+            place: "left sill".to_owned(),
+            changed: true,
+        }],
+        ..Reading::volts(pin(), 0.669)
+    }));
+    job.meter.clamp.zero_a = 0.02;
     job
 }
 
@@ -85,6 +105,7 @@ fn value() -> impl Strategy<Value = Value> {
         number().prop_map(Value::Exactly),
         proptest::option::of(number()).prop_map(|above| Value::OverRange { above }),
         (number(), number()).prop_map(|(low, high)| Value::Between(low, high)),
+        prop_oneof![Just(Seen::Lit), Just(Seen::Dark), Just(Seen::Answers)].prop_map(Value::Seen),
     ]
 }
 
@@ -114,7 +135,17 @@ fn state() -> impl Strategy<Value = State> {
 }
 
 fn entry() -> impl Strategy<Value = Entry> {
-    let kind = prop_oneof![Just(Kind::Volts), Just(Kind::Ohms), Just(Kind::Amperes)];
+    let kind = prop_oneof![
+        Just(Kind::Volts),
+        Just(Kind::Ohms),
+        Just(Kind::Amperes),
+        Just(Kind::Clamp),
+        Just(Kind::Lamp(Lamp::Led)),
+        Just(Kind::Lamp(Lamp::Filament)),
+        Just(Kind::Scan),
+    ];
+    let moved =
+        (any::<String>(), any::<bool>()).prop_map(|(place, changed)| Wiggled { place, changed });
     let reading = (
         kind,
         point(),
@@ -122,21 +153,25 @@ fn entry() -> impl Strategy<Value = Entry> {
         value(),
         proptest::option::of(number()),
         state(),
+        proptest::collection::vec(moved, 0..3),
         any::<bool>(),
         any::<String>(),
     )
-        .prop_map(|(kind, red, black, value, step, state, set_aside, note)| {
-            Entry::Reading(Reading {
-                kind,
-                red,
-                black,
-                value,
-                step,
-                state,
-                set_aside,
-                note,
-            })
-        });
+        .prop_map(
+            |(kind, red, black, value, step, state, wiggled, set_aside, note)| {
+                Entry::Reading(Reading {
+                    kind,
+                    red,
+                    black,
+                    value,
+                    step,
+                    state,
+                    wiggled,
+                    set_aside,
+                    note,
+                })
+            },
+        );
     let repair =
         (any::<String>(), any::<bool>(), any::<String>()).prop_map(|(part, replaced, note)| {
             Entry::Repair(Repair {

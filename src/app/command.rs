@@ -13,7 +13,7 @@ use crate::{
     circuit::Point,
     diagnosis::Findings,
     notebook::{FileError, Job, Opened, Record, Saved},
-    reading::{Attached, Kind, Meter, State},
+    reading::{Attached, Kind, Meter, State, Wiggled},
     report::Form,
 };
 
@@ -76,6 +76,8 @@ pub enum Log {
     Add(Typing),
     /// Replaces kind, points and value of a reading; its state stays.
     Edit(usize, Typing),
+    /// Corrects everything that may be corrected in a reading; what stood there stays in its note.
+    Amend(usize, Box<Amended>),
     /// Replaces the state in which a reading was taken.
     SetState(usize, State),
     /// Replaces the note of a reading or repair.
@@ -108,6 +110,21 @@ pub struct Typing {
     pub black: Point,
     /// What the display showed, as typed: `0.64`, `820m`, `OL`, `0.4..0.6`.
     pub text: String,
+}
+
+/// A reading as it should have been noted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Amended {
+    /// What the display showed, as typed; none where that stays.
+    pub value: Option<String>,
+    /// How the circuit stood.
+    pub state: State,
+    /// Places that were moved.
+    pub wiggled: Vec<Wiggled>,
+    /// Kept, not used.
+    pub set_aside: bool,
+    /// The note.
+    pub note: String,
 }
 
 /// A text field of the job.

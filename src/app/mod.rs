@@ -25,7 +25,7 @@ pub mod view;
 pub mod words;
 pub mod zones;
 
-pub use command::{Bench, Command, FileCommand, Log, Note, Screen};
+pub use command::{Amended, Bench, Command, FileCommand, Log, Note, Screen};
 pub use cut_off::cut_off;
 pub use model::Model;
 pub use session::Session;

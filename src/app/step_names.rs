@@ -5,6 +5,7 @@ use super::{
     model::Theme,
     words,
 };
+use crate::reading::{Kind, Lamp};
 
 impl Bench {
     pub(super) fn name(&self) -> String {
@@ -36,6 +37,7 @@ impl Log {
                 format!("Log {text} at {}", words::point(&typing.red))
             }
             Self::Edit(index, _) => format!("Correct line {}", index + 1),
+            Self::Amend(index, _) => format!("Correct line {}", index + 1),
             Self::SetState(index, _) => format!("Correct the plug state of line {}", index + 1),
             Self::SetNote(index, _) => format!("Note on line {}", index + 1),
             Self::Remove(index) => format!("Remove line {}", index + 1),
@@ -101,7 +103,15 @@ impl Screen {
             Self::SelectPart(Some(id)) => format!("Choose {id}"),
             Self::SelectPart(None) => "Choose no part".to_owned(),
             Self::TypeValue(_) => "Type a value".to_owned(),
-            Self::SetKind(kind) => format!("Read {}", words::unit(*kind).word()),
+            Self::SetKind(kind) => match kind {
+                Kind::Volts | Kind::Ohms | Kind::Amperes => {
+                    format!("Read {}", kind.unit().word())
+                }
+                Kind::Clamp => "Read amperes by clamp".to_owned(),
+                Kind::Lamp(Lamp::Filament) => "Watch a test lamp".to_owned(),
+                Kind::Lamp(Lamp::Led) => "Watch an LED".to_owned(),
+                Kind::Scan => "Ask a module on the scan".to_owned(),
+            },
             Self::SetBlack(point) => format!("Black lead at {}", words::point(point)),
             Self::SetRange(Some(top)) => format!("Range up to {top}"),
             Self::SetRange(None) => "Largest range".to_owned(),

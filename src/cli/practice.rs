@@ -18,7 +18,7 @@ use crate::{
         Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, belief::Proposal,
         debrief::Looked, session::HINT, trainee::Way,
     },
-    quantity::{Unit, format::as_read},
+    quantity::format::as_read,
     reading::{Entry, Kind, Meter, Value},
 };
 
@@ -331,15 +331,12 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
 }
 
 fn shown(value: Value, kind: Kind) -> String {
-    let unit = match kind {
-        Kind::Volts => Unit::Volts,
-        Kind::Ohms => Unit::Ohms,
-        Kind::Amperes => Unit::Amperes,
-    };
+    let unit = kind.unit();
     match value {
         Value::Exactly(value) => as_read(value, unit),
         Value::OverRange { .. } => "OL".to_owned(),
         Value::Between(low, high) => format!("{} to {}", as_read(low, unit), as_read(high, unit)),
+        Value::Seen(seen) => seen.word().to_owned(),
     }
 }
 

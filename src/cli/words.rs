@@ -6,7 +6,7 @@ use crate::{
         Unit,
         format::{as_noted, as_read, interval, percent, si},
     },
-    reading::{Kind, Reading, State, Value},
+    reading::{Kind, Lamp, Reading, State, Value},
 };
 
 pub use crate::explain::names::kind;
@@ -32,11 +32,7 @@ pub fn position(suspect: &Suspect) -> String {
 
 /// Unit of a reading's value.
 pub fn unit(kind: Kind) -> Unit {
-    match kind {
-        Kind::Volts => Unit::Volts,
-        Kind::Ohms => Unit::Ohms,
-        Kind::Amperes => Unit::Amperes,
-    }
+    kind.unit()
 }
 
 /// What the display showed.
@@ -49,11 +45,26 @@ pub fn value(reading: &Reading) -> String {
         Value::Between(low, high) => {
             format!("{} to {}", as_read(low, unit), as_read(high, unit))
         }
+        Value::Seen(seen) => seen.word().to_owned(),
     }
 }
 
 /// Where the leads were.
 pub fn leads(reading: &Reading) -> String {
+    let by = match reading.kind {
+        Kind::Volts | Kind::Ohms | Kind::Amperes => "",
+        Kind::Clamp => "clamp ",
+        Kind::Lamp(Lamp::Filament) => "lamp ",
+        Kind::Lamp(Lamp::Led) => "LED ",
+        Kind::Scan => "scan ",
+    };
+    if !by.is_empty() {
+        return format!("{by}{}", points(reading));
+    }
+    points(reading)
+}
+
+fn points(reading: &Reading) -> String {
     if reading.black.is_battery_negative() {
         reading.red.to_string()
     } else {

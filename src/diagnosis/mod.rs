@@ -15,11 +15,12 @@ use crate::{
     circuit::{Circuit, Point},
     fault::Site,
     infer::{
-        candidate::{Candidate, candidates},
+        candidate::Candidate,
         lower::Model,
         outlook::Outlook,
         posterior::{Marginal, Posterior, posterior, quantile},
-        search::{Hypothesis, Search, search_while, tail},
+        search::{Hypothesis, Search, tail},
+        unknown::{Found, search_ways},
         weigh::{SizePrior, Weigher},
     },
     reading::{Entry, Kind, Reading, State},
@@ -43,12 +44,21 @@ pub fn diagnose_while(question: &Question<'_>, go_on: &dyn Fn() -> bool) -> Find
     }
     let circuit = question.circuit;
     let probes = probes(circuit);
-    let model = Model::new(circuit, question.meter, question.log, &[]);
-    let list = candidates(circuit, &model);
-    let found = search_while(&model, &list, go_on);
+    // From here on the log is read as it most likely was, where nobody noted whether a connector was plugged.
+    let Found {
+        log: likely,
+        model,
+        candidates: list,
+        search: found,
+    } = search_ways(circuit, question.meter, question.log, go_on);
     if !go_on() {
         return Findings::unanswered(problems);
     }
+    let noted = question;
+    let question = &Question {
+        log: &likely,
+        ..*noted
+    };
     let post = posterior(&found, &list, model.repairs.len(), model.measured.len());
     // The same model with a probe at every point, to say what each should read now.
     let mut log = question.log.to_vec();
@@ -114,8 +124,8 @@ pub fn diagnose_while(question: &Question<'_>, go_on: &dyn Fn() -> bool) -> Find
         resistance: (suspected.and(post.marginals.first()))
             .map(resistance)
             .unwrap_or_default(),
-        modules: module::verdicts(question, &model),
-        proof: proof::proof(question),
+        modules: module::verdicts(noted, &model),
+        proof: proof::proof(noted),
         next: advise(&Ask {
             circuit,
             meter: question.meter,
@@ -319,12 +329,21 @@ fn readings(
     (before, after): (&[Outlook], Option<&[Outlook]>),
     mistakes: Vec<Option<Mistake>>,
 ) -> Vec<ReadingFinding> {
-    let own = |hypothesis: &Hypothesis| {
+    let mut seen = (model.measured.iter().any(|m| m.over)).then(|| Weigher::new(model));
+    let mut own = |hypothesis: &Hypothesis| {
         let fit = &hypothesis.robust.best;
         let single = Weigher::leave_one_out(fit);
         let mut all = vec![None; model.measured.len()];
         for (&m, log) in fit.used.iter().zip(single) {
             all[m] = Some(log);
+        }
+        // What is no number speaks by the chance of what was seen.
+        if let Some(chances) = seen.as_mut().map(|weigher| weigher.log_chances(fit)) {
+            for (m, log) in chances.into_iter().enumerate() {
+                if model.measured[m].over {
+                    all[m] = Some(log);
+                }
+            }
         }
         all
     };

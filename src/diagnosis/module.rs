@@ -33,7 +33,9 @@ fn verdict(question: &Question<'_>, model: &Model, supply: &Supply) -> ModuleVer
         };
         let at_pin =
             reading.red.part == supply.id && matches!(reading.red.terminal, Terminal::Feed(_));
-        if !at_pin || reading.state.supply_off || !reading.state.attached.is_empty() {
+        // Of what nobody noted nothing follows for a module.
+        let certain = reading.state.unknown.is_empty() && reading.state.attached.is_empty();
+        if !at_pin || reading.state.supply_off || !certain {
             continue;
         }
         let reach = reach(question.circuit, supply, &reading.state.unplugged);

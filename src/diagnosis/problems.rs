@@ -3,7 +3,10 @@
 use super::{Problem, Question};
 use crate::{
     circuit::check::check,
-    infer::lower::Model,
+    infer::{
+        lower::Model,
+        unknown::{FOLLOWED, broad},
+    },
     quantity::units::as_volts,
     reading::{Entry, Kind, Value},
 };
@@ -28,6 +31,16 @@ pub fn problems(question: &Question<'_>) -> Vec<Problem> {
             place: format!("log line {}", entry + 1),
             what: format!("this reading is not used: {why}"),
             remedy: "correct its point or plug state, or set it aside".to_owned(),
+            fatal: false,
+        });
+    }
+    for entry in broad(question.log) {
+        found.push(Problem {
+            place: format!("log line {}", entry + 1),
+            what: format!(
+                "more than {FOLLOWED} connectors of this log are not known; this reading is used with a broad allowance and says next to nothing"
+            ),
+            remedy: "note which were plugged, or read it again with that known".to_owned(),
             fatal: false,
         });
     }

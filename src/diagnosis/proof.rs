@@ -42,9 +42,10 @@ impl Band {
         }
         let percent = mean.abs() * LESS_ACCURATE * meter.percent / 100.0;
         let own = match kind {
-            Kind::Volts => meter.band(mean),
+            Kind::Volts | Kind::Lamp(_) | Kind::Scan => meter.band(mean),
             Kind::Ohms => percent + meter.counts * 0.1,
             Kind::Amperes => percent + meter.counts * 1e-5,
+            Kind::Clamp => mean.abs() * meter.clamp.percent / 100.0 + meter.clamp.zero_a,
         };
         let half = BAND * outlook.sd.abs() + own;
         Self {
@@ -62,6 +63,8 @@ impl Band {
             Value::Exactly(value) => within(value),
             Value::Between(low, high) => within(low) && within(high),
             Value::OverRange { above } => most >= above.unwrap_or(NOTHING_JOINS),
+            // Proof needs a number.
+            Value::Seen(_) => false,
         }
     }
 }

@@ -316,8 +316,8 @@ fn level(job: &Question<'_>, reading: &Reading, x: f64) -> Option<Level> {
     let (low, volts, high) = match reading.value {
         Value::Exactly(volts) => (volts, volts, volts),
         Value::Between(low, high) => (low, (low + high) / 2.0, high),
-        // It says only that the volts are beyond the meter, which is no place on the plot.
-        Value::OverRange { .. } => return None,
+        // It says only that the volts are beyond the meter or a threshold, which is no place on the plot.
+        Value::OverRange { .. } | Value::Seen(_) => return None,
     };
     Some(Level {
         x,

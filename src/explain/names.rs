@@ -5,7 +5,7 @@ use crate::{
     diagnosis::{Interval, Position, Suspect},
     fault::{FaultKind, Site},
     quantity::{Unit, format},
-    reading::{Kind, Reading, State, Value},
+    reading::{Kind, Lamp, Reading, State, Value},
 };
 
 /// An interval whose ends differ by more than this factor is shown by its ends instead of its middle.
@@ -120,8 +120,23 @@ pub fn end(point: &Point) -> String {
     }
 }
 
-/// Where both leads were.
+/// Where both leads were, in which wire a current was read, where a lamp was clipped on, which module was asked.
 pub fn leads(reading: &Reading) -> String {
+    let at = match reading.kind {
+        Kind::Volts | Kind::Ohms => "",
+        Kind::Amperes => "in series at ",
+        Kind::Clamp => "clamp at ",
+        Kind::Lamp(Lamp::Filament) => "test lamp at ",
+        Kind::Lamp(Lamp::Led) => "LED at ",
+        Kind::Scan => return format!("scan of {}", reading.red.part),
+    };
+    if at.is_empty() {
+        return both(reading);
+    }
+    format!("{at}{}", both(reading))
+}
+
+fn both(reading: &Reading) -> String {
     if reading.black.is_battery_negative() {
         point(&reading.red)
     } else {
@@ -176,11 +191,7 @@ pub fn state(state: &State) -> String {
 
 /// Unit of a kind of reading.
 pub fn unit(kind: Kind) -> Unit {
-    match kind {
-        Kind::Volts => Unit::Volts,
-        Kind::Ohms => Unit::Ohms,
-        Kind::Amperes => Unit::Amperes,
-    }
+    kind.unit()
 }
 
 /// What the display showed.
@@ -197,6 +208,7 @@ pub fn shown(reading: &Reading) -> String {
             format::as_read(low, unit),
             format::as_read(high, unit)
         ),
+        Value::Seen(seen) => seen.word().to_owned(),
     }
 }
 

@@ -157,6 +157,9 @@ fn action(test: &Test) -> String {
                 Kind::Volts => "volts",
                 Kind::Ohms => "ohms",
                 Kind::Amperes => "current",
+                Kind::Clamp => "current by clamp",
+                Kind::Lamp(_) => "a lamp",
+                Kind::Scan => "the scan",
             };
             let to = if black.is_battery_negative() {
                 String::new()

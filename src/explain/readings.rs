@@ -5,7 +5,7 @@ use serde::Serialize;
 use super::names;
 use crate::{
     diagnosis::{Findings, Mistake, Question, ReadingFinding},
-    quantity::{Unit, format::as_read},
+    quantity::{Unit, format::as_read, units::as_volts},
     reading::{Entry, Kind, Reading, Value},
 };
 
@@ -42,13 +42,18 @@ pub fn reading_lines(question: &Question<'_>, findings: &Findings) -> Vec<Readin
         .iter()
         .enumerate()
         .filter_map(|(entry, line)| match line {
-            Entry::Reading(reading) => Some(reading_line(findings, entry, reading)),
+            Entry::Reading(reading) => Some(reading_line(question, findings, entry, reading)),
             Entry::Repair(_) => None,
         })
         .collect()
 }
 
-fn reading_line(findings: &Findings, entry: usize, reading: &Reading) -> ReadingLine {
+fn reading_line(
+    question: &Question<'_>,
+    findings: &Findings,
+    entry: usize,
+    reading: &Reading,
+) -> ReadingLine {
     let unit = names::unit(reading.kind);
     let finding = findings.readings.iter().find(|f| f.entry == entry);
     let unused = match finding {
@@ -60,8 +65,21 @@ fn reading_line(findings: &Findings, entry: usize, reading: &Reading) -> Reading
             Some(why.map_or_else(|| "not used".to_owned(), |p| p.what.clone()))
         }
     };
-    let text =
-        |value: Option<f64>| value.map_or_else(String::new, |value| names::expected(value, unit));
+    let nominal = question
+        .circuit
+        .supplies
+        .first()
+        .map_or(0.0, |supply| as_volts(supply.nominal));
+    let text = |value: Option<f64>| {
+        value.map_or_else(String::new, |value| {
+            let number = names::expected(value, unit);
+            let seen = reading.kind.would_show(value, nominal);
+            seen.map_or_else(
+                || number.clone(),
+                |seen| format!("{}, {number}", seen.word()),
+            )
+        })
+    };
     ReadingLine {
         entry,
         point: names::leads(reading),
@@ -113,15 +131,14 @@ fn unit_slip(reading: &Reading, should_be: f64) -> String {
         (Value::Exactly(noted), kind) if should_be.abs() < noted.abs() => (
             noted,
             match kind {
-                Kind::Volts => "mV",
                 Kind::Ohms => "mΩ",
-                Kind::Amperes => "mA",
+                kind if kind.is_current() => "mA",
+                _ => "mV",
             },
         ),
         (Value::Exactly(noted), Kind::Ohms) => (noted, "kΩ"),
-        (Value::Exactly(noted), Kind::Volts) => (noted, "V"),
-        (Value::Exactly(noted), Kind::Amperes) => (noted, "A"),
-        (Value::OverRange { .. } | Value::Between(..), _) => {
+        (Value::Exactly(noted), kind) => (noted, if kind.is_current() { "A" } else { "V" }),
+        (Value::OverRange { .. } | Value::Between(..) | Value::Seen(_), _) => {
             return format!("{} would fit", as_read(should_be, unit));
         }
     };

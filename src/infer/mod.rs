@@ -11,4 +11,5 @@ pub mod robust;
 pub mod search;
 pub mod solve;
 pub mod strand;
+pub mod unknown;
 pub mod weigh;

@@ -6,7 +6,7 @@
 use std::f64::consts::PI;
 
 use super::{
-    gauss::log_sum,
+    gauss::{Cholesky, log_sum},
     lower::{Measured, Model, Quantity},
     solve::{Deviations, Fault},
     weigh::{Fitted, SizePrior, Weigher},
@@ -32,6 +32,9 @@ pub struct Robust {
 /// Log density of what a mistaken meter shows: half anything within the range of the sources, a quarter nothing
 /// (no contact), a quarter about the nominal volts (another plug state). Judgement.
 pub fn mistake_density(model: &Model, measured: &Measured) -> f64 {
+    if measured.over {
+        return measured.log_luck();
+    }
     let normal = |at: f64, sd: f64| {
         let z = (measured.value - at) / sd;
         (-0.5 * z * z).exp() / (sd * (2.0 * PI).sqrt())
@@ -63,38 +66,75 @@ fn most_mistakes(readings: usize) -> usize {
     MOST_MISTAKES.min(readings / 2)
 }
 
+/// Volts that count as nothing.
+const NOTHING: f64 = 0.002;
+/// Chance that a supply had shut down unnoticed in a state in which everything reads nothing: where nothing was noted of
+/// the key, where it was cycled, and where it was not although an overload came before (judgement).
+const SHUT_DOWN: f64 = 0.05;
+const SHUT_DOWN_AGAIN: f64 = 0.01;
+const STILL_SHUT_DOWN: f64 = 0.5;
+/// Share of the nominal volts under which a reading may have been an overload (judgement).
+const OVERLOADED: f64 = 0.5;
+
+/// Readings that show nothing together with one of them, if its supply may have shut down: all of its state, and where
+/// the key was not cycled since an overload, all since then. With the chance that it had.
+fn shut_down(
+    model: &Model,
+    index: usize,
+    dead: &dyn Fn(&Measured) -> bool,
+) -> Option<(Vec<usize>, f64)> {
+    let own = &model.measured[index];
+    let latches = model.sources.iter().any(|s| s.latches);
+    let was_low = |m: &Measured| {
+        let nominal = model.sources.iter().map(|s| s.volts.0).fold(0.0, f64::max);
+        matches!(m.what, Quantity::Volts(_)) && !m.over && m.value.abs() < OVERLOADED * nominal
+    };
+    if latches && own.key == Some(false) && dead(own) {
+        // It stays off from an overload on until the key is cycled, whatever is unplugged meanwhile.
+        let still = |m: &&Measured| m.key == Some(false) && m.repairs == own.repairs && dead(m);
+        let before = model.measured[..index]
+            .iter()
+            .rev()
+            .take_while(still)
+            .count();
+        let after = model.measured[index + 1..].iter().take_while(still).count();
+        let first = index - before;
+        if model.measured[..first].last().is_some_and(was_low) {
+            return Some(((first..=index + after).collect(), STILL_SHUT_DOWN));
+        }
+    }
+    let same = |m: &Measured| m.stand == own.stand && m.repairs == own.repairs && m.key == own.key;
+    let members: Vec<usize> = (0..model.measured.len())
+        .filter(|&i| same(&model.measured[i]))
+        .collect();
+    let chance = if own.key == Some(true) {
+        SHUT_DOWN_AGAIN
+    } else {
+        SHUT_DOWN
+    };
+    (members.iter().all(|&i| dead(&model.measured[i]))).then_some((members, chance))
+}
+
 /// Every reading by itself; but where a supply can shut down, all readings of one state that show nothing are one
 /// event: it was off, and nobody noted it.
 pub(super) fn units(model: &Model) -> Vec<Unit> {
-    /// Volts that count as nothing, and the odds of a state in which the supply had shut down (judgement).
-    const NOTHING: f64 = 0.002;
-    const SHUT_DOWN: f64 = 0.05;
     let odds = (PRIORS.mistaken_reading / (1.0 - PRIORS.mistaken_reading)).ln();
     let can_shut_down = model
         .sources
         .iter()
         .any(|s| s.latches || s.limit > s.short_circuit);
     let dead = |m: &Measured| {
-        can_shut_down && matches!(m.what, Quantity::Volts(_)) && m.value.abs() < NOTHING
+        can_shut_down && matches!(m.what, Quantity::Volts(_)) && !m.over && m.value.abs() < NOTHING
     };
     model
         .measured
         .iter()
         .enumerate()
         .map(|(index, own)| {
-            let same = |m: &Measured| m.stand == own.stand && m.repairs == own.repairs;
-            let all_dead = model.measured.iter().filter(|m| same(m)).all(dead);
-            if all_dead {
-                let members: Vec<usize> = model
-                    .measured
-                    .iter()
-                    .enumerate()
-                    .filter(|(_, m)| same(m))
-                    .map(|(i, _)| i)
-                    .collect();
+            if let Some((members, chance)) = shut_down(model, index, &dead) {
                 let z = own.value / (0.5 * NOTHING);
                 let density = -0.5 * z * z - (0.5 * NOTHING * (2.0 * PI).sqrt()).ln();
-                let price_each = SHUT_DOWN.ln() / members.len() as f64 + density;
+                let price_each = chance.ln() / members.len() as f64 + density;
                 Unit {
                     members,
                     price_each,
@@ -107,6 +147,26 @@ pub(super) fn units(model: &Model) -> Vec<Unit> {
             }
         })
         .collect()
+}
+
+/// Log density of some readings given all others: readings that share a cause agree with each other, so that one alone is
+/// no surprise beside the rest. With P their block of S⁻¹ and q their pull, N(P⁻¹ q; 0, P⁻¹).
+fn together(inverse: &[f64], pull: &[f64], some: &[usize]) -> f64 {
+    let order = pull.len();
+    let count = some.len();
+    let block = some
+        .iter()
+        .flat_map(|&i| some.iter().map(move |&k| inverse[i * order + k]))
+        .collect();
+    // Not a number where nothing can be said: such a unit is not left out.
+    let Some(precision) = Cholesky::new(count, block) else {
+        return f64::INFINITY;
+    };
+    let own: Vec<f64> = some.iter().map(|&i| pull[i]).collect();
+    let mut residual = own.clone();
+    precision.solve(&mut residual);
+    let chi: f64 = own.iter().zip(&residual).map(|(q, r)| q * r).sum();
+    -0.5 * (chi + count as f64 * (2.0 * PI).ln() - precision.log_det())
 }
 
 /// Log evidence that a fit of all readings could come to by leaving out those that fit worst, the others keeping their
@@ -123,9 +183,16 @@ fn hope(
     let mut there = vec![true; order];
     for _ in 0..limit {
         let gain = |i: usize| {
+            let unit = &units[used[i]];
+            if unit.members.len() > 1 {
+                let own: Vec<usize> = (0..order)
+                    .filter(|&k| there[k] && unit.members.contains(&used[k]))
+                    .collect();
+                return unit.price_each * own.len() as f64 - together(&inverse, &pull, &own);
+            }
             let precision = inverse[i * order + i];
             let own = -0.5 * ((2.0 * PI / precision).ln() + pull[i] * pull[i] / precision);
-            units[used[i]].price_each - own
+            unit.price_each - own
         };
         let best = (0..order)
             .filter(|&i| there[i])
@@ -169,6 +236,34 @@ impl Weigher<'_> {
         hope(evidence, used, inverse, pull, &self.units, limit)
     }
 
+    /// What leaving out each unit of a fit's readings gains, under the first of its members.
+    fn gains(&self, fitted: &Fitted) -> Vec<(usize, f64)> {
+        let single = Self::leave_one_out(fitted);
+        let several = |m: &usize| self.units[*m].members.len() > 1;
+        let inverse = if fitted.used.iter().any(several) {
+            fitted.cholesky.inverse()
+        } else {
+            Vec::new()
+        };
+        let used = &fitted.used;
+        (used.iter().zip(&single))
+            .filter_map(|(&m, own)| {
+                let unit = &self.units[m];
+                if unit.members.len() == 1 {
+                    return Some((m, unit.price_each - own));
+                }
+                let places: Vec<usize> = (0..used.len())
+                    .filter(|&k| unit.members.contains(&used[k]))
+                    .collect();
+                let first = places.first().is_some_and(|&k| used[k] == m);
+                first.then(|| {
+                    let price = unit.price_each * places.len() as f64;
+                    (m, price - together(&inverse, &fitted.pull, &places))
+                })
+            })
+            .collect()
+    }
+
     /// Fits faults and sums over mistakes.
     pub fn robust(
         &mut self,
@@ -195,6 +290,9 @@ impl Weigher<'_> {
         let mut left_out = 0;
         let mut price = 0.0;
         let mut terms: Vec<(f64, Vec<usize>)> = Vec::new();
+        // Probability that each reading that is no number says nothing, by the fit with the largest share.
+        let mut doubts = vec![0.0; total];
+        let no_numbers = model.measured.iter().any(|m| m.over);
         let mut best: Option<(f64, Fitted)> = None;
         let mut faults = faults.to_vec();
         let mut start = start.to_vec();
@@ -207,24 +305,22 @@ impl Weigher<'_> {
                     return None;
                 }
             }
-            let single = Self::leave_one_out(&fitted);
-            let gains: Vec<(usize, f64)> = fitted
-                .used
-                .iter()
-                .zip(&single)
-                .map(|(&m, own)| (m, self.units[m].price_each - own))
-                .collect();
+            let gains = self.gains(&fitted);
             terms.push((here, aside.clone()));
             let worst = gains.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1));
             let go_on = left_out < limit && worst.is_some_and(|(_, gain)| gain > WORTH_REFITTING);
             for &(m, gain) in &gains {
                 if !(go_on && worst.is_some_and(|(w, _)| w == m)) {
                     let mut set = aside.clone();
-                    set.push(m);
+                    let members = self.units[m].members.iter();
+                    set.extend(members.filter(|m| fitted.used.contains(m)));
                     terms.push((here + gain.min(WORTH_REFITTING), set));
                 }
             }
             if best.as_ref().is_none_or(|(most, _)| here > *most) {
+                if no_numbers {
+                    doubts = self.doubts(&fitted);
+                }
                 best = Some((here, fitted.clone()));
             }
             let Some((worst, _)) = worst.filter(|_| go_on) else {
@@ -240,7 +336,7 @@ impl Weigher<'_> {
             start = fitted.deviations;
         }
         let log_evidence = log_sum(terms.iter().map(|t| t.0));
-        let mut mistaken = vec![0.0; total];
+        let mut mistaken = doubts;
         for (term, set) in &terms {
             for &m in set {
                 mistaken[m] += (term - log_evidence).exp();

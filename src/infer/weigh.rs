@@ -7,8 +7,8 @@
 use std::f64::consts::PI;
 
 use super::{
-    gauss::{Cholesky, log_normal_cdf},
-    lower::Model,
+    gauss::Cholesky,
+    lower::{Measured, Model},
     predict::{Prediction, Predictor},
     robust::{Unit, units},
     solve::{Deviations, Fault},
@@ -358,25 +358,48 @@ fn covariance(
     s
 }
 
-/// Log probability that every over-range reading is over its range.
+/// Log probability of what was seen in readings that are no numbers.
 fn censored(model: &Model, p: &Prediction, values: &[f64], used: &[usize]) -> f64 {
     let total = model.measured.len();
     used.iter()
         .filter(|&&m| model.measured[m].over)
-        .map(|&m| {
-            let variance: f64 = p
-                .lean
-                .iter()
-                .skip(m)
-                .step_by(total)
-                .map(|x| x * x)
-                .sum::<f64>()
-                + (0.01 * model.measured[m].value).powi(2);
-            let excess = match model.measured[m].what {
-                super::lower::Quantity::Volts(_) => values[m].abs() - model.measured[m].value,
-                _ => values[m] - model.measured[m].value,
-            };
-            log_normal_cdf(excess / variance.sqrt()).max(-40.0)
-        })
+        .map(|&m| model.measured[m].log_chance(values[m], spread(p, m, total)))
         .sum()
+}
+
+/// Variance of a predicted reading by the spreads alone.
+fn spread(p: &Prediction, m: usize, total: usize) -> f64 {
+    p.lean.iter().skip(m).step_by(total).map(|x| x * x).sum()
+}
+
+impl Weigher<'_> {
+    /// Probability that each reading that is no number says nothing of its value under a fit; 0 for numbers.
+    pub(super) fn doubts(&mut self, fitted: &Fitted) -> Vec<f64> {
+        self.of_each(fitted, |measured, expected, variance| {
+            measured.doubted(expected, variance)
+        })
+    }
+
+    /// Natural logarithm of the chance of what was seen under a fit, for readings that are no numbers; 0 for numbers.
+    pub fn log_chances(&mut self, fitted: &Fitted) -> Vec<f64> {
+        self.of_each(fitted, |measured, expected, variance| {
+            measured.log_chance(expected, variance)
+        })
+    }
+
+    fn of_each(&mut self, fitted: &Fitted, what: impl Fn(&Measured, f64, f64) -> f64) -> Vec<f64> {
+        let model = self.model();
+        let total = model.measured.len();
+        self.predictor.bench.low = fitted.low;
+        self.predictor.predict(
+            &fitted.faults,
+            &fitted.deviations,
+            true,
+            &mut self.prediction,
+        );
+        let p = &self.prediction;
+        (model.measured.iter().enumerate())
+            .map(|(m, measured)| what(measured, p.value[m], spread(p, m, total)))
+            .collect()
+    }
 }

@@ -8,7 +8,7 @@ use std::{fs::File, io::Read, path::Path};
 use serde::{Deserialize, de::IgnoredAny};
 
 use super::{Cause, FileError, Job, lexis, save::Stamp};
-use crate::reading::Entry;
+use crate::reading::{Clamp, Entry, Kind, Value};
 
 /// Newest version of the shape that this program knows. Version 2 has `record`, version 3 more kinds of reading and
 /// what is noted with them. A job is written as the oldest version that says all of it, so that programs that know no
@@ -211,10 +211,14 @@ fn check_checksum(name: &str, text: &str) -> Result<bool, FileError> {
 /// The oldest version that says all of a job.
 fn oldest(job: &Job) -> u32 {
     let third = |entry: &Entry| match entry {
-        Entry::Reading(reading) => reading.step.is_some(),
+        Entry::Reading(reading) => {
+            let old = matches!(reading.kind, Kind::Volts | Kind::Ohms | Kind::Amperes)
+                && !matches!(reading.value, Value::Seen(_));
+            reading.step.is_some() || !reading.wiggled.is_empty() || !old
+        }
         Entry::Repair(_) => false,
     };
-    if job.log.iter().any(third) {
+    if job.log.iter().any(third) || job.meter.clamp != Clamp::default() {
         3
     } else if job.record.is_empty() {
         1

@@ -54,6 +54,7 @@ struct Known<'a> {
     points: HashSet<Point>,
     parts: HashSet<&'a str>,
     connectors: HashSet<&'a str>,
+    bundles: HashSet<&'a str>,
 }
 
 impl<'a> Known<'a> {
@@ -62,6 +63,11 @@ impl<'a> Known<'a> {
             points: circuit.points().into_iter().collect(),
             parts: circuit.ids().collect(),
             connectors: circuit.connectors.iter().map(|c| c.id.as_str()).collect(),
+            bundles: circuit
+                .wires
+                .iter()
+                .map(|wire| wire.bundle.as_str())
+                .collect(),
         }
     }
 }
@@ -108,6 +114,12 @@ fn check_meter(meter: &Meter, problems: &mut Vec<Problem>) {
             "give it in ohms, usually 10000000",
         );
     }
+    if !within(meter.clamp.percent) || !(0.0..=100.0).contains(&meter.clamp.zero_a) {
+        fatal(
+            "its clamp's percent or zero drift are not between 0 and 100",
+            "take them from the clamp's data sheet, e.g. 2 percent and 0.01 A",
+        );
+    }
     if as_ohms(meter.lead) < 0.0 {
         fatal(
             "its lead resistance is below zero",
@@ -130,6 +142,7 @@ fn check_reading(known: &Known<'_>, line: &str, reading: &Reading, problems: &mu
         ));
     }
     check_value(line, reading, problems);
+    check_moved(known, line, reading, problems);
     if reading.step.is_some() && reading.noted_to().is_none() {
         problems.push(warning(
             line,
@@ -162,7 +175,9 @@ fn check_value(line: &str, reading: &Reading, problems: &mut Vec<Problem>) {
             }
             vec![low, high]
         }
+        Value::Seen(_) => Vec::new(),
     };
+    check_seen(line, reading, problems);
     if reading.kind == Kind::Ohms && numbers.iter().any(|&ohms| ohms < 0.0) {
         problems.push(warning(
             line,
@@ -176,6 +191,43 @@ fn check_value(line: &str, reading: &Reading, problems: &mut Vec<Problem>) {
             "the value is no finite number; the line is not used",
             "enter what the display showed, or OL",
         ));
+    }
+}
+
+/// What is seen belongs to a lamp or a scan, and nothing else does.
+fn check_seen(line: &str, reading: &Reading, problems: &mut Vec<Problem>) {
+    let may = reading.kind.seen();
+    let words: Vec<&str> = may.iter().map(|seen| seen.word()).collect();
+    let (what, remedy) = match reading.value {
+        Value::Seen(seen) if may.contains(&seen) => return,
+        Value::Seen(seen) if may.is_empty() => (
+            format!("“{}” is no number; the line is not used", seen.word()),
+            "enter what the display showed, or choose a lamp or the scan as its kind".to_owned(),
+        ),
+        Value::Exactly(_) | Value::Between(..) | Value::OverRange { .. } if may.is_empty() => {
+            return;
+        }
+        _ => (
+            "it is not what can be seen there; the line is not used".to_owned(),
+            format!("give one of: {}", words.join(", ")),
+        ),
+    };
+    problems.push(warning(line, what, remedy));
+}
+
+/// Places that were moved, which must be drawn.
+fn check_moved(known: &Known<'_>, line: &str, reading: &Reading, problems: &mut Vec<Problem>) {
+    for moved in &reading.wiggled {
+        if !known.parts.contains(moved.place.as_str()) && !known.bundles.contains(&*moved.place) {
+            problems.push(warning(
+                line,
+                format!(
+                    "“{}” was moved, but is no part or bundle of the sketch",
+                    shown(&moved.place)
+                ),
+                "correct the designation, or draw the part",
+            ));
+        }
     }
 }
 

@@ -168,7 +168,7 @@ impl Belief {
             Some(Value::Exactly(value)) => *value,
             Some(Value::OverRange { .. }) => f64::INFINITY,
             Some(Value::Between(low, high)) => 0.5 * (low + high),
-            None => f64::NAN,
+            Some(Value::Seen(_)) | None => f64::NAN,
         };
         let mut order: Vec<(f64, usize)> = shown.iter().map(number).zip(0..).collect();
         order.sort_by(|a, b| a.0.total_cmp(&b.0));

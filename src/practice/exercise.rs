@@ -44,9 +44,10 @@ impl Allowed {
     /// Whether readings of a kind may be taken.
     pub fn kind(&self, kind: Kind) -> bool {
         match kind {
-            Kind::Volts => self.volts,
+            // A lamp and a scan say less of the same volts.
+            Kind::Volts | Kind::Lamp(_) | Kind::Scan => self.volts,
             Kind::Ohms => self.ohms,
-            Kind::Amperes => self.amperes,
+            Kind::Amperes | Kind::Clamp => self.amperes,
         }
     }
 }

@@ -316,7 +316,9 @@ impl Session {
             return Err(MoveError::NotAllowed(match kind {
                 Kind::Volts => "volts",
                 Kind::Ohms => "ohms",
-                Kind::Amperes => "amperes",
+                Kind::Amperes | Kind::Clamp => "amperes",
+                Kind::Lamp(_) => "lamps",
+                Kind::Scan => "scans",
             }));
         }
         for point in [red, black] {

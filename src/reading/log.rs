@@ -4,37 +4,11 @@ use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
+use super::{Kind, Value};
 use crate::{
     circuit::Point,
     quantity::{Ohms, units::ohms},
 };
-
-/// What kind of quantity was read.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Serialize, Deserialize)]
-pub enum Kind {
-    /// DC volts between two points, red minus black.
-    Volts,
-    /// Resistance between two points, the supply being off.
-    Ohms,
-    /// Current out of the supply into the feed, the meter in series at the red point.
-    Amperes,
-}
-
-/// What the display showed, in SI units (V, Ω, A).
-#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub enum Value {
-    /// One number.
-    Exactly(f64),
-    /// Over-range: larger than the range's top.
-    OverRange {
-        /// Top of the range; the meter's largest one when left out.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        above: Option<f64>,
-    },
-    /// An unsteady display that stayed between two numbers.
-    Between(f64, f64),
-}
 
 /// A known load clipped on for the reading.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -92,6 +66,16 @@ impl State {
     }
 }
 
+/// A place that was moved while the meter was watched.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Wiggled {
+    /// Designation of a connector or wire, or a bundle.
+    pub place: String,
+    /// Whether the reading changed.
+    pub changed: bool,
+}
+
 /// One reading.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -114,6 +98,9 @@ pub struct Reading {
     /// State of the circuit.
     #[serde(default, skip_serializing_if = "State::is_usual")]
     pub state: State,
+    /// Places that were moved while it was read.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub wiggled: Vec<Wiggled>,
     /// Set aside by the user: kept, shown, not used.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub set_aside: bool,
@@ -132,9 +119,23 @@ impl Reading {
             value: Value::Exactly(value),
             step: None,
             state: State::default(),
+            wiggled: Vec::new(),
             set_aside: false,
             note: String::new(),
         }
+    }
+
+    /// How the circuit stood with what the reading itself put there: a lamp is a load as long as it is watched.
+    pub fn stood(&self) -> State {
+        let mut state = self.state.clone();
+        if let (Kind::Lamp(lamp), Value::Seen(seen)) = (self.kind, self.value) {
+            state.attached.push(Attached {
+                from: self.red.clone(),
+                to: self.black.clone(),
+                resistance: ohms(lamp.ohm(seen)),
+            });
+        }
+        state
     }
 
     /// Worth of the last digit that was noted, where it is known and makes sense.

@@ -14,6 +14,32 @@ pub struct Range {
     pub step: f64,
 }
 
+/// A current clamp.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Clamp {
+    /// ± percent of reading.
+    pub percent: f64,
+    /// ± drift of its zero, A.
+    pub zero_a: f64,
+}
+
+impl Default for Clamp {
+    /// ±(2 % + 10 mA): a common clamp on its small range, zeroed now and then (judgement).
+    fn default() -> Self {
+        Self {
+            percent: 2.0,
+            zero_a: 0.01,
+        }
+    }
+}
+
+impl Clamp {
+    fn is_usual(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
 /// A digital meter.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -33,6 +59,9 @@ pub struct Meter {
     /// What it shows with the leads touching, on ohms.
     #[serde(rename = "lead_ohm", with = "crate::quantity::units::ohms")]
     pub lead: Ohms,
+    /// The clamp beside it.
+    #[serde(default, skip_serializing_if = "Clamp::is_usual")]
+    pub clamp: Clamp,
 }
 
 impl Default for Meter {
@@ -58,6 +87,7 @@ impl Default for Meter {
             ],
             input: crate::quantity::units::ohms(10e6),
             lead: crate::quantity::units::ohms(0.2),
+            clamp: Clamp::default(),
         }
     }
 }

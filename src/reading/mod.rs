@@ -1,8 +1,12 @@
 //! What is measured: readings with the state they were taken in, meters, and the log they stand in.
 
+pub mod kind;
 pub mod log;
 pub mod meter;
 pub mod rename;
+pub mod sign;
 
-pub use log::{Attached, Entry, Kind, Reading, Repair, State, Value};
-pub use meter::{Meter, Range};
+pub use kind::{Kind, Lamp, Seen, Value};
+pub use log::{Attached, Entry, Reading, Repair, State, Wiggled};
+pub use meter::{Clamp, Meter, Range};
+pub use sign::SIGNS;

@@ -29,6 +29,9 @@ pub fn rename_in_log(log: &mut [Entry], old: &str, new: &str) {
                 rename_point(&mut reading.red, old, new);
                 rename_point(&mut reading.black, old, new);
                 rename_in_state(&mut reading.state, old, new);
+                for moved in reading.wiggled.iter_mut().filter(|w| w.place == old) {
+                    new.clone_into(&mut moved.place);
+                }
             }
             Entry::Repair(repair) if repair.part == old => new.clone_into(&mut repair.part),
             Entry::Repair(_) => {}
@@ -93,6 +96,14 @@ pub fn missing(circuit: &Circuit, log: &[Entry]) -> Vec<Missing> {
                 gone.extend(
                     (reading.state.unplugged.union(&reading.state.unknown))
                         .filter(|id| !connectors.contains(id.as_str()))
+                        .cloned(),
+                );
+                let place = |id: &str| {
+                    parts.contains(id) || circuit.wires.iter().any(|wire| wire.bundle == id)
+                };
+                gone.extend(
+                    (reading.wiggled.iter().map(|moved| &moved.place))
+                        .filter(|id| !place(id))
                         .cloned(),
                 );
             }

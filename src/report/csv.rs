@@ -5,14 +5,13 @@
 
 use crate::{
     diagnosis::Findings,
-    explain::names,
     notebook::Job,
     quantity::units::as_ohms,
-    reading::{Entry, Kind, Reading, State, Value},
+    reading::{Entry, Kind, Lamp, Reading, State, Value},
 };
 
 /// Headings, in order.
-pub const COLUMNS: [&str; 20] = [
+pub const COLUMNS: [&str; 22] = [
     "line",
     "what",
     "part",
@@ -24,12 +23,14 @@ pub const COLUMNS: [&str; 20] = [
     "high",
     "over",
     "noted_to",
+    "seen",
     "unit",
     "unplugged",
     "not_known",
     "supply_off",
     "clipped_on",
     "key_cycled",
+    "moved",
     "should_read",
     "set_aside",
     "note",
@@ -64,17 +65,26 @@ fn of_reading(index: usize, reading: &Reading, findings: &Findings) -> Vec<Strin
         Value::Exactly(value) => (Some(value), None, None, None),
         Value::Between(low, high) => (None, Some(low), Some(high), None),
         Value::OverRange { above } => (None, None, None, Some(above)),
+        Value::Seen(_) => (None, None, None, None),
     };
-    let unit = match reading.kind {
-        Kind::Volts => "V",
-        Kind::Ohms => "ohm",
-        Kind::Amperes => "A",
+    let seen = match reading.value {
+        Value::Seen(seen) => seen.word(),
+        _ => "",
+    };
+    let (what, unit) = match reading.kind {
+        Kind::Volts => ("volts", "V"),
+        Kind::Ohms => ("ohms", "ohm"),
+        Kind::Amperes => ("amperes", "A"),
+        Kind::Clamp => ("amperes by clamp", "A"),
+        Kind::Lamp(Lamp::Filament) => ("test lamp", ""),
+        Kind::Lamp(Lamp::Led) => ("LED", ""),
+        Kind::Scan => ("scan", ""),
     };
     let state = &reading.state;
     vec![
         "reading".to_owned(),
         String::new(),
-        names::unit(reading.kind).word().to_owned(),
+        what.to_owned(),
         protected(&reading.red.to_string()),
         protected(&reading.black.to_string()),
         number(value),
@@ -84,16 +94,30 @@ fn of_reading(index: usize, reading: &Reading, findings: &Findings) -> Vec<Strin
             above.map_or_else(|| "OL".to_owned(), |above| number(Some(above)))
         }),
         number(reading.noted_to()),
+        seen.to_owned(),
         unit.to_owned(),
         protected(&list(state.unplugged.iter())),
         protected(&list(state.unknown.iter())),
         flag(state.supply_off),
         protected(&clipped_on(state)),
         state.key_cycled.map_or_else(String::new, flag),
+        protected(&moved(reading)),
         number(found.map(|found| found.healthy.mean)),
         flag(reading.set_aside),
         protected(&reading.note),
     ]
+}
+
+fn moved(reading: &Reading) -> String {
+    let places = reading.wiggled.iter().map(|moved| {
+        let how = if moved.changed {
+            "changed"
+        } else {
+            "no change"
+        };
+        format!("{}: {how}", moved.place)
+    });
+    places.collect::<Vec<_>>().join("; ")
 }
 
 fn clipped_on(state: &State) -> String {

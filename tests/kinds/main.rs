@@ -1,6 +1,13 @@
 //! Kinds of reading and what is noted with them: what each says to the engine. What the meter shows is computed by the
 //! simulated vehicle, exactly as drawn, unless a test says otherwise.
 
+mod current;
 mod digits;
+mod latch;
 mod mistakes;
+mod moved;
+mod noting;
+mod ohms;
+mod seen;
 mod shared;
+mod unknown;

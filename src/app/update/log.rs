@@ -1,15 +1,15 @@
 //! The log: readings as typed, corrections, repairs.
 
+use super::typed::{read, shown};
 use crate::{
     app::{
-        command::{Command, Log, Typing},
+        command::{Amended, Command, Log},
         model::{Entry as EntryBox, Model, Refusal},
-        words,
     },
     explain,
     notebook::Job,
-    quantity::{Typed, TypedError, Unit, typed, typed_number, typed_step},
-    reading::{Entry, Kind, Reading, Repair, Value},
+    quantity::typed_step,
+    reading::{Entry, Kind, Reading, Repair},
 };
 
 /// Changes the log of a copy of the model's job.
@@ -29,13 +29,23 @@ pub(super) fn log(model: &Model, job: &mut Job, command: &Log) -> Result<(), Ref
         Log::Edit(index, typing) => {
             let new = read(model, typing)?;
             let old = reading_at(job, *index)?;
-            let note = traced(old, &new);
             let new = Reading {
                 state: old.state.clone(),
+                wiggled: old.wiggled.clone(),
+                ..new
+            };
+            let note = traced(old, &new);
+            let new = Reading {
                 set_aside: old.set_aside,
                 note,
                 ..new
             };
+            dead_for_ohms(&new)?;
+            *old = new;
+        }
+        Log::Amend(index, amended) => {
+            let old = reading_at(job, *index)?;
+            let new = amend(old, amended)?;
             dead_for_ohms(&new)?;
             *old = new;
         }
@@ -70,6 +80,26 @@ pub(super) fn log(model: &Model, job: &mut Job, command: &Log) -> Result<(), Ref
         }
     }
     Ok(())
+}
+
+/// A reading with everything that may be corrected in it, and what stood there before in its note.
+fn amend(old: &Reading, amended: &Amended) -> Result<Reading, Refusal> {
+    let mut new = Reading {
+        state: amended.state.clone(),
+        wiggled: amended.wiggled.clone(),
+        set_aside: amended.set_aside,
+        ..old.clone()
+    };
+    if let Some(text) = &amended.value {
+        new.value = shown(old.kind, &old.red, text)?;
+        new.step = typed_step(text, old.kind.unit());
+    }
+    let before = Reading {
+        note: amended.note.clone(),
+        ..old.clone()
+    };
+    new.note = traced(&before, &new);
+    Ok(new)
 }
 
 /// Ohms are noted only where somebody said that the supply is off: the record must not say it for them.
@@ -118,65 +148,11 @@ pub(super) fn after(model: &mut Model, command: &Command) {
                 };
             }
         }
-        Log::SetState(..) | Log::SetNote(..) | Log::SetAside(..) | Log::MarkRepaired { .. } => {}
-    }
-}
-
-fn read(model: &Model, typing: &Typing) -> Result<Reading, Refusal> {
-    let place = words::point(&typing.red);
-    for point in [&typing.red, &typing.black] {
-        if !model.job.circuit.has_point(point) {
-            return Err(Refusal::new(
-                point.to_string(),
-                format!("there is no point {point} on this sketch"),
-                "Click the point on the drawing, or type its name as it stands there",
-            ));
-        }
-    }
-    if typing.red == typing.black {
-        return Err(Refusal::new(
-            place,
-            "both leads are at the same point",
-            "Choose another point for the red lead",
-        ));
-    }
-    let value = value_of(&typing.text, words::unit(typing.kind))
-        .map_err(|error| Refusal::new(&place, error.to_string(), ""))?;
-    let lowest = match value {
-        Value::Exactly(number) | Value::Between(number, _) => number,
-        Value::OverRange { .. } => 0.0,
-    };
-    if typing.kind == Kind::Ohms && lowest < 0.0 {
-        return Err(Refusal::new(
-            place,
-            "ohms below zero mean that the circuit is live",
-            "Switch the supply off, wait until it is dead, and read again",
-        ));
-    }
-    Ok(Reading {
-        kind: typing.kind,
-        black: typing.black.clone(),
-        value,
-        step: typed_step(&typing.text, words::unit(typing.kind)),
-        ..Reading::volts(typing.red.clone(), 0.0)
-    })
-}
-
-/// What was typed; `OL 6` and `>6` are over-range displays on a range up to 6.
-fn value_of(text: &str, unit: Unit) -> Result<Value, TypedError> {
-    let error = match typed(text, unit) {
-        Ok(Typed::Number(number)) => return Ok(Value::Exactly(number)),
-        Ok(Typed::OverRange) => return Ok(Value::OverRange { above: None }),
-        Ok(Typed::Between(low, high)) => return Ok(Value::Between(low, high)),
-        Err(error) => error,
-    };
-    let text = text.trim();
-    let top = ["OL", "ol", "Ol", "0L", "0l", ">"]
-        .iter()
-        .find_map(|sign| text.strip_prefix(sign));
-    match top.map(|top| typed_number(top, unit)) {
-        Some(Ok(above)) if above > 0.0 => Ok(Value::OverRange { above: Some(above) }),
-        _ => Err(error),
+        Log::Amend(..)
+        | Log::SetState(..)
+        | Log::SetNote(..)
+        | Log::SetAside(..)
+        | Log::MarkRepaired { .. } => {}
     }
 }
 
@@ -188,6 +164,9 @@ fn traced(old: &Reading, new: &Reading) -> String {
     }
     if (&old.red, &old.black) != (&new.red, &new.black) {
         was.push(format!("at {}", explain::names::leads(old)));
+    }
+    if !old.state.stands_alike(&new.state) {
+        was.push(format!("with {}", explain::names::state(&old.state)));
     }
     if was.is_empty() {
         return old.note.clone();

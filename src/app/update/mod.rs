@@ -5,6 +5,7 @@ mod files;
 mod log;
 mod screen;
 mod sketch;
+mod typed;
 
 use std::{path::PathBuf, sync::Arc};
 

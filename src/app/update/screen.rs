@@ -36,6 +36,10 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
             model.entry.error = None;
         }
         Screen::SetKind(kind) => {
+            // The other end of a wire is no place for a black lead.
+            if kind.is_current() != model.entry.kind.is_current() {
+                model.entry.black = Point::battery_negative();
+            }
             model.entry.kind = kind;
             model.entry.range = None;
             model.entry.error = None;
@@ -133,6 +137,7 @@ fn edit(model: &mut Model, index: usize) {
             Value::OverRange { above: None } => "OL".to_owned(),
             Value::OverRange { above: Some(top) } => format!("OL {top}"),
             Value::Between(low, high) => format!("{low}..{high} {}", unit.symbol()),
+            Value::Seen(seen) => seen.word().to_owned(),
         },
         kind: reading.kind,
         black: reading.black.clone(),

@@ -55,7 +55,7 @@ pub fn history(model: &Model, point: &Point) -> Vec<Past> {
                 volts: match reading.value {
                     Value::Exactly(volts) => Some(volts),
                     Value::Between(low, high) => Some(f64::midpoint(low, high)),
-                    Value::OverRange { .. } => None,
+                    Value::OverRange { .. } | Value::Seen(_) => None,
                 },
                 should,
                 set_aside: reading.set_aside,

@@ -120,7 +120,8 @@ fn used<'a>(question: &Question<'a>, findings: &'a Findings) -> Vec<Used<'a>> {
         else {
             continue;
         };
-        if finding.mistaken <= super::readings::FLAGGED {
+        // Steps are said of what is known to have stood so.
+        if finding.mistaken <= super::readings::FLAGGED && reading.state.unknown.is_empty() {
             list.push(Used {
                 entry,
                 reading,

@@ -118,7 +118,8 @@ pub fn telling(
 
 /// Whether a display gave a number to reckon with.
 fn under_test(reading: &Reading) -> bool {
-    !matches!(reading.value, crate::reading::Value::OverRange { .. })
+    use crate::reading::Value;
+    !matches!(reading.value, Value::OverRange { .. } | Value::Seen(_))
 }
 
 /// The sum of any suspect (`None`: nothing wrong) in the state of any reading (`None`: as the circuit stands now).

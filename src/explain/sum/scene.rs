@@ -344,7 +344,7 @@ pub fn reading_at<'a>(question: &Question<'a>, entry: usize) -> Option<&'a Readi
 
 /// The state of a reading with its meter in it: 10 MΩ matter behind the last strand of a wire.
 fn measured_state(question: &Question<'_>, reading: &Reading) -> State {
-    let mut state = reading.state.clone();
+    let mut state = reading.stood();
     match reading.kind {
         Kind::Volts => state.attached.push(Attached {
             from: reading.red.clone(),
@@ -352,7 +352,7 @@ fn measured_state(question: &Question<'_>, reading: &Reading) -> State {
             resistance: question.meter.input.max(ohms(1.0)),
         }),
         Kind::Ohms => state.supply_off = true,
-        Kind::Amperes => {}
+        Kind::Amperes | Kind::Clamp | Kind::Lamp(_) | Kind::Scan => {}
     }
     state
 }

@@ -2,13 +2,21 @@
 
 use std::collections::BTreeMap;
 
-use super::{LEAK, LEAST_OHM, Measured, Model, PARTED, Quantity, Role, Stand};
+use super::{Flow, LEAK, LEAST_OHM, Measured, Model, PARTED, Quantity, Role, Stand, Told};
 use crate::{
     circuit::{Circuit, LoadModel, Point, Terminal},
     network::Port,
     quantity::units::as_ohms,
-    reading::{Kind, Meter, Reading, State, Value},
+    reading::{Kind, Meter, Reading, SIGNS, Seen, State, Value, meter::rectangular_sd},
 };
+
+/// Ohms above which a meter shows OL where nobody noted its range.
+const OVER_OHM: f64 = 40e6;
+/// Volts that count as a difference where a lamp or a module is watched.
+const SEEN_SD: f64 = 0.2;
+/// Half-widths of the allowance for readings of which too many connectors are not known (judgement).
+const BROAD_OHM: f64 = 1e6;
+const BROAD_AMPERE: f64 = 1.0;
 
 impl Model {
     pub(super) fn stand(
@@ -73,24 +81,19 @@ impl Model {
                 .copied()
                 .ok_or_else(|| format!("{point} is not on the sketch"))
         };
-        if let Some(unknown) = reading.state.unknown.iter().next() {
-            return Err(format!("nobody noted whether {unknown} was plugged"));
-        }
-        let (value, over, width) = match reading.value {
-            Value::Exactly(value) => (value, false, 0.0),
-            Value::Between(low, high) => (0.5 * (low + high), false, (high - low).abs()),
+        let (value, mut told, width) = match reading.value {
+            Value::Exactly(value) => (value, Told::Number, 0.0),
+            Value::Between(low, high) => (0.5 * (low + high), Told::Number, (high - low).abs()),
             Value::OverRange { above } => {
                 let top = meter.ranges.last().map_or(60.0, |range| range.top);
-                (
-                    above.unwrap_or(if reading.kind == Kind::Ohms {
-                        40e6
-                    } else {
-                        top
-                    }),
-                    true,
-                    0.0,
-                )
+                let usual = if reading.kind == Kind::Ohms {
+                    OVER_OHM
+                } else {
+                    top
+                };
+                (above.unwrap_or(usual), Told::Above, 0.0)
             }
+            Value::Seen(_) => (0.0, Told::Number, 0.0),
         };
         if !value.is_finite() {
             return Err("its value is not a number".to_owned());
@@ -98,15 +101,15 @@ impl Model {
         let (red, black) = (node(&reading.red)?, node(&reading.black)?);
         let port = Port::between(red, black);
         let noted = reading.noted_to().unwrap_or(0.0);
-        let counts = |step: f64| {
-            // What was noted with fewer digits than the display has is no better than those digits.
-            let spec = (meter.counts * step).max(noted);
-            let step = step.max(noted);
-            (spec * spec / 3.0 + step * step / 12.0 + width * width / 12.0).sqrt()
+        // What was noted with fewer digits than the display has is no better than those digits.
+        let display = |band: f64, step: f64| {
+            let (band, step) = (band.max(noted), step.max(noted));
+            (band * band / 3.0 + step * step / 12.0 + width * width / 12.0).sqrt()
         };
+        let counts = |step: f64| display(meter.counts * step, step);
         let relative = meter.percent / 100.0 / 3f64.sqrt();
         let decade_step = 10f64.powf(value.abs().max(1e-4).log10().floor() - 3.0);
-        let (what, sd, range, relative, loading) = match reading.kind {
+        let (what, mut sd, range, relative, loading) = match reading.kind {
             Kind::Volts => {
                 let range = meter.range_of(value);
                 let step = meter.ranges.get(range).map_or(0.001, |r| r.step);
@@ -130,19 +133,40 @@ impl Model {
             }
             Kind::Amperes => {
                 let sd = counts(decade_step.max(1e-5));
-                (
-                    self.through(circuit, &reading.red)?,
-                    sd,
-                    (2, 0),
-                    relative * 2.0,
-                    0.0,
-                )
+                let what = self.through(circuit, reading)?;
+                (what, sd, (2, 0), relative * 2.0, 0.0)
+            }
+            Kind::Clamp => {
+                let clamp = &meter.clamp;
+                let relative = clamp.percent / 100.0 / 3f64.sqrt();
+                let what = self.through(circuit, reading)?;
+                (what, display(clamp.zero_a, 0.0), (3, 0), relative, 0.0)
+            }
+            Kind::Lamp(_) | Kind::Scan => {
+                told = seen(reading, self.nominal())?;
+                (Quantity::Volts(port), SEEN_SD, (4, 0), 0.0, 0.0)
             }
         };
+        if matches!(reading.value, Value::Seen(_)) && reading.kind.seen().is_empty() {
+            return Err(
+                "a number is read here; what is seen belongs to a lamp or a scan".to_owned(),
+            );
+        }
+        if !reading.state.unknown.is_empty() {
+            // Too many to follow: anything between what an open and a closed connector would give.
+            if told != Told::Number {
+                return Err("nobody noted which connectors were plugged".to_owned());
+            }
+            sd = sd.hypot(rectangular_sd(match reading.kind {
+                Kind::Ohms => value.abs().max(BROAD_OHM),
+                Kind::Amperes | Kind::Clamp => value.abs().max(BROAD_AMPERE),
+                Kind::Volts | Kind::Lamp(_) | Kind::Scan => self.most_volts,
+            }));
+        }
         let next = gains.len();
         let gain = *gains.entry(range).or_insert(next);
         let off = reading.state.supply_off || reading.kind == Kind::Ohms;
-        let stand = self.stand(circuit, &reading.state, attached, off, LEAK);
+        let stand = self.stand(circuit, &reading.stood(), attached, off, LEAK);
         Ok(Measured {
             entry,
             stand,
@@ -150,28 +174,103 @@ impl Model {
             value,
             sd,
             gain: (relative, gain),
-            over,
+            over: told != Told::Number,
+            told,
+            key: reading.state.key_cycled,
             repairs: self.repairs.len(),
             loading,
         })
     }
 
-    pub(super) fn through(&self, circuit: &Circuit, red: &Point) -> Result<Quantity, String> {
+    fn nominal(&self) -> f64 {
+        self.sources
+            .first()
+            .map_or(self.most_volts, |source| source.volts.0)
+    }
+
+    /// Where a current is read: in the wire, pin or fuse between the two points, at its red end; without a second
+    /// point, out of the supply or through the pin that red names.
+    fn through(&self, circuit: &Circuit, reading: &Reading) -> Result<Quantity, String> {
+        let (red, black) = (&reading.red, &reading.black);
+        let ends = (self.nodes.get(red), self.nodes.get(black));
+        if let (Some(&red), Some(&black)) = ends {
+            let conducts = |role| {
+                matches!(
+                    role,
+                    Role::Wire(_) | Role::Pin(..) | Role::Fuse(_) | Role::Strap(_)
+                )
+            };
+            let between = self.elements.iter().position(|e| {
+                conducts(e.role) && ((e.a, e.b) == (red, black) || (e.b, e.a) == (red, black))
+            });
+            if let Some(element) = between {
+                let at_a = self.elements[element].a == red;
+                return Ok(Quantity::Through(Flow {
+                    element,
+                    at_a,
+                    sign: if at_a { 1.0 } else { -1.0 },
+                }));
+            }
+        }
         if let Some(index) = circuit.supplies.iter().position(|s| s.id == red.part) {
             return Ok(Quantity::Output(index));
         }
-        let pin = match red.terminal {
-            Terminal::Near(pin) | Terminal::Far(pin) => usize::from(pin) - 1,
-            _ => {
-                return Err(format!(
-                    "current can be read at a supply or a connector pin, not at {red}"
-                ));
-            }
+        let (Terminal::Near(pin) | Terminal::Far(pin)) = red.terminal else {
+            return Err(format!(
+                "no wire joins {red} and {black}: give both ends of the wire in which the current is read"
+            ));
         };
+        let pin = usize::from(pin) - 1;
         self.elements
             .iter()
             .position(|e| matches!(e.role, Role::Pin(c, p) if circuit.connectors[c].id == red.part && p == pin))
-            .map(Quantity::Through)
+            .map(|element| {
+                Quantity::Through(Flow {
+                    element,
+                    at_a: true,
+                    sign: 1.0,
+                })
+            })
             .ok_or_else(|| format!("{red} is not on the sketch"))
+    }
+}
+
+/// What was seen as thresholds of the volts between the two points.
+fn seen(reading: &Reading, nominal: f64) -> Result<Told, String> {
+    let Value::Seen(seen) = reading.value else {
+        let words: Vec<&str> = reading.kind.seen().iter().map(|s| s.word()).collect();
+        return Err(format!("it shows no number, but {}", words.join(" or ")));
+    };
+    match (reading.kind, seen) {
+        (Kind::Lamp(lamp), Seen::Lit | Seen::Dim | Seen::Dark) => {
+            let glow = lamp.glow();
+            let (low, high) = match seen {
+                Seen::Lit => (Some(glow.lit_from), None),
+                Seen::Dim => (Some(glow.dim_from), Some(glow.lit_from)),
+                _ => (None, Some(glow.dim_from)),
+            };
+            Ok(Told::Within {
+                low,
+                high,
+                doubt: glow.doubt,
+                luck: 1.0 / 3.0,
+            })
+        }
+        (Kind::Scan, Seen::Answers | Seen::Silent) => {
+            let scan = &SIGNS.scan;
+            let from = (scan.works_from.0 * nominal, scan.works_from.1 * nominal);
+            let answers = seen == Seen::Answers;
+            Ok(Told::Within {
+                low: answers.then_some(from),
+                high: (!answers).then_some(from),
+                doubt: if answers {
+                    scan.answers_doubt
+                } else {
+                    scan.silent_doubt
+                },
+                luck: if answers { 0.5 } else { 1.0 },
+            })
+        }
+        _ => Err(format!("“{}” is not what can be seen here", seen.word())),
     }
 }

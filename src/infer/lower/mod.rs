@@ -2,8 +2,12 @@
 
 mod build;
 mod measure;
+mod moved;
+mod told;
 
 use std::collections::BTreeMap;
+
+pub use self::{moved::Moved, told::Told};
 
 use self::build::Build;
 use crate::{
@@ -113,8 +117,12 @@ pub struct Measured {
     pub sd: f64,
     /// Relative standard deviation of the gain, and which gain.
     pub gain: (f64, usize),
-    /// Value is a lower bound.
+    /// It is no number, and weighed by the chance of what was seen instead of a density.
     pub over: bool,
+    /// What was seen.
+    pub told: Told,
+    /// Whether the key was cycled before it, where that was noted.
+    pub key: Option<bool>,
     /// Number of repairs made before.
     pub repairs: usize,
     /// Conductance of the meter across the port, S.
@@ -128,10 +136,21 @@ pub enum Quantity {
     Volts(Port),
     /// Ohms across a port, with the lead resistance.
     Ohms(Port, f64),
-    /// Current through an element from a to b.
-    Through(usize),
+    /// Current through an element.
+    Through(Flow),
     /// Current out of a supply.
     Output(usize),
+}
+
+/// Where a current is read on an element, and which way it counts.
+#[derive(Clone, Copy, Debug)]
+pub struct Flow {
+    /// The element.
+    pub element: usize,
+    /// Whether the meter is at the element's end `a`; what leaves the wire between its ends is seen at one end only.
+    pub at_a: bool,
+    /// 1 where it counts from a to b, −1 where from b to a.
+    pub sign: f64,
 }
 
 /// The numbered model.
@@ -163,6 +182,8 @@ pub struct Model {
     pub unusable: Vec<(usize, String)>,
     /// Largest source volts.
     pub most_volts: f64,
+    /// Places that were moved.
+    pub moved: Vec<Moved>,
 }
 
 impl Model {
@@ -193,12 +214,12 @@ impl Model {
         }));
         branches.extend((0..ground).map(|node| Branch { a: node, b: ground }));
         let mut attached: Vec<(usize, usize)> = Vec::new();
-        for state in log
+        let stood: Vec<State> = log
             .iter()
             .filter_map(reading_of)
-            .map(|r| &r.state)
-            .chain(ahead)
-        {
+            .map(Reading::stood)
+            .collect();
+        for state in stood.iter().chain(ahead) {
             for load in &state.attached {
                 if let (Some(&a), Some(&b)) =
                     (build.nodes.get(&load.from), build.nodes.get(&load.to))
@@ -229,6 +250,7 @@ impl Model {
             repairs: Vec::new(),
             unusable: Vec::new(),
             most_volts,
+            moved: Vec::new(),
         };
         let mut gains = BTreeMap::new();
         for (entry, line) in log.iter().enumerate() {
@@ -236,6 +258,7 @@ impl Model {
                 Entry::Repair(repair) => model.repairs.push(repair.part.clone()),
                 Entry::Reading(reading) if reading.set_aside => {}
                 Entry::Reading(reading) => {
+                    model.note_moved(circuit, reading);
                     match model.measure(circuit, meter, entry, reading, &attached, &mut gains) {
                         Ok(measured) => model.measured.push(measured),
                         Err(why) => model.unusable.push((entry, why)),

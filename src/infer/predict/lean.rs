@@ -29,6 +29,8 @@ pub(super) struct Scratch {
     /// Lean of each reading on those elements, one row a reading.
     pub(super) on_single: Vec<f64>,
     pub(super) most: Vec<f64>,
+    /// The column of a meter's port with what a short on its wire draws beside it.
+    pub(super) tapped: Vec<f64>,
 }
 
 /// Strands in which a fault sits.
@@ -119,8 +121,9 @@ impl Scratch {
                 }
             }
         }
-        if let Quantity::Through(element) = view.measured.what {
-            row[bench.strands.of[element]] += value * bench.model.elements[element].spread;
+        if let Quantity::Through(flow) = view.measured.what {
+            row[bench.strands.of[flow.element]] +=
+                value * bench.model.elements[flow.element].spread;
         }
     }
 
@@ -139,8 +142,10 @@ impl Scratch {
             let element = &bench.model.elements[row];
             let left = view.effective(row, base.siemens[row]);
             let mut change = view.by_element(element, left, &self.adjoint, &self.volts);
-            if matches!(view.measured.what, Quantity::Through(e) if e == row) {
-                change += value / scale.max(1e-30);
+            if matches!(view.measured.what, Quantity::Through(flow) if flow.element == row)
+                && scale != 0.0
+            {
+                change += value / scale;
             }
             self.on_single[reading * singles + place] = change * element.spread * scale;
         }

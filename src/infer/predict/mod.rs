@@ -5,10 +5,12 @@
 //! R. A. Rohrer, IEEE Transactions on Circuit Theory 16 (1969).
 
 mod lean;
+mod tap;
 mod view;
 
 use self::{
     lean::{Scratch, split},
+    tap::taps,
     view::View,
 };
 use super::{
@@ -273,14 +275,32 @@ impl<'m> Predictor<'m> {
         }
         for &(reading, place) in &self.batches[number].readings {
             let measured = &model.measured[reading];
-            let meter = &base.meter[place];
+            let taps = taps(model, measured, &active, solved, &base.siemens);
+            let mut tapped = std::mem::take(&mut s.tapped);
+            let meter = match &taps {
+                None => &base.meter[place],
+                Some(taps) => {
+                    tapped.clone_from(&base.meter[place]);
+                    for (column, weight) in base.sum_of(solved, taps) {
+                        for (entry, z) in tapped.iter_mut().zip(column) {
+                            *entry += weight * z;
+                        }
+                    }
+                    &tapped
+                }
+            };
             let seen = see(solved, meter);
             let port = meter_port(model, measured.what);
             let mut own = port.of(meter);
             let mut port_volts = port.of(&base.rest);
+            let mut drawn_beside = 0.0;
             for k in 0..solved.count {
                 own += seen.injected[k] * seen.open[k];
                 port_volts += solved.w[k] * seen.open[k];
+                if let Some(taps) = &taps {
+                    port_volts += taps[k] * solved.ports[k].of(&base.rest);
+                    drawn_beside += taps[k] * solved.u[k];
+                }
             }
             let view = View {
                 model,
@@ -289,16 +309,20 @@ impl<'m> Predictor<'m> {
                 measured,
                 response: &seen.response,
                 own,
+                taps: taps.as_ref(),
             };
             let raw = view.value(port_volts, &base.siemens);
+            // What the wire carries from end to end; it alone leans on the wire's own ohms directly.
+            let whole = raw.0 - raw.1 * drawn_beside;
             let loading = 1.0 / (1.0 + measured.loading * own);
             out.value[reading] = raw.0 * loading;
             let scale = raw.1 * loading;
             for (slot, &fault) in s.present.iter().enumerate() {
                 out.by_size[fault * total + reading] =
-                    scale * view.by_size(slot, &base.siemens, raw.0);
+                    scale * view.by_size(slot, &base.siemens, port_volts - drawn_beside);
             }
             if !lean {
+                s.tapped = tapped;
                 continue;
             }
             for source in 0..model.sources.len() {
@@ -312,10 +336,11 @@ impl<'m> Predictor<'m> {
                 meter,
                 &seen.injected,
                 &view,
-                (raw.0, scale),
+                (whole, scale),
                 reading,
             );
-            s.by_single(&self.bench, solved, &view, (raw.0, scale), reading);
+            s.by_single(&self.bench, solved, &view, (whole, scale), reading);
+            s.tapped = tapped;
         }
         s.active = active;
         self.scratch = s;

@@ -1,8 +1,11 @@
 //! One reading in one solved state: its value, and how it leans on sources, elements and sizes.
 
-use crate::infer::{
-    lower::{Element, Measured, Model, Quantity},
-    solve::{Effect, Fault, Regime, Solved},
+use crate::{
+    infer::{
+        lower::{Element, Measured, Model, Quantity},
+        solve::{Effect, Fault, Regime, Solved},
+    },
+    network::port::PORTS,
 };
 
 pub(super) struct View<'a> {
@@ -12,6 +15,8 @@ pub(super) struct View<'a> {
     pub(super) measured: &'a Measured,
     pub(super) response: &'a [f64],
     pub(super) own: f64,
+    /// What each port's volts add to those of the meter, where a short on its wire draws beside it.
+    pub(super) taps: Option<&'a [f64; PORTS]>,
 }
 
 impl View<'_> {
@@ -20,14 +25,14 @@ impl View<'_> {
         match self.measured.what {
             Quantity::Volts(_) => (port_volts, 1.0),
             Quantity::Ohms(_, lead) => (self.own + lead, 1.0),
-            Quantity::Through(element) => {
-                let mut g = siemens[element];
+            Quantity::Through(flow) => {
+                let mut g = siemens[flow.element];
                 for (slot, &index) in self.solved.which().iter().enumerate() {
-                    if matches!(self.active[index].effect, Effect::Series(e) if e == element) {
+                    if matches!(self.active[index].effect, Effect::Series(e) if e == flow.element) {
                         g += self.solved.y[self.solved.sources + slot];
                     }
                 }
-                (g * port_volts, g)
+                (flow.sign * g * port_volts, flow.sign * g)
             }
             Quantity::Output(source) => {
                 let now = &self.solved.now[source];
@@ -117,8 +122,9 @@ impl View<'_> {
         left * left / siemens
     }
 
-    /// Change of the port's volts (or ohms) per logarithm of a fault's size.
-    pub(super) fn by_size(&self, slot: usize, siemens: &[f64], value: f64) -> f64 {
+    /// Change of the port's volts (or ohms) per logarithm of a fault's size; `across` is what lies across the element in
+    /// which a current is read.
+    pub(super) fn by_size(&self, slot: usize, siemens: &[f64], across: f64) -> f64 {
         let solved = self.solved;
         let fault = &self.active[slot];
         let size = fault.log_size.exp();
@@ -133,13 +139,22 @@ impl View<'_> {
             }
         };
         match fault.effect {
-            Effect::Shunt { inner, .. } => through(-size / (size + inner).powi(2)),
+            Effect::Shunt { inner, .. } => {
+                let own = (solved.which().iter().position(|&w| w == slot))
+                    .zip(self.taps)
+                    .map_or(0.0, |(place, taps)| {
+                        let k = solved.sources + place;
+                        -taps[k] * solved.u[k] * size / (size + inner)
+                    });
+                through(-size / (size + inner).powi(2)) + own
+            }
             Effect::Series(element) => {
                 let before = siemens[element];
                 let after = before / (1.0 + before * size);
                 through(-size * after * after)
-                    + if matches!(self.measured.what, Quantity::Through(e) if e == element) {
-                        -size * after * value / after.max(1e-30)
+                    + if matches!(self.measured.what, Quantity::Through(flow) if flow.element == element)
+                    {
+                        -size * after * across
                     } else {
                         0.0
                     }

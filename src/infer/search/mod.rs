@@ -180,6 +180,10 @@ impl Seeker<'_, '_, '_> {
             .map(|&f| self.candidates[f].weight.ln() - self.log_total)
             .sum::<f64>()
             + more * PRIORS.another_fault.ln()
+            + self
+                .weigher
+                .model()
+                .moved(faults.iter().map(|&f| &self.candidates[f]))
     }
 
     /// Whether nothing that was found explains the readings.

@@ -73,8 +73,9 @@ pub type Deviations = [f64; 4];
 pub fn meter_port(model: &Model, what: Quantity) -> Port {
     match what {
         Quantity::Volts(port) | Quantity::Ohms(port, _) => port,
-        Quantity::Through(element) => {
-            Port::between(model.elements[element].a, model.elements[element].b)
+        Quantity::Through(flow) => {
+            let element = &model.elements[flow.element];
+            Port::between(element.a, element.b)
         }
         Quantity::Output(source) => {
             Port::between(model.sources[source].feed, model.sources[source].ret)

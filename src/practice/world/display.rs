@@ -9,6 +9,8 @@ const MOST_OHM: f64 = 40e6;
 const MOST_AMPERE: f64 = 10.0;
 /// Calibration of ohms and amperes is coarser than that of volts by this factor (judgement; common practice).
 const COARSER: f64 = 2.0;
+/// Step of a clamp, A (judgement).
+const CLAMP_STEP: f64 = 0.001;
 /// Digits shown of ohms and amperes.
 const DIGITS: i32 = 4;
 
@@ -20,6 +22,8 @@ pub struct Instrument {
     volts: Vec<f64>,
     /// Relative error of ohms and of amperes.
     others: [f64; 2],
+    /// Relative error of the clamp, and where its zero has drifted to, A.
+    clamp: (f64, f64),
     counts: bool,
 }
 
@@ -30,6 +34,7 @@ impl Instrument {
             meter: meter.clone(),
             volts: vec![0.0; meter.ranges.len()],
             others: [0.0; 2],
+            clamp: (0.0, 0.0),
             counts: false,
         }
     }
@@ -42,6 +47,10 @@ impl Instrument {
             meter: meter.clone(),
             volts: meter.ranges.iter().map(|_| error(1.0)).collect(),
             others: [error(COARSER), error(COARSER)],
+            clamp: (
+                dice.between(-meter.clamp.percent, meter.clamp.percent) / 100.0,
+                dice.between(-meter.clamp.zero_a, meter.clamp.zero_a),
+            ),
             counts: true,
         }
     }
@@ -54,7 +63,7 @@ impl Instrument {
     /// What it shows of a true value (V, Ω without the leads, A).
     pub fn show(&self, kind: Kind, value: f64, dice: &mut Dice) -> Value {
         let (gain, step, top) = match kind {
-            Kind::Volts => {
+            Kind::Volts | Kind::Lamp(_) | Kind::Scan => {
                 let range = self.meter.range_of(value);
                 let shown = self.meter.ranges.get(range);
                 let gain = self.volts.get(range).copied().unwrap_or(0.0);
@@ -62,6 +71,7 @@ impl Instrument {
             }
             Kind::Ohms => (self.others[0], step(value, 0.1), MOST_OHM),
             Kind::Amperes => (self.others[1], step(value, 1e-5), MOST_AMPERE),
+            Kind::Clamp => (self.clamp.0, CLAMP_STEP, MOST_AMPERE),
         };
         if value.abs() > top || !value.is_finite() {
             return Value::OverRange {
@@ -73,7 +83,12 @@ impl Instrument {
         } else {
             0.0
         };
-        let shown = value * (1.0 + gain) + counts * step;
+        let drift = if kind == Kind::Clamp {
+            self.clamp.1
+        } else {
+            0.0
+        };
+        let shown = value * (1.0 + gain) + drift + counts * step;
         // A display has no negative zero, and its digits end where its steps do.
         let steps = (shown / step).round() + 0.0;
         Value::Exactly(decimal(steps, step))

@@ -22,8 +22,8 @@ use super::Dice;
 use crate::{
     circuit::{Circuit, Point, Terminal},
     fault::{FaultKind, Site},
-    quantity::units::as_ohms,
-    reading::{Kind, Meter, State, Value},
+    quantity::units::{as_ohms, as_volts, ohms},
+    reading::{Attached, Kind, Lamp, Meter, Seen, State, Value},
 };
 
 /// Why something cannot be measured.
@@ -168,8 +168,48 @@ impl World {
         black: &Point,
         state: &State,
     ) -> Result<Value, MeasureError> {
-        let value = self.value(kind, red, black, state)?;
-        Ok(self.instrument.show(kind, value, &mut self.dice))
+        match kind {
+            Kind::Lamp(lamp) => self.glow(lamp, red, black, state),
+            Kind::Scan => {
+                let volts = self.value(kind, red, black, state)?;
+                let nominal = self
+                    .circuit
+                    .supplies
+                    .first()
+                    .map_or(0.0, |s| as_volts(s.nominal));
+                let seen = kind.would_show(volts, nominal).unwrap_or(Seen::Silent);
+                Ok(Value::Seen(seen))
+            }
+            Kind::Volts | Kind::Ohms | Kind::Amperes | Kind::Clamp => {
+                let value = self.value(kind, red, black, state)?;
+                Ok(self.instrument.show(kind, value, &mut self.dice))
+            }
+        }
+    }
+
+    /// How a lamp glows: the brightest way that keeps up the volts for it.
+    fn glow(
+        &mut self,
+        lamp: Lamp,
+        red: &Point,
+        black: &Point,
+        state: &State,
+    ) -> Result<Value, MeasureError> {
+        for (seen, (from, _)) in [
+            (Seen::Lit, lamp.glow().lit_from),
+            (Seen::Dim, lamp.glow().dim_from),
+        ] {
+            let mut with_lamp = state.clone();
+            with_lamp.attached.push(Attached {
+                from: red.clone(),
+                to: black.clone(),
+                resistance: ohms(lamp.ohm(seen)),
+            });
+            if self.value(Kind::Lamp(lamp), red, black, &with_lamp)?.abs() >= from {
+                return Ok(Value::Seen(seen));
+            }
+        }
+        Ok(Value::Seen(Seen::Dark))
     }
 
     /// What is there for the meter, its loading and leads included, before it is rounded or misread (V, Ω, A).
@@ -197,11 +237,11 @@ impl World {
                 return Err(MeasureError::NoSuchPoint(point.clone()));
             }
         }
-        if red == black && kind != Kind::Amperes {
+        if red == black && !kind.is_current() {
             return Err(MeasureError::SamePoint(red.clone()));
         }
         match kind {
-            Kind::Volts => {
+            Kind::Volts | Kind::Lamp(_) | Kind::Scan => {
                 let siemens = 1.0 / as_ohms(self.instrument.meter().input);
                 let load = Loading::Between(red, black, siemens);
                 let (wiring, rest) = self.rest(state, state.supply_off, load);
@@ -214,7 +254,7 @@ impl World {
                 let response = wiring.mesh.solve(&[(a, b)]).swap_remove(1);
                 Ok(response[b] - response[a] + as_ohms(self.instrument.meter().lead))
             }
-            Kind::Amperes => self.current(red, state),
+            Kind::Amperes | Kind::Clamp => self.current(red, black, state),
         }
     }
 
@@ -231,12 +271,22 @@ impl World {
             .collect()
     }
 
-    fn current(&mut self, red: &Point, state: &State) -> Result<f64, MeasureError> {
+    fn current(&mut self, red: &Point, black: &Point, state: &State) -> Result<f64, MeasureError> {
         let nowhere = || MeasureError::NoCurrentThere(red.clone());
         let part = |id: &str| red.part == id;
         let supply = self.circuit.supplies.iter().position(|s| part(&s.id));
         let connector = self.circuit.connectors.iter().position(|c| part(&c.id));
         let (wiring, rest) = self.rest(state, state.supply_off, Loading::None);
+        let wire = self.circuit.wires.iter().position(|wire| {
+            (&wire.from, &wire.to) == (red, black) || (&wire.to, &wire.from) == (red, black)
+        });
+        if let Some(index) = wire {
+            // The piece of the wire at the red end, the current leaving that end.
+            let [first, last] = wiring.wires[index];
+            let at_from = self.circuit.wires[index].from == *red;
+            let (end, next, ohm) = if at_from { first } else { last };
+            return Ok((rest.volts[end] - rest.volts[next]) / ohm);
+        }
         match (supply, connector, red.terminal) {
             (Some(index), _, Terminal::Feed(_)) => Ok(rest.amperes[index]),
             (_, Some(index), Terminal::Near(pin) | Terminal::Far(pin)) => {

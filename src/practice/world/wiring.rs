@@ -51,6 +51,8 @@ pub struct Wiring {
     pub draws: Vec<Draw>,
     /// Near and far node and ohms of every pin that passes current, by connector and pin (from 1).
     pub pins: HashMap<(usize, u8), (usize, usize, f64)>,
+    /// First and last piece of every wire: its end, the next node inward and the ohms between them.
+    pub wires: Vec<[(usize, usize, f64); 2]>,
 }
 
 /// A place on a wire: its node, or two where a fault in series parts them.
@@ -74,6 +76,7 @@ impl Wiring {
             supplies: Vec::new(),
             draws: Vec::new(),
             pins: HashMap::new(),
+            wires: Vec::new(),
         };
         laid.lay_supplies(circuit);
         laid.lay_wires(circuit, truth, hidden);
@@ -132,10 +135,13 @@ impl Wiring {
             let whole = truth.wires[index];
             let (mut here, end) = (self.node(&wire.from), self.node(&wire.to));
             let mut from = 0.0;
+            let mut first = None;
             for place in places {
                 let fault = hidden[place.fault];
                 let node = self.mesh.node();
-                self.resistor(here, node, whole * (place.at - from));
+                let ohm = whole * (place.at - from);
+                self.resistor(here, node, ohm);
+                first = first.or(Some((here, node, ohm.max(LEAST_OHM))));
                 (here, from) = (node, place.at);
                 if fault.is_series() {
                     here = self.mesh.node();
@@ -152,7 +158,11 @@ impl Wiring {
                     self.resistor(node, to, fault.size);
                 }
             }
-            self.resistor(here, end, whole * (1.0 - from));
+            let ohm = whole * (1.0 - from);
+            self.resistor(here, end, ohm);
+            let ohm = ohm.max(LEAST_OHM);
+            self.wires
+                .push([first.unwrap_or((here, end, ohm)), (end, here, ohm)]);
         }
     }
 

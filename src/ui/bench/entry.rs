@@ -7,7 +7,7 @@ use crate::{
     app::{Model, Screen, points, view::history, words},
     circuit::{Point, Terminal},
     quantity::{Typed, format::as_read, typed},
-    reading::Kind,
+    reading::{Kind, Lamp},
     ui::{
         act::Act,
         kit::{
@@ -23,6 +23,13 @@ const KINDS: [(Kind, &str, &str); 3] = [
     (Kind::Volts, "V", "volts"),
     (Kind::Ohms, "Ω", "ohms"),
     (Kind::Amperes, "A", "amperes"),
+];
+/// The other kinds, which are seldom wanted.
+const FURTHER: [(Kind, &str, &str); 4] = [
+    (Kind::Clamp, "Clamp", "amperes by clamp"),
+    (Kind::Lamp(Lamp::Led), "LED", "LED with its resistor"),
+    (Kind::Lamp(Lamp::Filament), "Lamp", "test lamp"),
+    (Kind::Scan, "Scan", "answers on the scan"),
 ];
 /// Suggestions under the point box.
 const SUGGESTIONS: usize = 4;
@@ -55,10 +62,19 @@ pub fn entry_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
                 (ui.available_width() - width).max(80.0),
                 acts,
             );
-            if let Some(index) = choice_ui(ui, theme, &kinds, chosen.unwrap_or(0)) {
+            if let Some(index) = choice_ui(ui, theme, &kinds, chosen.unwrap_or(KINDS.len())) {
                 acts.push(Screen::SetKind(KINDS[index].0).into());
             }
         });
+        if bench.looks.stand || chosen.is_none() {
+            let further = FURTHER.map(|(_, text, name)| (text, name));
+            let chosen = FURTHER
+                .iter()
+                .position(|(kind, ..)| *kind == model.entry.kind);
+            if let Some(index) = choice_ui(ui, theme, &further, chosen.unwrap_or(FURTHER.len())) {
+                acts.push(Screen::SetKind(FURTHER[index].0).into());
+            }
+        }
         suggestions_ui(ui, theme, model, acts);
         value_ui(ui, theme, model, acts);
         if model.look.glove && model.selection.point.is_some() {
@@ -85,8 +101,8 @@ fn more_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) {
         ("Less", "Hide how it stands")
     } else {
         (
-            "Black lead, supply, key, clipped-on load, range …",
-            "Show black lead, supply, key, clipped-on loads and ranges",
+            "Black lead, clamp, lamp, scan, supply, key, load …",
+            "Show black lead, clamp, lamp, scan, supply, key, clipped-on loads and ranges",
         )
     };
     let target = ui.spacing().interact_size.y;
@@ -196,7 +212,25 @@ fn suggestions_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
     ui.spacing_mut().interact_size.y = target;
 }
 
+/// What was seen, a button each.
+fn seen_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    ui.horizontal_wrapped(|ui| {
+        for seen in model.entry.kind.seen() {
+            let word = seen.word();
+            let name = format!("Log {word}");
+            let tone = Tone::Primary;
+            if button_ui(ui, theme, tone, word, Some(&name)).clicked() {
+                acts.push(Screen::Submit(Some(word.to_owned())).into());
+            }
+        }
+    });
+}
+
 fn value_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    if !model.entry.kind.seen().is_empty() {
+        seen_ui(ui, theme, model, acts);
+        return;
+    }
     let unit = words::unit(model.entry.kind);
     ui.horizontal(|ui| {
         let mut text = model.entry.text.clone();
@@ -205,8 +239,7 @@ fn value_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
             hint: "0.00 or 0.3..0.5",
             unit: match model.entry.kind {
                 Kind::Volts => "V dc",
-                Kind::Ohms => "Ω",
-                Kind::Amperes => "A",
+                kind => kind.unit().symbol(),
             },
             bare: true,
             figure: true,
@@ -250,7 +283,8 @@ fn value_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
 
 fn black_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) {
     let model = bench.model;
-    if model.entry.kind == Kind::Amperes {
+    if model.entry.kind.is_current() {
+        wire_ui(ui, theme, model, acts);
         return;
     }
     let usual = model.entry.black.is_battery_negative() && model.entry.kind == Kind::Volts;
@@ -273,6 +307,41 @@ fn black_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) 
             })
             .response
             .accessible_name("Black lead");
+    });
+}
+
+/// In which wire a current is read, where more than one thing carries one.
+fn wire_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let circuit = &model.job.circuit;
+    let Some(point) = &model.selection.point else {
+        return;
+    };
+    let mut choices: Vec<(Point, String)> = points::wire_ends(circuit, point)
+        .into_iter()
+        .map(|end| {
+            let text = format!("the wire to {}", words::point(&end));
+            (end, text)
+        })
+        .collect();
+    if points::has_whole_current(circuit, point) {
+        choices.insert(0, (Point::battery_negative(), "all of it".to_owned()));
+    }
+    if choices.len() < 2 {
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        label_ui(ui, "Current in", theme.label(), theme.colour.muted);
+        for (end, text) in choices {
+            let tone = if end == model.entry.black {
+                Tone::Primary
+            } else {
+                Tone::Quiet
+            };
+            let name = format!("Current in {text}");
+            if button_ui(ui, theme, tone, &text, Some(&name)).clicked() {
+                acts.push(Screen::SetBlack(end).into());
+            }
+        }
     });
 }
 

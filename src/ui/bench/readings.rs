@@ -14,6 +14,7 @@ use crate::{
     reading::Entry,
     ui::{
         act::Act,
+        dialog::{Dialog, ReadingDraft},
         kit::{Field, Tone, button_ui, field_ui, focus_ring, notice_ui, shortened, text_ui},
         theme::{LINE, Theme},
     },
@@ -215,6 +216,10 @@ fn actions_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mu
         if !row.repair {
             quiet("Re-take", Log::Retake(index).into());
             quiet("Correct", Screen::EditReading(index).into());
+            if let Some(Entry::Reading(reading)) = model.job.log.get(index) {
+                let draft = ReadingDraft::of(index, reading);
+                quiet("State, moved, note", Act::Ask(Dialog::Reading(draft)));
+            }
             let text = if row.set_aside {
                 "Use again"
             } else {

@@ -6,7 +6,7 @@ use super::page::Bench as Page;
 use crate::{
     app::{Bench, Model, Screen, words},
     quantity::{Unit, format::as_read, units::as_ohms},
-    reading::Kind,
+    reading::{Kind, Lamp},
     ui::{
         act::Act,
         dialog::Dialog,
@@ -34,12 +34,7 @@ pub fn stand_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>
     if tick_ui(ui, theme, "Supply off", now.supply_off).clicked() {
         acts.push(Bench::SupplyOff(!now.supply_off).into());
     }
-    label_ui(
-        ui,
-        "Key cycled and waited since the last change",
-        theme.label(),
-        c.muted,
-    );
+    key_question_ui(ui, theme, model);
     let keys = [
         ("not noted", "Key not noted"),
         ("yes", "Key cycled and waited"),
@@ -86,6 +81,29 @@ pub fn stand_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>
             acts.push(Act::Ask(Dialog::meter(model)));
         }
     });
+}
+
+/// Asks for the key; loudly where a supply that latches leaves no reading certain without it.
+fn key_question_ui(ui: &mut Ui, theme: &Theme, model: &Model) {
+    let c = &theme.colour;
+    let latching: Vec<&str> = (model.job.circuit.supplies.iter())
+        .filter(|supply| supply.latches)
+        .map(|supply| supply.id.as_str())
+        .collect();
+    let question = "Key cycled and waited since the last change";
+    if latching.is_empty() || model.job.now.key_cycled == Some(true) {
+        label_ui(ui, question, theme.label(), c.muted);
+        return;
+    }
+    let latching = words::list(latching);
+    let text = if model.job.now.key_cycled == Some(false) {
+        format!(
+            "{latching} may still be latched off: nothing read now is held against the harness alone."
+        )
+    } else {
+        format!("{latching} can latch off after an overload. {question}?")
+    };
+    text_ui(ui, &text, theme.label(), c.attention_text);
 }
 
 /// On which range the meter stands, for an over-range display.
@@ -136,8 +154,34 @@ fn guidance_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
                 acts.push(Bench::SupplyOff(true).into());
             }
         }
+        Kind::Clamp => {
+            let clamp = &model.job.meter.clamp;
+            let text = format!(
+                "Zero the clamp away from other wires; around one wire only, not around feed and return. It drifts by {}.",
+                as_read(clamp.zero_a, Unit::Amperes)
+            );
+            text_ui(ui, &text, theme.label(), c.muted);
+        }
+        Kind::Lamp(lamp) => {
+            let glow = lamp.glow();
+            let text = format!(
+                "{}, from the chosen point to the black lead: lit from about {}, dim from about {}.",
+                glow.name,
+                as_read(glow.lit_from.0, Unit::Volts),
+                as_read(glow.dim_from.0, Unit::Volts)
+            );
+            text_ui(ui, &text, theme.label(), c.muted);
+            if lamp == Lamp::Filament {
+                let text = "A plain lamp never goes on a reference or data line: it draws more than the output can give. There, an LED with its resistor, or a resistor of a few mA.";
+                text_ui(ui, text, theme.label(), c.attention_text);
+            }
+        }
+        Kind::Scan => {
+            let text = "Choose the module or its feed. Silence has other reasons too: its bus, its wake-up, a fault of its own.";
+            text_ui(ui, text, theme.label(), c.muted);
+        }
         Kind::Amperes => {
-            let text = "Meter in series at the feed pin, in the amps jack; back into the volts jack afterwards: in parallel it shorts the feed.";
+            let text = "Meter in series, in the amps jack; back into the volts jack afterwards: in parallel it shorts the feed.";
             text_ui(ui, text, theme.label(), c.attention_text);
         }
     }

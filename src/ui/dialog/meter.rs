@@ -8,7 +8,7 @@ use crate::{
         Unit, typed_number,
         units::{as_ohms, ohms},
     },
-    reading::{Meter, Range},
+    reading::{Clamp, Meter, Range},
     ui::{
         act::Act,
         kit::{Field, Tone, button_ui, field_ui, label_ui, notice_ui, text_ui},
@@ -25,6 +25,8 @@ pub struct MeterDraft {
     ranges: String,
     input: String,
     lead: String,
+    clamp: String,
+    clamp_zero: String,
 }
 
 /// Usual classes of hand-held meters: word, percent of reading, counts, counts of the display (common practice, no
@@ -46,6 +48,8 @@ impl MeterDraft {
             ranges: ranges.collect::<Vec<_>>().join("; "),
             input: format!("{}", as_ohms(meter.input)),
             lead: format!("{}", as_ohms(meter.lead)),
+            clamp: meter.clamp.percent.to_string(),
+            clamp_zero: meter.clamp.zero_a.to_string(),
         }
     }
 
@@ -71,6 +75,10 @@ impl MeterDraft {
             ranges: ranges(&self.ranges)?,
             input: ohm("Input", &self.input, (1e3, 1e12))?,
             lead: ohm("Leads", &self.lead, (0.0, 100.0))?,
+            clamp: Clamp {
+                percent: number("Clamp, percent of reading", &self.clamp, (0.0, 50.0))?,
+                zero_a: number("Clamp, drift of its zero", &self.clamp_zero, (0.0, 10.0))?,
+            },
         })
     }
 }
@@ -126,12 +134,14 @@ pub fn meter_ui(ui: &mut Ui, theme: &Theme, draft: &mut MeterDraft, acts: &mut V
         }
     });
     ui.horizontal_wrapped(|ui| {
-        let boxes: [(&str, &str, &mut String, f32); 6] = [
+        let boxes: [(&str, &str, &mut String, f32); 8] = [
             ("What it is called", "", &mut draft.name, 250.0),
             ("± percent of reading", "%", &mut draft.percent, 200.0),
             ("± counts", "", &mut draft.counts, 120.0),
             ("Input", "Ω", &mut draft.input, 160.0),
             ("Leads touching", "Ω", &mut draft.lead, 140.0),
+            ("Clamp, ± percent", "%", &mut draft.clamp, 160.0),
+            ("Clamp, ± zero drift", "A", &mut draft.clamp_zero, 170.0),
             ("Ranges of volts, top/step", "V", &mut draft.ranges, 440.0),
         ];
         for (name, unit, text, width) in boxes {

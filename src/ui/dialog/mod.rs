@@ -8,12 +8,14 @@ mod help;
 mod list;
 mod meter;
 mod quick;
+mod reading;
 mod small;
 
 use std::path::PathBuf;
 
 use egui::{Context, CornerRadius, Frame, Id, Margin, Modal, ScrollArea, Stroke, Ui, vec2};
 
+pub use self::reading::ReadingDraft;
 use self::{
     commands::commands_ui,
     export::export_ui,
@@ -23,6 +25,7 @@ use self::{
     list::list_ui,
     meter::{MeterDraft, meter_ui},
     quick::quick_start_ui,
+    reading::reading_ui,
     small::{clip_on_ui, rail_ui},
 };
 use super::{
@@ -72,6 +75,8 @@ pub enum Dialog {
     Help,
     /// Which meter.
     Meter(MeterDraft),
+    /// A line of the log, with how the circuit stood.
+    Reading(ReadingDraft),
     /// A rail of how many volts.
     Rail {
         /// Volts as typed.
@@ -205,6 +210,7 @@ pub fn dialog_ui(
             commands_ui(ui, theme, model, looks, (text, chosen), acts)
         }
         Dialog::Help => help_ui(ui, theme, acts),
+        Dialog::Reading(draft) => reading_ui(ui, theme, model, draft, acts),
         Dialog::Meter(draft) => meter_ui(ui, theme, draft, acts),
         Dialog::Rail { volts } => rail_ui(ui, theme, volts, acts),
         Dialog::ClipOn { from, ohms, to } => clip_on_ui(ui, theme, model, from, (ohms, to), acts),

@@ -1,0 +1,232 @@
+//! A line of the log, corrected: what it read, how the circuit stood, what was moved, whether it counts.
+
+use egui::Ui;
+
+use crate::{
+    app::{Amended, Log, Model, words},
+    explain::names,
+    quantity::{Unit, format::as_read, units::as_ohms},
+    reading::{Entry, Reading, State, Wiggled},
+    ui::{
+        act::Act,
+        kit::{Field, Tone, button_ui, choice_ui, field_ui, label_ui, text_ui, tick_ui},
+        theme::Theme,
+    },
+};
+
+/// A line as it is being corrected.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ReadingDraft {
+    line: usize,
+    value: String,
+    state: State,
+    wiggled: Vec<Wiggled>,
+    set_aside: bool,
+    note: String,
+    place: String,
+}
+
+impl ReadingDraft {
+    /// A reading of the log, by its index.
+    pub fn of(line: usize, reading: &Reading) -> Self {
+        Self {
+            line,
+            value: String::new(),
+            state: reading.state.clone(),
+            wiggled: reading.wiggled.clone(),
+            set_aside: reading.set_aside,
+            note: reading.note.clone(),
+            place: String::new(),
+        }
+    }
+
+    fn amended(&self) -> Amended {
+        let typed = self.value.trim();
+        Amended {
+            value: (!typed.is_empty()).then(|| typed.to_owned()),
+            state: self.state.clone(),
+            wiggled: self.wiggled.clone(),
+            set_aside: self.set_aside,
+            note: self.note.clone(),
+        }
+    }
+}
+
+/// The question.
+pub fn reading_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    model: &Model,
+    draft: &mut ReadingDraft,
+    acts: &mut Vec<Act>,
+) {
+    let c = &theme.colour;
+    let Some(Entry::Reading(reading)) = model.job.log.get(draft.line) else {
+        acts.push(Act::Close);
+        return;
+    };
+    let title = format!("Line {}: {}", draft.line + 1, names::leads(reading));
+    text_ui(ui, &title, theme.title(), c.ink);
+    let hint = "What stood there before stays in the note.";
+    text_ui(ui, hint, theme.label(), c.muted);
+    let shown = names::shown(reading);
+    let field = Field {
+        name: "What it read, if not as noted",
+        hint: &shown,
+        width: 240.0,
+        ..Field::default()
+    };
+    field_ui(ui, theme, &mut draft.value, &field);
+    plugs_ui(ui, theme, model, &mut draft.state);
+    stand_ui(ui, theme, &mut draft.state);
+    moved_ui(ui, theme, model, draft);
+    if tick_ui(ui, theme, "Set aside: kept, not used", draft.set_aside).clicked() {
+        draft.set_aside = !draft.set_aside;
+    }
+    let field = Field {
+        name: "Note of the line",
+        ..Field::default()
+    };
+    field_ui(ui, theme, &mut draft.note, &field);
+    ui.horizontal(|ui| {
+        if button_ui(ui, theme, Tone::Primary, "Correct the line", None).clicked() {
+            acts.push(Log::Amend(draft.line, Box::new(draft.amended())).into());
+            acts.push(Act::Close);
+        }
+        if button_ui(ui, theme, Tone::Plain, "Cancel", None).clicked() {
+            acts.push(Act::Close);
+        }
+    });
+}
+
+/// Every connector: plugged, unplugged, or nobody knows.
+fn plugs_ui(ui: &mut Ui, theme: &Theme, model: &Model, state: &mut State) {
+    for connector in &model.job.circuit.connectors {
+        let id = &connector.id;
+        ui.horizontal(|ui| {
+            label_ui(ui, id, theme.body(), theme.colour.ink);
+            let names =
+                ["was plugged", "was unplugged", "is not known"].map(|how| format!("{id} {how}"));
+            let options = [
+                ("plugged", &*names[0]),
+                ("unplugged", &*names[1]),
+                ("not known", &*names[2]),
+            ];
+            let chosen = if state.unknown.contains(id) {
+                2
+            } else {
+                usize::from(state.unplugged.contains(id))
+            };
+            if let Some(chosen) = choice_ui(ui, theme, &options, chosen) {
+                state.unplugged.remove(id);
+                state.unknown.remove(id);
+                match chosen {
+                    1 => drop(state.unplugged.insert(id.clone())),
+                    2 => drop(state.unknown.insert(id.clone())),
+                    _ => {}
+                }
+            }
+        });
+    }
+}
+
+/// Supply, key, clipped-on loads.
+fn stand_ui(ui: &mut Ui, theme: &Theme, state: &mut State) {
+    if tick_ui(ui, theme, "The supply was off", state.supply_off).clicked() {
+        state.supply_off = !state.supply_off;
+    }
+    label_ui(
+        ui,
+        "Key cycled and waited before it",
+        theme.label(),
+        theme.colour.muted,
+    );
+    let keys = [
+        ("not noted", "Key before it not noted"),
+        ("yes", "Key was cycled before it"),
+        ("no", "Key was not cycled before it"),
+    ];
+    let chosen = match state.key_cycled {
+        None => 0,
+        Some(true) => 1,
+        Some(false) => 2,
+    };
+    if let Some(index) = choice_ui(ui, theme, &keys, chosen) {
+        state.key_cycled = [None, Some(true), Some(false)][index];
+    }
+    let mut taken_off = None;
+    for (index, load) in state.attached.iter().enumerate() {
+        ui.horizontal(|ui| {
+            let ohms = as_read(as_ohms(load.resistance), Unit::Ohms);
+            let from = words::point(&load.from);
+            let name = format!("{ohms} was not on {from}");
+            if button_ui(ui, theme, Tone::Quiet, "It was not on", Some(&name)).clicked() {
+                taken_off = Some(index);
+            }
+            let text = format!("{ohms} clipped on, {from} to {}", words::point(&load.to));
+            text_ui(ui, &text, theme.body(), theme.colour.ink);
+        });
+    }
+    if let Some(index) = taken_off {
+        state.attached.remove(index);
+    }
+}
+
+/// Places that were moved while the meter was watched.
+fn moved_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut ReadingDraft) {
+    let mut taken_off = None;
+    for (index, moved) in draft.wiggled.iter().enumerate() {
+        ui.horizontal(|ui| {
+            let how = if moved.changed {
+                "changed it"
+            } else {
+                "did not change it"
+            };
+            let text = format!("Moving {} {how}", moved.place);
+            let name = format!("{} was not moved", moved.place);
+            if button_ui(ui, theme, Tone::Quiet, "Not so", Some(&name)).clicked() {
+                taken_off = Some(index);
+            }
+            text_ui(ui, &text, theme.body(), theme.colour.ink);
+        });
+    }
+    if let Some(index) = taken_off {
+        draft.wiggled.remove(index);
+    }
+    let field = Field {
+        name: "Moved: connector, wire or bundle",
+        hint: "e.g. C1",
+        width: 240.0,
+        ..Field::default()
+    };
+    field_ui(ui, theme, &mut draft.place, &field);
+    let known = place_of(model, draft.place.trim());
+    if known.is_none() && !draft.place.trim().is_empty() {
+        let text = "no such connector, wire or bundle on this sketch";
+        label_ui(ui, text, theme.label(), theme.colour.attention_text);
+    }
+    ui.horizontal(|ui| {
+        for (text, changed) in [("It changed", true), ("It did not change", false)] {
+            let button = ui.add_enabled_ui(known.is_some(), |ui| {
+                button_ui(ui, theme, Tone::Plain, text, None).clicked()
+            });
+            if let (true, Some(place)) = (button.inner, &known) {
+                draft.wiggled.retain(|moved| moved.place != *place);
+                draft.wiggled.push(Wiggled {
+                    place: place.clone(),
+                    changed,
+                });
+                draft.place.clear();
+            }
+        }
+    });
+}
+
+/// A part or bundle by its name, however its letters are typed.
+fn place_of(model: &Model, typed: &str) -> Option<String> {
+    let circuit = &model.job.circuit;
+    let bundles = circuit.wires.iter().map(|wire| wire.bundle.as_str());
+    let mut all = circuit.ids().chain(bundles).filter(|id| !id.is_empty());
+    all.find(|id| id.eq_ignore_ascii_case(typed))
+        .map(str::to_owned)
+}
