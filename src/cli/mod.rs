@@ -5,6 +5,8 @@ mod json;
 mod notebook;
 pub mod practice;
 mod practice_args;
+mod practice_back;
+mod practice_words;
 mod run;
 mod table;
 mod text;

@@ -1,26 +1,28 @@
 //! Practice in a terminal: one command a line, so that a script can do it as well.
 
 use std::{
-    io::{self, BufRead, Write},
+    io::{self, BufRead, Read, Write},
     path::{Path, PathBuf},
 };
 
-use super::words;
+use super::{
+    practice_back::{look_back, wrapped},
+    practice_words::{COMMANDS, Command, command},
+    words,
+};
 use crate::{
-    circuit::{Circuit, Point, outline},
-    explain::names::accusation,
-    fault::Site,
+    circuit::{Circuit, outline},
     notebook::{
         FileError, read_job,
         training::{read_exercise, read_trainee, write_trainee},
     },
-    practice::{
-        Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, belief::Proposal,
-        debrief::Looked, session::HINT, trainee::Way,
-    },
-    quantity::format::as_read,
+    practice::{Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session},
+    quantity::{Unit, format::as_read},
     reading::{Entry, Kind, Meter, Value},
 };
+
+/// Longest line that is read at once, bytes.
+const LINE: u64 = 4096;
 
 /// What is to be practised.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -39,21 +41,6 @@ pub struct Practice {
     pub trainee: Option<PathBuf>,
 }
 
-const COMMANDS: &str = "\
-Commands:
-  volts POINT [to POINT]   read volts, against battery negative unless another point is named
-  ohms POINT [to POINT]    read ohms; the supply is switched off for it
-  amps POINT               read the current out of a module's feed or through a connector's pin
-  unplug C1    plug C1     part a connector, mate it again
-  load POINT               clip a known load on to battery negative, or take it off
-  key                      cycle the key and wait
-  hint                     ask what to do next; costs minutes
-  open W3 [at 0.4]         open a place up and repair what is there; a wire at metres from its beginning
-  open C1.1                the same at a pin of a connector
-  log    sketch    clock   what was read, the circuit, the minutes
-  done                     hand the vehicle over
-";
-
 /// Plays a session over a reader and a writer; gives whether all faults were found.
 ///
 /// # Errors
@@ -70,13 +57,15 @@ pub fn practise(
     };
     let mut session = Session::start(exercise).map_err(|error| Trouble::Told(error.to_string()))?;
     begin(&session, drill, out)?;
-    let mut line = String::new();
+    let mut line = Vec::new();
     while !session.is_over() {
         line.clear();
-        if input.read_line(&mut line)? == 0 {
+        // What is no UTF-8 is a slip of the keyboard like any other: the line is refused and the session goes on.
+        if Read::take(&mut *input, LINE).read_until(b'\n', &mut line)? == 0 {
             break;
         }
-        let typed = line.trim();
+        let text = String::from_utf8_lossy(&line);
+        let typed = text.trim();
         if typed.is_empty() || typed.starts_with('#') {
             continue;
         }
@@ -97,13 +86,23 @@ pub fn practise(
             }
             Ok(Command::Clock) => writeln!(out, "{:.0} min", session.minutes())?,
             Ok(Command::Help) => write!(out, "{COMMANDS}")?,
+            Ok(Command::Quit) => break,
             Err(what) => writeln!(out, "{what}")?,
         }
         out.flush()?;
     }
+    if !session.is_over() && session.steps().is_empty() {
+        writeln!(
+            out,
+            "\nNothing was done, so there is nothing to look back on."
+        )?;
+        return Ok(false);
+    }
+    writeln!(out, "\nLooking back")?;
+    out.flush()?;
     let debrief = Debrief::of(&session).map_err(|error| Trouble::Told(error.to_string()))?;
     look_back(&session, &debrief, out)?;
-    if let Some(path) = &practice.trainee {
+    if let Some(path) = practice.trainee.as_ref().filter(|_| session.is_over()) {
         let done = Done::of(
             &debrief,
             &session.exercise().title,
@@ -201,95 +200,6 @@ fn begin(session: &Session, drill: Option<(Drill, Level)>, out: &mut dyn Write) 
     out.flush()
 }
 
-/// Lines of at most 100 characters.
-fn wrapped(text: &str) -> String {
-    let mut lines: Vec<String> = vec![String::new()];
-    for word in text.split_whitespace() {
-        // There is always a last line.
-        let last = lines.len() - 1;
-        if !lines[last].is_empty() && lines[last].chars().count() + word.chars().count() >= 100 {
-            lines.push(word.to_owned());
-        } else {
-            if !lines[last].is_empty() {
-                lines[last].push(' ');
-            }
-            lines[last].push_str(word);
-        }
-    }
-    lines.join("\n")
-}
-
-enum Command {
-    Move(Move),
-    Plug { id: String, part: bool },
-    Log,
-    Sketch,
-    Clock,
-    Help,
-}
-
-fn command(typed: &str) -> Result<Command, String> {
-    let words: Vec<&str> = typed.split_whitespace().collect();
-    let point = |text: &str| text.parse::<Point>().map_err(|error| error.to_string());
-    let read = |kind, rest: &[&str]| match rest {
-        [red] => Ok((kind, point(red)?, Point::battery_negative())),
-        [red, "to", black] => Ok((kind, point(red)?, point(black)?)),
-        _ => Err("say where, such as “volts C1.1f” or “volts C1.1f to M1.return”".to_owned()),
-    };
-    let reading = |read: Result<(Kind, Point, Point), String>| {
-        read.map(|(kind, red, black)| Command::Move(Move::Read { kind, red, black }))
-    };
-    match words.as_slice() {
-        ["volts" | "v" | "read", rest @ ..] => reading(read(Kind::Volts, rest)),
-        ["ohms", rest @ ..] => reading(read(Kind::Ohms, rest)),
-        ["amps", rest @ ..] => reading(read(Kind::Amperes, rest)),
-        [verb @ ("unplug" | "plug"), id] => Ok(Command::Plug {
-            id: (*id).to_owned(),
-            part: *verb == "unplug",
-        }),
-        ["load", at] => Ok(Command::Move(Move::Load(point(at)?))),
-        ["key"] => Ok(Command::Move(Move::Key)),
-        ["hint"] => Ok(Command::Move(Move::Hint)),
-        ["open", what] => Ok(Command::Move(Move::Open {
-            site: site(what)?,
-            metres: None,
-        })),
-        ["open", what, "at", metres] => Ok(Command::Move(Move::Open {
-            site: site(what)?,
-            metres: Some(
-                (metres.replace(',', ".").parse())
-                    .ok()
-                    .filter(|m: &f64| m.is_finite())
-                    .ok_or_else(|| {
-                        format!("“{metres}” is no number of metres; type one such as 0.4")
-                    })?,
-            ),
-        })),
-        ["done"] => Ok(Command::Move(Move::HandOver)),
-        ["log"] => Ok(Command::Log),
-        ["sketch"] => Ok(Command::Sketch),
-        ["clock"] => Ok(Command::Clock),
-        ["help" | "?"] => Ok(Command::Help),
-        _ => Err(format!(
-            "“{}” is no command; “help” lists them",
-            typed.chars().take(60).collect::<String>()
-        )),
-    }
-}
-
-/// `W3`, or `C1.2` for a pin.
-fn site(typed: &str) -> Result<Site, String> {
-    match typed.split_once('.') {
-        None => Ok(Site::part(typed)),
-        Some((part, pin)) => match pin.trim_end_matches(['n', 'f']).parse() {
-            Ok(pin) if pin > 0 => Ok(Site::pin(part, pin)),
-            _ => Err(format!(
-                "“{typed}” is no place; type a part such as W3 or a pin such as C1.1"
-            )),
-        },
-    }
-}
-
 fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result<()> {
     let kind = match &moved {
         Move::Read { kind, .. } => *kind,
@@ -309,8 +219,8 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
             writeln!(out, "done; unplugged now: {}", list.join(" "))
         }
         Outcome::Read(value) => writeln!(out, "{}", shown(value, kind)),
-        Outcome::Hint(proposal) => writeln!(out, "{}", hint(&proposal)),
-        Outcome::OpenUp(site) => writeln!(out, "no test tells much more: open up {site}"),
+        Outcome::Hint(hint) => writeln!(out, "{}", hint.words()),
+        Outcome::GivenUp => writeln!(out, "given up"),
         Outcome::Repaired => writeln!(out, "there it is; repaired. Prove it, then type “done”"),
         Outcome::NothingThere => writeln!(out, "nothing wrong there"),
         Outcome::HandedOver {
@@ -340,24 +250,6 @@ fn shown(value: Value, kind: Kind) -> String {
     }
 }
 
-fn hint(proposal: &Proposal) -> String {
-    let off: Vec<&str> = proposal
-        .state
-        .unplugged
-        .iter()
-        .map(String::as_str)
-        .collect();
-    let state = if off.is_empty() {
-        "everything plugged".to_owned()
-    } else {
-        format!("{} unplugged", off.join(" "))
-    };
-    format!(
-        "read volts at {} with {state}: about {:.1} bits for {:.0} min",
-        proposal.red, proposal.bits, proposal.minutes
-    )
-}
-
 fn log(session: &Session, out: &mut dyn Write) -> io::Result<()> {
     for (index, entry) in session.log().iter().enumerate() {
         match entry {
@@ -370,98 +262,6 @@ fn log(session: &Session, out: &mut dyn Write) -> io::Result<()> {
                 words::state(&reading.state)
             )?,
             Entry::Repair(repair) => writeln!(out, "  {:>2}  {} repaired", index + 1, repair.part)?,
-        }
-    }
-    Ok(())
-}
-
-fn look_back(session: &Session, debrief: &Debrief, out: &mut dyn Write) -> io::Result<()> {
-    writeln!(out, "\nLooking back")?;
-    for fault in &session.exercise().hidden {
-        let place = session
-            .exercise()
-            .circuit
-            .wires
-            .iter()
-            .find(|w| w.id == fault.site.part);
-        let at = place.map_or_else(String::new, |wire| {
-            format!(
-                ", {:.2} m from {}",
-                fault.at * wire.length_or_assumed(),
-                wire.from
-            )
-        });
-        writeln!(
-            out,
-            "  It was: {}{at}.",
-            accusation(&fault.site, fault.kind)
-        )?;
-    }
-    writeln!(
-        out,
-        "\n  step                                    left      bits     likeliest"
-    )?;
-    for looked in &debrief.looked {
-        step(session, looked, out)?;
-    }
-    writeln!(
-        out,
-        "\n  {} readings, {} hints ({HINT:.0} min each), {} places opened in vain, {:.0} minutes.",
-        debrief.tests, debrief.hints, debrief.in_vain, debrief.minutes
-    )?;
-    for (way, played) in &debrief.others {
-        let end = if played.found { "" } else { ", and not found" };
-        writeln!(
-            out,
-            "  The same vehicle by {}: {} readings, {:.0} minutes{end}.",
-            match way {
-                Way::Random => "any test that comes to mind",
-                _ => way.name(),
-            },
-            played.tests,
-            played.minutes
-        )?;
-    }
-    writeln!(
-        out,
-        "  Halving as many places takes {:.1} tests on average, {} at worst.",
-        debrief.bound.expected, debrief.bound.worst
-    )?;
-    writeln!(out, "  Score: {} of 100.", debrief.score)
-}
-
-fn step(session: &Session, looked: &Looked, out: &mut dyn Write) -> io::Result<()> {
-    let Some(step) = session.steps().get(looked.step) else {
-        return Ok(());
-    };
-    let what = match &step.done {
-        Move::Read { red, .. } => {
-            let off: Vec<&str> = step.before.unplugged.iter().map(String::as_str).collect();
-            if off.is_empty() {
-                format!("{red}")
-            } else {
-                format!("{red} without {}", off.join(" "))
-            }
-        }
-        Move::Open { site, .. } => format!("open {site}"),
-        Move::Hint => "hint".to_owned(),
-        Move::HandOver => return Ok(()),
-        Move::Plug(_) | Move::Key | Move::Load(_) => String::new(),
-    };
-    writeln!(
-        out,
-        "  {:<38} {:>3} to {:<3} {:>4.1} to {:<4.1} {}",
-        what.chars().take(38).collect::<String>(),
-        looked.before.left,
-        looked.after.left,
-        looked.before.bits,
-        looked.after.bits,
-        looked.after.place
-    )?;
-    if let Some(flaw) = looked.flaw {
-        writeln!(out, "      {}: {}", flaw.name(), flaw.reason())?;
-        if let Some(best) = &looked.best {
-            writeln!(out, "      better: {}", hint(best))?;
         }
     }
     Ok(())

@@ -1,5 +1,6 @@
 //! Files of practice: an exercise that a trainer made, and a trainee's record. RON text
-//! `(format: "pinchpoint exercise", version: 1, body: (…))`, or `"pinchpoint trainee"`.
+//! `(format: "pinchpoint exercise", version: 1, body: (…))`, or `version: 2` of
+//! `"pinchpoint trainee"`.
 
 use std::{
     fs::{self, File},
@@ -16,10 +17,52 @@ use super::{
 };
 use crate::practice::{Exercise, Record};
 
-/// Version of both shapes. A change of shape turns an older body into the newer one where it is read, one step per version.
-pub const VERSION: u32 = 1;
-const EXERCISE: &str = "pinchpoint exercise";
-const TRAINEE: &str = "pinchpoint trainee";
+/// A format of file with the version that is written. A change of shape turns an older body into the newer one where it
+/// is read, one step per version.
+#[derive(Clone, Copy)]
+struct Format {
+    name: &'static str,
+    version: u32,
+    /// What such a file is, for who has chosen an empty one.
+    holds: &'static str,
+}
+
+const EXERCISE: Format = Format {
+    name: "pinchpoint exercise",
+    version: 1,
+    holds: "an exercise",
+};
+/// Version 1 did not know that an exercise can be given up; everything else in it is as it was.
+const TRAINEE: Format = Format {
+    name: "pinchpoint trainee",
+    version: 2,
+    holds: "a trainee's record",
+};
+
+/// Which file of practice a text is, by its head; none where it is no such file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Held {
+    /// An exercise.
+    Exercise,
+    /// A trainee's record.
+    Trainee,
+}
+
+/// What a file holds, without reading all of it in detail; none for a job, anything else, and what cannot be read.
+pub fn held(path: &Path) -> Option<Held> {
+    let mut text = String::new();
+    (File::open(path).ok()?)
+        .take(LARGEST as u64)
+        .read_to_string(&mut text)
+        .ok()?;
+    let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
+    lexis::check(text).ok()?;
+    let head = options().from_str::<Head>(text).ok()?;
+    [(EXERCISE, Held::Exercise), (TRAINEE, Held::Trainee)]
+        .into_iter()
+        .find(|(format, _)| format.name == head.format)
+        .map(|(_, held)| held)
+}
 
 #[derive(Deserialize)]
 struct Head {
@@ -61,7 +104,7 @@ pub fn write_exercise(path: &Path, exercise: &Exercise) -> Result<(), FileError>
     write(path, EXERCISE, exercise)
 }
 
-/// Reads a trainee's record; an empty one where there is no file yet.
+/// Reads a trainee's record, of this version or an older one; an empty one where there is no file yet.
 ///
 /// # Errors
 /// As [`read_exercise`].
@@ -81,7 +124,7 @@ pub fn write_trainee(path: &Path, record: &Record) -> Result<(), FileError> {
     write(path, TRAINEE, record)
 }
 
-fn read<T: DeserializeOwned>(path: &Path, format: &str) -> Result<T, FileError> {
+fn read<T: DeserializeOwned>(path: &Path, format: Format) -> Result<T, FileError> {
     let name = path.display().to_string();
     let disk = |error: std::io::Error| trouble::disk(&name, &error);
     let mut bytes = Vec::new();
@@ -101,28 +144,39 @@ fn read<T: DeserializeOwned>(path: &Path, format: &str) -> Result<T, FileError> 
     parse(&name, format, &text)
 }
 
-fn parse<T: DeserializeOwned>(name: &str, format: &str, text: &str) -> Result<T, FileError> {
+fn parse<T: DeserializeOwned>(name: &str, format: Format, text: &str) -> Result<T, FileError> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    if text.trim().is_empty() {
+        return Err(FileError::new(
+            name,
+            Cause::Content,
+            "the file is empty",
+            format!("Choose a file that holds {}", format.holds),
+        ));
+    }
     lexis::check(text).map_err(|refusal| {
         FileError::new(name, Cause::Content, &refusal.what, refusal.remedy)
             .at(refusal.line, refusal.column)
     })?;
     if let Ok(head) = options().from_str::<Head>(text) {
-        if head.format != format {
+        if head.format != format.name {
             return Err(FileError::new(
                 name,
                 Cause::Content,
                 format!("the file says that it is of the format “{}”", head.format),
-                format!("Choose a file that begins with (format: \"{format}\""),
+                format!(
+                    "Choose a file that begins with (format: \"{}\"",
+                    format.name
+                ),
             ));
         }
-        if head.version != VERSION {
+        if !(1..=format.version).contains(&head.version) {
             return Err(FileError::new(
                 name,
                 Cause::Newer(head.version),
                 format!(
-                    "the file is of version {}; this program knows {VERSION}",
-                    head.version
+                    "the file is of version {}; this program knows 1 to {}",
+                    head.version, format.version
                 ),
                 "Open it with a newer Pinchpoint; it was left as it is",
             ));
@@ -148,7 +202,7 @@ fn parse<T: DeserializeOwned>(name: &str, format: &str, text: &str) -> Result<T,
 
 fn write<T: Serialize + DeserializeOwned>(
     path: &Path,
-    format: &str,
+    format: Format,
     body: &T,
 ) -> Result<(), FileError> {
     let name = path.display().to_string();
@@ -156,8 +210,8 @@ fn write<T: Serialize + DeserializeOwned>(
     let refused =
         |what: String| FileError::new(&name, Cause::Refused, what, "The old file was kept");
     let document = Document {
-        format: format.to_owned(),
-        version: VERSION,
+        format: format.name.to_owned(),
+        version: format.version,
         body,
     };
     let pretty = ron::ser::PrettyConfig::new().depth_limit(4);

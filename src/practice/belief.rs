@@ -1,7 +1,7 @@
 //! What is believed at a moment, and what a test would be worth: each suspect is put into the simulated vehicle, and
 //! what the meter would show there is compared.
 
-use super::{Exercise, Hidden, World, price, split};
+use super::{Exercise, Hidden, World, hint::Sound, price, split};
 use crate::{
     circuit::{Circuit, Point},
     diagnosis::Findings,
@@ -115,6 +115,36 @@ impl Belief {
             one.probability /= total.max(f64::MIN_POSITIVE);
         }
         belief
+    }
+
+    /// The same without what was opened whole and found sound.
+    #[must_use]
+    pub fn without(mut self, sound: &[Sound]) -> Self {
+        let is_sound = |site: &Site| {
+            sound.iter().any(|sound| {
+                let pin = sound.site.pin.is_none() || sound.site.pin == site.pin;
+                sound.metres.is_none() && sound.site.part == site.part && pin
+            })
+        };
+        let sound: Vec<bool> = self.places.iter().map(is_sound).collect();
+        let left = |one: &Believed| !sound[one.place];
+        let total: f64 = self
+            .believed
+            .iter()
+            .filter(|b| left(b))
+            .map(|b| b.probability)
+            .sum();
+        // Where everything that is believed in was found sound, it stays: something has to be wrong.
+        if total > 0.0 {
+            for one in &mut self.believed {
+                one.probability = if left(one) {
+                    one.probability / total
+                } else {
+                    0.0
+                };
+            }
+        }
+        self
     }
 
     fn place(&mut self, site: &Site) -> usize {

@@ -1,17 +1,24 @@
 //! After the session: what was known before and after each step, what a better step would have been, and what the whole
 //! took beside other ways.
 
+use std::sync::Arc;
+
 use super::{
     Exercise, ExerciseError, Move, Outcome, Session, Step,
-    belief::{Belief, LEAST_BITS, Proposal, Vehicles, best, proposals},
+    belief::{Belief, LEAST_BITS, Vehicles},
+    hint::Hint,
+    path::{self, Path},
     split,
     trainee::{Played, Way, play},
 };
 use crate::{
     circuit::Point,
-    diagnosis::{Findings, Question, diagnose},
+    diagnosis::{Findings, Question, diagnose_while},
     reading::{Entry, Kind, State},
 };
+
+/// Is told how far looking back has come, from 0 to 1, and answers whether to go on.
+pub type Tell<'a> = dyn Fn(f32) -> bool + 'a;
 
 /// Why a step was not a good one. The first three are the terms of military courses in fault finding (handbook).
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -70,10 +77,20 @@ pub struct Looked {
     pub before: Known,
     /// After it.
     pub after: Known,
-    /// The best test at that moment, if any was worth its way.
-    pub best: Option<Proposal>,
+    /// What the advisor would have done at that moment.
+    pub best: Hint,
     /// What was wrong with it.
     pub flaw: Option<Flaw>,
+    /// Minutes that it took, with the way to it.
+    pub took: f64,
+    /// Minutes on the clock after it.
+    pub clock: f64,
+    /// Lines of the log after it.
+    pub lines: usize,
+    /// How the circuit stood after it.
+    pub now: State,
+    /// What the engine says after it.
+    pub findings: Arc<Findings>,
 }
 
 /// The whole session, looked back on.
@@ -93,7 +110,11 @@ pub struct Debrief {
     pub found: bool,
     /// Whether it was shown that the feed is right.
     pub proven: bool,
-    /// What each way of choosing tests takes on the same vehicle.
+    /// Whether it was given up.
+    pub given_up: bool,
+    /// The advisor's path on the same vehicle.
+    pub path: Path,
+    /// What each simulated way of choosing tests takes on the same vehicle; none on a large sketch.
     pub others: Vec<(Way, Played)>,
     /// Fewest tests that can tell the suspects apart which there were at the beginning, by halving.
     pub bound: split::Tests,
@@ -112,35 +133,63 @@ const VAIN_POINTS: f64 = 10.0;
 const LEFT_POINTS: f64 = 50.0;
 const PROOF_POINTS: f64 = 10.0;
 
+/// Points of a sketch up to which simulated trainees play it too: each of them drives a vehicle of its own for every
+/// suspect, solved densely, which a feed of 40 sensors would keep waiting for hours.
+const SMALL: usize = 64;
+/// Share of looking back that goes to the trainee's own steps, and to the advisor's path; the rest to the other ways.
+const OWN: f32 = 0.45;
+const PATH: f32 = 0.4;
+
 impl Debrief {
-    /// Looks back on a session. The score starts from 100 times the minutes of the weighed way over those spent, at
-    /// most 100, and loses points for flaws, hints, places opened in vain, faults left and a missing proof.
-    /// Cost: one diagnosis per reading.
+    /// Looks back on a session. The score starts from 100 times the minutes of the advisor's path over those spent, at
+    /// most 100, and loses points for flaws, hints, places opened in vain, faults left and a missing proof. It is 0 where
+    /// the vehicle was not handed over.
+    /// Cost: one whole answer of the engine per reading, and one per step of the advisor's path.
     ///
     /// # Errors
     /// None in a session that could be started.
     pub fn of(session: &Session) -> Result<Self, ExerciseError> {
+        Self::of_while(session, &|_| true)
+    }
+
+    /// The same for as long as `tell` answers yes.
+    ///
+    /// # Errors
+    /// `tell` answered no.
+    pub fn of_while(session: &Session, tell: &Tell<'_>) -> Result<Self, ExerciseError> {
         let exercise = session.exercise();
         let mut past = Past::new(session);
-        let first = past.known(0, &State::default());
+        let steps = session.steps();
+        let own = |index: usize| OWN * index as f32 / steps.len().max(1) as f32;
+        let off = ExerciseError::CalledOff;
+        let first = past.known(exercise.given.len(), 0, &State::default(), &|| tell(0.0));
+        let first = first.ok_or_else(|| off.clone())?;
         let mut looked = Vec::new();
-        let mut from = 0;
-        for (index, step) in session.steps().iter().enumerate() {
-            if matches!(step.done, Move::Plug(_) | Move::Key | Move::Load(_)) {
+        let (mut from, mut clock) = (0, 0.0);
+        for (index, step) in steps.iter().enumerate() {
+            clock += step.minutes;
+            let way = Move::Key == step.done || matches!(step.done, Move::Plug(_) | Move::Load(_));
+            if way || matches!(step.done, Move::HandOver | Move::GiveUp) {
                 continue;
             }
-            // The state in which the moves towards this reading began.
-            let start = &session.steps()[from..=index];
-            let before = start.first().map_or(&step.before, |step| &step.before);
-            let minutes: f64 = start.iter().map(|step| step.minutes).sum();
-            looked.push(past.look(index, step, before, minutes));
+            // The moves towards this reading begin in this state.
+            let took = steps[from..=index].iter().map(|step| step.minutes).sum();
+            let one = past.look(index, &steps[from].before, took, clock, &|| {
+                tell(own(index))
+            });
+            looked.push(one.ok_or_else(|| off.clone())?);
             from = index + 1;
         }
+        let path = path::follow(exercise, &|share| tell(OWN + PATH * share))?;
         let mut others = Vec::new();
-        for way in Way::ALL {
+        let small = exercise.circuit.points().len() <= SMALL;
+        for (index, way) in Way::ALL.into_iter().enumerate().filter(|_| small) {
+            if !tell(OWN + PATH + (1.0 - OWN - PATH) * index as f32 / 4.0) {
+                return Err(off);
+            }
             others.push((way, play(exercise, way, exercise.seed)?));
         }
-        let count = |what: fn(&Step) -> bool| session.steps().iter().filter(|s| what(s)).count();
+        let count = |what: fn(&Step) -> bool| steps.iter().filter(|s| what(s)).count();
         let mut debrief = Self {
             looked,
             minutes: session.minutes(),
@@ -148,14 +197,26 @@ impl Debrief {
             hints: count(|step| matches!(step.done, Move::Hint)),
             in_vain: count(|step| step.outcome == Outcome::NothingThere),
             found: session.world().hidden().is_empty(),
-            proven: (session.steps().iter())
-                .any(|step| matches!(step.outcome, Outcome::HandedOver { proven: true, .. })),
+            proven: count(|step| matches!(step.outcome, Outcome::HandedOver { proven: true, .. }))
+                > 0,
+            given_up: count(|step| step.outcome == Outcome::GivenUp) > 0,
+            path,
             others,
             bound: split::half_split(first.left.max(1)),
             score: 0,
         };
-        debrief.score = debrief.score();
+        if session.is_handed_over() {
+            debrief.score = debrief.score();
+        }
         Ok(debrief)
+    }
+
+    /// Minutes to compare with: the advisor's path, or, where it did not find everything, the weighed way.
+    pub fn par(&self) -> f64 {
+        match self.other(Way::Weighed) {
+            Some(played) if !self.path.found => played.minutes,
+            _ => self.path.minutes,
+        }
     }
 
     /// What a way takes on the same vehicle.
@@ -167,9 +228,6 @@ impl Debrief {
     }
 
     fn score(&self) -> u32 {
-        let par = self
-            .other(Way::Weighed)
-            .map_or(0.0, |played| played.minutes);
         let flaws = self
             .looked
             .iter()
@@ -180,7 +238,7 @@ impl Debrief {
             + VAIN_POINTS * self.in_vain as f64
             + if self.found { 0.0 } else { LEFT_POINTS }
             + if self.proven { 0.0 } else { PROOF_POINTS };
-        let pace = 100.0 * (par / self.minutes.max(1.0)).min(1.0);
+        let pace = 100.0 * (self.par() / self.minutes.max(1.0)).min(1.0);
         (pace - taken).round().clamp(0.0, 100.0) as u32
     }
 }
@@ -188,7 +246,13 @@ impl Debrief {
 /// The log as it grew, with what the engine said of it; each stage is asked about once.
 struct Past<'s> {
     session: &'s Session,
-    stages: Vec<(usize, Findings)>,
+    stages: Vec<Stage>,
+}
+
+struct Stage {
+    lines: usize,
+    now: State,
+    findings: Arc<Findings>,
 }
 
 impl<'s> Past<'s> {
@@ -199,102 +263,166 @@ impl<'s> Past<'s> {
         }
     }
 
-    fn exercise(&self) -> &'s Exercise {
-        self.session.exercise()
+    fn question<'q>(&self, lines: usize, now: &'q State) -> Question<'q>
+    where
+        's: 'q,
+    {
+        let (exercise, log) = (self.session.exercise(), self.session.log());
+        Question {
+            circuit: &exercise.circuit,
+            meter: &exercise.meter,
+            log: &log[..lines.min(log.len())],
+            now,
+            out_of_reach: &super::EVERYTHING_IN_REACH,
+        }
     }
 
-    fn belief(&mut self, lines: usize, now: &State) -> Belief {
-        let exercise = self.exercise();
-        let at = match self.stages.iter().position(|(known, _)| *known == lines) {
+    /// What the engine said of the first lines of the log as things stood; suspects do not depend on how they stood,
+    /// advice does.
+    fn findings(
+        &mut self,
+        lines: usize,
+        now: &State,
+        advice: bool,
+        go_on: &dyn Fn() -> bool,
+    ) -> Option<&Arc<Findings>> {
+        let known = |stage: &Stage| stage.lines == lines && (!advice || stage.now == *now);
+        let at = match self.stages.iter().position(known) {
             Some(at) => at,
             None => {
-                let findings = diagnose(&Question {
-                    circuit: &exercise.circuit,
-                    meter: &exercise.meter,
-                    log: &self.session.log()[..lines.min(self.session.log().len())],
-                    now,
-                    out_of_reach: &super::EVERYTHING_IN_REACH,
+                let findings = diagnose_while(&self.question(lines, now), go_on);
+                if !go_on() {
+                    return None;
+                }
+                self.stages.push(Stage {
+                    lines,
+                    now: now.clone(),
+                    findings: Arc::new(findings),
                 });
-                self.stages.push((lines, findings));
                 self.stages.len() - 1
             }
         };
-        Belief::of(&exercise.circuit, &self.stages[at].1)
+        Some(&self.stages[at].findings)
     }
 
-    fn known(&mut self, lines: usize, now: &State) -> Known {
-        let belief = self.belief(lines, now);
+    fn belief(
+        &mut self,
+        lines: usize,
+        steps: usize,
+        now: &State,
+        go_on: &dyn Fn() -> bool,
+    ) -> Option<Belief> {
+        let sound = self.session.sound(steps);
+        let circuit = &self.session.exercise().circuit;
+        let findings = self.findings(lines, now, false, go_on)?;
+        Some(Belief::of(circuit, findings).without(&sound))
+    }
+
+    fn known(
+        &mut self,
+        lines: usize,
+        steps: usize,
+        now: &State,
+        go_on: &dyn Fn() -> bool,
+    ) -> Option<Known> {
+        let belief = self.belief(lines, steps, now, go_on)?;
         let odds = belief.odds();
         let top = (0..odds.len()).max_by(|&a, &b| odds[a].total_cmp(&odds[b]));
-        Known {
+        Some(Known {
             bits: belief.bits(),
             left: belief.left(),
             most: belief.most(),
             place: top.map_or_else(String::new, |top| belief.places[top].to_string()),
-        }
+        })
     }
 
-    fn look(&mut self, index: usize, step: &Step, from: &State, minutes: f64) -> Looked {
-        let exercise = self.exercise();
-        let log = self.session.log();
-        let lines = step.lines;
-        let after_lines =
-            (self.session.steps().get(index + 1)).map_or(log.len(), |next| next.lines);
-        let before = self.known(lines, from);
-        let after = self.known(after_lines, &step.before);
-        let belief = self.belief(lines, from);
-        let mut vehicles = Vehicles::new(&belief, &exercise.circuit, &exercise.meter);
-        let all = proposals(&belief, &mut vehicles, exercise, from, &log[..lines]);
-        let best = best(all);
+    fn look(
+        &mut self,
+        index: usize,
+        from: &State,
+        took: f64,
+        clock: f64,
+        go_on: &dyn Fn() -> bool,
+    ) -> Option<Looked> {
+        let session = self.session;
+        let exercise = session.exercise();
+        let (log, steps) = (session.log(), session.steps());
+        let step = &steps[index];
+        let next = steps.get(index + 1);
+        let after_lines = next.map_or(log.len(), |next| next.lines);
+        let after_now = next.map_or(session.now(), |next| &next.before);
+        let sound = session.sound(index);
+        let question = self.question(step.lines, from);
+        let best = {
+            let findings = self.findings(step.lines, from, true, go_on)?;
+            Hint::of(exercise, &question, findings, &sound)
+        };
+        let before = self.known(step.lines, index, from, go_on)?;
+        let findings = Arc::clone(self.findings(after_lines, after_now, true, go_on)?);
+        let after = self.known(after_lines, index + 1, after_now, go_on)?;
         let flaw = match &step.done {
             Move::Read { kind, red, black } => {
                 let state = State {
                     supply_off: *kind == Kind::Ohms,
                     ..step.before.clone()
                 };
-                let shown = vehicles.reading(*kind, red, black, &state);
-                // Generously: little more than the meter's band blurs it.
-                let worth = belief.worth(&shown, &exercise.meter, BLUR);
+                let read = (*kind, red, black, &state);
+                let belief = self.belief(step.lines, index, from, go_on)?;
+                let worth = could_tell(&belief, exercise, read);
                 let gained = before.bits - after.bits;
-                let proves = before.place == "nothing" || repaired(&log[..lines]);
-                if proves {
+                let known = &log[..step.lines];
+                if before.place == "nothing" || repaired(known) {
                     None
-                } else if again(&log[..lines], *kind, red, black, &state) {
+                } else if again(known, read) {
                     Some(Flaw::Redundant)
                 } else if worth < LEAST_BITS && gained < LEAST_BITS {
-                    let start = self.belief(exercise.given.len(), from);
-                    let mut vehicles = Vehicles::new(&start, &exercise.circuit, &exercise.meter);
-                    let shown = vehicles.reading(*kind, red, black, &state);
-                    let once = start.worth(&shown, &exercise.meter, BLUR);
+                    let start = self.belief(exercise.given.len(), 0, from, go_on)?;
+                    let once = could_tell(&start, exercise, read);
                     Some(if once < LEAST_BITS {
                         Flaw::Irrelevant
                     } else {
                         Flaw::Redundant
                     })
                 } else {
-                    (best.as_ref())
+                    (best.test())
                         .filter(|best| {
                             best.bits >= worth.max(gained)
-                                && 3.0 * best.minutes <= minutes
-                                && minutes > ALIKE_MINUTES
+                                && 3.0 * best.minutes <= took
+                                && took > ALIKE_MINUTES
                         })
                         .map(|_| Flaw::Dear)
                 }
             }
             Move::Open { .. } => {
                 let guess = before.most < 0.5 && step.outcome == Outcome::NothingThere;
-                (guess && best.is_some()).then_some(Flaw::Premature)
+                (guess && best.test().is_some()).then_some(Flaw::Premature)
             }
             _ => None,
         };
-        Looked {
+        Some(Looked {
             step: index,
             before,
             after,
             best,
             flaw,
-        }
+            took,
+            clock,
+            lines: after_lines,
+            now: after_now.clone(),
+            findings,
+        })
     }
+}
+
+/// What is read: kind, red lead, black lead, and how the circuit stands for it.
+type Read<'a> = (Kind, &'a Point, &'a Point, &'a State);
+
+/// Bits that a reading could tell of the place, generously: little more than the meter's band blurs it. The advisor
+/// rates what is worth doing and nothing else, so a trainee's own reading is tried on a vehicle of each suspect.
+fn could_tell(belief: &Belief, exercise: &Exercise, (kind, red, black, state): Read<'_>) -> f64 {
+    let mut vehicles = Vehicles::new(belief, &exercise.circuit, &exercise.meter);
+    let shown = vehicles.reading(kind, red, black, state);
+    belief.worth(&shown, &exercise.meter, BLUR)
 }
 
 fn repaired(log: &[Entry]) -> bool {
@@ -302,7 +430,7 @@ fn repaired(log: &[Entry]) -> bool {
 }
 
 /// Whether the very same was read since the last repair.
-fn again(log: &[Entry], kind: Kind, red: &Point, black: &Point, state: &State) -> bool {
+fn again(log: &[Entry], (kind, red, black, state): Read<'_>) -> bool {
     (log.iter().rev())
         .take_while(|entry| matches!(entry, Entry::Reading(_)))
         .any(|entry| {

@@ -109,6 +109,20 @@ pub enum ExerciseError {
     /// The circuit has no place for the fault that the drill is about.
     #[error("this circuit cannot be drilled so: {0}")]
     NoPlace(String),
+    /// Whoever asked does not want to know any more.
+    #[error("looking back was called off; start it again")]
+    CalledOff,
+}
+
+/// The circuit of a job with nothing left that tells whose it was: what is written about damage goes, how much likelier it
+/// makes a fault stays. Title, vehicle, shop, request, notes, record and readings are no part of a circuit to begin with.
+#[must_use]
+pub fn anonymous(circuit: &Circuit) -> Circuit {
+    let mut circuit = circuit.clone();
+    for zone in &mut circuit.damage_zones {
+        zone.note = "damage seen here".to_owned();
+    }
+    circuit
 }
 
 impl Exercise {

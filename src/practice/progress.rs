@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::{Debrief, Drill, Level, trainee::Way};
+use super::{Debrief, Drill, Level};
 
 /// One exercise done.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -20,7 +20,7 @@ pub struct Done {
     pub seed: u64,
     /// Minutes at the vehicle.
     pub minutes: f64,
-    /// Minutes that the weighed way takes on the same vehicle.
+    /// Minutes of the advisor's path on the same vehicle.
     pub par_minutes: f64,
     /// Readings taken.
     pub tests: usize,
@@ -32,6 +32,9 @@ pub struct Done {
     pub found: bool,
     /// Whether it was shown that the feed is right.
     pub proven: bool,
+    /// Whether it was given up.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub given_up: bool,
     /// 0 to 100.
     pub score: u32,
     /// The day, as the program's clock had it when the session ended; empty where none was noted.
@@ -79,7 +82,8 @@ impl Done {
             title: title.to_owned(),
             seed,
             minutes: debrief.minutes,
-            par_minutes: (debrief.other(Way::Weighed)).map_or(0.0, |played| played.minutes),
+            par_minutes: debrief.par(),
+            given_up: debrief.given_up,
             tests: debrief.tests,
             hints: debrief.hints,
             in_vain: debrief.in_vain,
@@ -88,6 +92,54 @@ impl Done {
             score: debrief.score,
             day: String::new(),
         }
+    }
+
+    /// One line for the record of a course: who, when, what, how it went.
+    ///
+    /// ```
+    /// # use pinchpoint::practice::{Done, Drill, Level};
+    /// let done: Done = ron::from_str(
+    ///     r#"(title: "Two faults at once", seed: 7, minutes: 24.6, par_minutes: 19.0, tests: 4, hints: 1,
+    ///         in_vain: 0, found: true, proven: true, score: 73, day: "2026-03-02")"#,
+    /// ).unwrap();
+    /// assert_eq!(
+    ///     done.certificate("A. Trainee"),
+    ///     "A. Trainee, 2026-03-02, “Two faults at once”, seed 7: found and proved in 25 min \
+    ///      (advice 19 min), 4 readings, 1 hint, 0 places opened in vain. Score 73 of 100.",
+    /// );
+    /// ```
+    pub fn certificate(&self, name: &str) -> String {
+        let many = |count: usize, one: &str, more: &str| {
+            format!("{count} {}", if count == 1 { one } else { more })
+        };
+        let name = match name.trim() {
+            "" => "A trainee",
+            name => name,
+        };
+        let day = match self.day.as_str() {
+            "" => String::new(),
+            day => format!(", {day}"),
+        };
+        let level = self
+            .level
+            .map_or(String::new(), |l| format!(", level {}", l.number()));
+        let end = match (self.given_up, self.found, self.proven) {
+            (true, ..) => "given up after",
+            (_, false, _) => "not found in",
+            (_, true, false) => "found, but not proved, in",
+            (_, true, true) => "found and proved in",
+        };
+        format!(
+            "{name}{day}, “{}”{level}, seed {}: {end} {:.0} min (advice {:.0} min), {}, {}, {} opened in vain. Score {} of 100.",
+            self.title,
+            self.seed,
+            self.minutes,
+            self.par_minutes,
+            many(self.tests, "reading", "readings"),
+            many(self.hints, "hint", "hints"),
+            many(self.in_vain, "place", "places"),
+            self.score
+        )
     }
 }
 

@@ -1,11 +1,15 @@
 //! One go at an exercise: moves that cost minutes, what each showed, and how it ended.
 
-use serde::{Deserialize, Serialize};
-
-use super::{Exercise, ExerciseError, World, belief, price};
+pub use super::moves::{Move, MoveError, Outcome, Step};
+use super::{
+    Exercise, ExerciseError, World,
+    hint::{Hint, Sound},
+    price,
+};
 use crate::{
+    advise::{Asked, Opening, Test},
     circuit::Point,
-    diagnosis::{Question, diagnose},
+    diagnosis::{Question, diagnose_while},
     fault::{FaultKind, Site},
     quantity::units::as_volts,
     reading::{Entry, Kind, Reading, Repair, State, Value},
@@ -19,119 +23,6 @@ pub const KEY: f64 = 2.0;
 pub const WINDOW: f64 = 0.25;
 /// A feed reads right within this share of nominal (common practice, no source: 4.75 to 5.25 V of 5 V).
 const RIGHT: f64 = 0.05;
-
-/// Something that a trainee does.
-#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub enum Move {
-    /// Parts a connector, or mates it again.
-    Plug(String),
-    /// Cycles the key and waits.
-    Key,
-    /// Clips a known load on between a point and battery negative, or takes it off again.
-    Load(Point),
-    /// Reads the meter. Ohms switch the supply off, everything else switches it on.
-    Read {
-        /// What is read.
-        kind: Kind,
-        /// Where the red lead is.
-        red: Point,
-        /// Where the black lead is.
-        black: Point,
-    },
-    /// Asks what to do next.
-    Hint,
-    /// Opens a place up, to repair what is there.
-    Open {
-        /// The thing.
-        site: Site,
-        /// Metres along a wire from its `from` end; the whole wire is opened when left out.
-        #[serde(default, skip_serializing_if = "Option::is_none")]
-        metres: Option<f64>,
-    },
-    /// Hands the vehicle over.
-    HandOver,
-}
-
-/// What came of a move.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Outcome {
-    /// Done, nothing to see.
-    Done,
-    /// The display showed this.
-    Read(Value),
-    /// A hint.
-    Hint(belief::Proposal),
-    /// Nothing more can be learned by tests: open up the likeliest place.
-    OpenUp(Site),
-    /// A fault was there and has been repaired.
-    Repaired,
-    /// Nothing was there.
-    NothingThere,
-    /// The vehicle was handed over.
-    HandedOver {
-        /// Faults that are left in it.
-        left: usize,
-        /// Whether a reading with everything plugged showed after the last repair that the feed is right.
-        proven: bool,
-    },
-}
-
-/// A move with its cost.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Step {
-    /// What was done.
-    pub done: Move,
-    /// State before it.
-    pub before: State,
-    /// Lines of the log before it.
-    pub lines: usize,
-    /// Minutes it took.
-    pub minutes: f64,
-    /// What came of it.
-    pub outcome: Outcome,
-}
-
-/// Why a move cannot be made.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum MoveError {
-    /// No connector of that name.
-    #[error("{0} is no connector of this sketch; name one that is drawn")]
-    NoConnector(String),
-    /// No such point.
-    #[error("{0} is not on this sketch; name a point that is drawn, such as M1.feed or C1.1f")]
-    NoPoint(Point),
-    /// No such part.
-    #[error("{0} is not on this sketch; name a part that is drawn")]
-    NoPart(String),
-    /// A probe does not get there.
-    #[error(
-        "no probe gets at {0} without cutting or spoiling a seal; read at a neighbouring connector"
-    )]
-    OutOfReach(Point),
-    /// Not allowed in this exercise.
-    #[error("this exercise is done without {0}; try another kind of test")]
-    NotAllowed(&'static str),
-    /// The meter cannot do it.
-    #[error("{0}")]
-    Measure(#[from] super::MeasureError),
-    /// A place beyond the end of the wire.
-    #[error("{wire} is {length:.2} m long; give a place from 0 to that")]
-    BeyondTheEnd {
-        /// The wire.
-        wire: String,
-        /// Its metres.
-        length: f64,
-    },
-    /// Something is still parted.
-    #[error("{0} is still unplugged; plug it in before the vehicle goes")]
-    StillUnplugged(String),
-    /// A known load still hangs at a point.
-    #[error("the known load still hangs at {0}; take it off before the vehicle goes")]
-    StillClipped(Point),
-    /// The session is over.
-    #[error("the vehicle has been handed over; start another exercise")]
-    Over,
-}
 
 /// A go at an exercise.
 #[derive(Clone, Debug)]
@@ -192,10 +83,41 @@ impl Session {
         &self.steps
     }
 
-    /// Whether the vehicle has been handed over.
+    /// Whether the vehicle has been handed over or given up.
     pub fn is_over(&self) -> bool {
         let last = self.steps.last().map(|step| &step.outcome);
+        matches!(last, Some(Outcome::HandedOver { .. } | Outcome::GivenUp))
+    }
+
+    /// Whether the vehicle has been handed over.
+    pub fn is_handed_over(&self) -> bool {
+        let last = self.steps.last().map(|step| &step.outcome);
         matches!(last, Some(Outcome::HandedOver { .. }))
+    }
+
+    /// What was opened and found sound in the first so many steps.
+    pub fn sound(&self, steps: usize) -> Vec<Sound> {
+        let opened = self.steps.iter().take(steps);
+        let in_vain = opened.filter(|step| step.outcome == Outcome::NothingThere);
+        in_vain
+            .filter_map(|step| match &step.done {
+                Move::Open { site, metres } => {
+                    let window = metres.map(|at| self.window(&site.part, at));
+                    Some(Sound {
+                        site: site.clone(),
+                        metres: window,
+                    })
+                }
+                _ => None,
+            })
+            .collect()
+    }
+
+    /// The piece of a wire that is opened at a place.
+    fn window(&self, wire: &str, at: f64) -> (f64, f64) {
+        let wire = self.exercise.circuit.wires.iter().find(|w| w.id == wire);
+        let length = wire.map_or(0.0, |wire| wire.length_or_assumed());
+        ((at - WINDOW).max(0.0), (at + WINDOW).min(length))
     }
 
     /// The vehicle, to look at when all is over.
@@ -219,6 +141,18 @@ impl Session {
     /// # Errors
     /// A move that cannot be made; nothing has changed and no minute has passed then.
     pub fn make(&mut self, done: Move) -> Result<&Outcome, MoveError> {
+        self.make_while(done, &|| true)
+    }
+
+    /// Makes a move; a hint, which takes a whole answer of the engine, for as long as `go_on` answers yes.
+    ///
+    /// # Errors
+    /// As [`Session::make`].
+    pub fn make_while(
+        &mut self,
+        done: Move,
+        go_on: &dyn Fn() -> bool,
+    ) -> Result<&Outcome, MoveError> {
         if self.is_over() {
             return Err(MoveError::Over);
         }
@@ -231,9 +165,13 @@ impl Session {
             }
             Move::Load(point) => self.load(point)?,
             Move::Read { kind, red, black } => self.read(*kind, red, black)?,
-            Move::Hint => (self.hint(), HINT),
+            Move::Hint => {
+                let hint = self.hint_while(go_on).ok_or(MoveError::CalledOff)?;
+                (Outcome::Hint(hint), HINT)
+            }
             Move::Open { site, metres } => self.open(site, *metres)?,
             Move::HandOver => self.hand_over()?,
+            Move::GiveUp => (Outcome::GivenUp, 0.0),
         };
         self.minutes += minutes;
         self.steps.push(Step {
@@ -342,20 +280,70 @@ impl Session {
         Ok((Outcome::Read(value), minutes))
     }
 
-    fn hint(&self) -> Outcome {
-        let findings = diagnose(&self.question());
-        let belief = belief::Belief::of(&self.exercise.circuit, &findings);
-        let mut vehicles =
-            belief::Vehicles::new(&belief, &self.exercise.circuit, &self.exercise.meter);
-        let proposals =
-            belief::proposals(&belief, &mut vehicles, &self.exercise, &self.now, &self.log);
-        match belief::best(proposals) {
-            Some(proposal) if belief.most() < belief::SURE => Outcome::Hint(proposal),
-            _ => match findings.suspects.into_iter().next() {
-                Some(suspect) => Outcome::OpenUp(suspect.site),
-                None => Outcome::Done,
-            },
+    /// What the advisor says now; none where `go_on` answered no. Costs nothing by itself: the move [`Move::Hint`] does.
+    pub fn hint_while(&self, go_on: &dyn Fn() -> bool) -> Option<Hint> {
+        let question = self.question();
+        let findings = diagnose_while(&question, go_on);
+        let sound = self.sound(self.steps.len());
+        go_on().then(|| Hint::of(&self.exercise, &question, &findings, &sound))
+    }
+
+    /// Does a test as the advisor proposes it: plugs, loads, then the reading.
+    ///
+    /// # Errors
+    /// The first move that cannot be made; those before it have been.
+    pub fn follow(&mut self, test: &Test) -> Result<&Outcome, MoveError> {
+        for done in self.moves_to(&test.state) {
+            self.make(done)?;
         }
+        match &test.asked {
+            Asked::Read { kind, red, black } => self.make(Move::Read {
+                kind: *kind,
+                red: red.clone(),
+                black: black.clone(),
+            }),
+            Asked::LookFor { part } => self.make(Move::Open {
+                site: Site::part(part),
+                metres: None,
+            }),
+        }
+    }
+
+    /// Opens a place as the advisor proposes it, a wire piece by piece; says whether a fault was there.
+    ///
+    /// # Errors
+    /// A place that is not on the sketch.
+    pub fn follow_opening(&mut self, opening: &Opening) -> Result<bool, MoveError> {
+        let Some((from, to)) = opening.metres else {
+            let outcome = self.make(Move::Open {
+                site: opening.site.clone(),
+                metres: None,
+            })?;
+            return Ok(*outcome == Outcome::Repaired);
+        };
+        let pieces = ((to - from) / (2.0 * WINDOW)).ceil().max(1.0);
+        let step = (to - from) / pieces;
+        for piece in 0..pieces as usize {
+            let outcome = self.make(Move::Open {
+                site: opening.site.clone(),
+                metres: Some(from + (piece as f64 + 0.5) * step),
+            })?;
+            if *outcome == Outcome::Repaired {
+                return Ok(true);
+            }
+        }
+        Ok(false)
+    }
+
+    /// Plugs and loads that lead from here to a state.
+    pub fn moves_to(&self, state: &State) -> Vec<Move> {
+        let plugs = self.now.unplugged.symmetric_difference(&state.unplugged);
+        let mut moves: Vec<Move> = plugs.cloned().map(Move::Plug).collect();
+        let at = |state: &State, point: &Point| state.attached.iter().any(|l| l.from == *point);
+        let off = (self.now.attached.iter()).filter(|load| !at(state, &load.from));
+        let on = (state.attached.iter()).filter(|load| !at(&self.now, &load.from));
+        moves.extend(off.chain(on).map(|load| Move::Load(load.from.clone())));
+        moves
     }
 
     fn open(&mut self, site: &Site, metres: Option<f64>) -> Result<(Outcome, f64), MoveError> {
@@ -363,6 +351,7 @@ impl Session {
         if circuit.part(&site.part).is_none() {
             return Err(MoveError::NoPart(site.part.clone()));
         }
+        self.pin_is_there(site)?;
         let wire = circuit.wires.iter().find(|w| w.id == site.part);
         let length = wire.map_or(0.0, |w| w.length_or_assumed());
         let (mut share, mut window) = (1.0, None);
@@ -373,9 +362,9 @@ impl Session {
                     length,
                 });
             }
-            let opened = (metres - WINDOW).max(0.0)..=(metres + WINDOW).min(length);
-            share = (opened.end() - opened.start()) / length;
-            window = Some(opened);
+            let (from, to) = self.window(&site.part, metres);
+            share = (to - from) / length;
+            window = Some(from..=to);
         }
         let there: Vec<Site> = (self.world.hidden().iter())
             .filter(|h| {
@@ -406,6 +395,24 @@ impl Session {
         }
         self.now.key_cycled = None;
         Ok((Outcome::Repaired, minutes))
+    }
+
+    fn pin_is_there(&self, site: &Site) -> Result<(), MoveError> {
+        let Some(pin) = site.pin else { return Ok(()) };
+        let connectors = &self.exercise.circuit.connectors;
+        let pins = (connectors.iter())
+            .find(|connector| connector.id == site.part)
+            .map_or(0, |connector| connector.pins.len());
+        if (1..=pins).contains(&usize::from(pin)) {
+            return Ok(());
+        }
+        let part = site.part.clone();
+        let remedy = match pins {
+            0 => format!("name {part} alone"),
+            1 => format!("its only pin is {part}.1"),
+            pins => format!("its pins are {part}.1 to {part}.{pins}"),
+        };
+        Err(MoveError::NoPin { part, pin, remedy })
     }
 
     fn hand_over(&mut self) -> Result<(Outcome, f64), MoveError> {

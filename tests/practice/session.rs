@@ -1,13 +1,15 @@
 //! A session from the first reading to the handing over, and what the look back says of it.
 
 use pinchpoint::{
-    circuit::Point,
+    circuit::{Point, quick_feed},
+    diagnosis::diagnose,
     fault::{FaultKind, Site},
     practice::{
-        Debrief, Done, Drill, Exercise, Flaw, Hidden, Level, Move, MoveError, Outcome, Record,
-        Session, trainee::Way,
+        Debrief, Done, Drill, Exercise, ExerciseError, Flaw, Hidden, Hint, Level, Move, MoveError,
+        Outcome, Record, Session, trainee::Way,
     },
-    reading::{Kind, Value},
+    quantity::units,
+    reading::{Kind, Meter, Value},
 };
 
 fn at(text: &str) -> Point {
@@ -149,15 +151,86 @@ fn moves_that_cannot_be_made_cost_nothing() {
 }
 
 #[test]
-fn hints_point_at_a_test_that_tells_something() {
+fn hints_are_the_advisors_and_point_at_a_test_that_tells_something() {
     let mut session = Session::start(chain()).expect("it can be done");
     session.make(volts("M1.feed")).expect("can be read");
+    let advice = diagnose(&session.question()).next;
     match session.make(Move::Hint) {
-        Ok(Outcome::Hint(proposal)) => assert!(proposal.bits > 0.5 && proposal.minutes > 0.0),
+        Ok(Outcome::Hint(Hint::Test { test, words })) => {
+            assert!(test.bits > 0.5 && test.minutes > 0.0 && !words.is_empty());
+            assert_eq!(**test, advice.tests[0]);
+        }
         other => panic!("{other:?}"),
     }
     assert!(
         (session.minutes() - 8.0).abs() < 1e-9,
         "three to read, five for the hint"
     );
+    assert_eq!(
+        session.make_while(Move::Hint, &|| false),
+        Err(MoveError::CalledOff)
+    );
+}
+
+#[test]
+fn a_hint_keeps_to_what_is_allowed_and_never_leads_back_to_a_place_that_was_opened() {
+    let mut exercise = chain();
+    exercise.allowed.unplugging = false;
+    exercise.allowed.ohms = false;
+    exercise.allowed.amperes = false;
+    exercise.allowed.loads = false;
+    let mut session = Session::start(exercise).expect("volts are enough");
+    let mut opened: Vec<Site> = Vec::new();
+    for _ in 0..12 {
+        match session.make(Move::Hint).expect("can be asked").clone() {
+            Outcome::Hint(Hint::Test { test, .. }) => {
+                assert!(test.state.unplugged.is_empty() && test.state.attached.is_empty());
+                session.follow(&test).expect("an allowed test can be done");
+            }
+            Outcome::Hint(Hint::Open { opening, .. }) => {
+                assert!(opening.metres.is_some() || !opened.contains(&opening.site));
+                opened.push(opening.site.clone());
+                // As if nothing were there: the fault is put back by looking elsewhere first.
+                if opening.site == Site::part("W3") {
+                    return;
+                }
+                session.follow_opening(&opening).expect("is on the sketch");
+            }
+            other => panic!("{other:?}"),
+        }
+    }
+    panic!("W3 was never named: {opened:?}");
+}
+
+#[test]
+fn giving_up_ends_the_session_and_scores_nothing() {
+    let mut session = Session::start(chain()).expect("it can be done");
+    session.make(volts("C2.1f")).expect("can be read");
+    assert_eq!(session.make(Move::GiveUp), Ok(&Outcome::GivenUp));
+    assert!(session.is_over() && !session.is_handed_over());
+    let debrief = Debrief::of(&session).expect("it could be started");
+    assert!(debrief.given_up && debrief.score == 0 && !debrief.found);
+    // The advisor finds it on the same vehicle, and its clock runs forward.
+    assert!(debrief.path.found && debrief.path.tests > 0);
+    let clock: Vec<f64> = debrief.path.steps.iter().map(|step| step.minutes).collect();
+    assert!(clock.windows(2).all(|pair| pair[0] <= pair[1]), "{clock:?}");
+    assert!(debrief.par() <= debrief.path.minutes);
+    assert_eq!(
+        Debrief::of_while(&session, &|_| false),
+        Err(ExerciseError::CalledOff)
+    );
+}
+
+#[test]
+fn a_feed_of_forty_sensors_is_looked_back_on_without_the_slow_ways() {
+    let circuit = quick_feed(units::volts(5.0), 40, true, false);
+    let exercise = Drill::UnequalOdds
+        .exercise_on(&circuit, &Meter::default(), Level::First, 3)
+        .expect("it can be drilled");
+    let mut session = Session::start(exercise).expect("it can be done");
+    session.make(volts("M1.feed")).expect("can be read");
+    session.make(Move::GiveUp).expect("can be given up");
+    let debrief = Debrief::of(&session).expect("it could be started");
+    assert!(debrief.others.is_empty());
+    assert_eq!(debrief.looked.len(), 1);
 }

@@ -73,9 +73,71 @@ fn a_script_finds_the_fault() {
 }
 
 #[test]
-fn a_session_that_breaks_off_is_looked_back_on() {
-    let (found, text) = played(&drill(Drill::TwoFaults), "volts M1.feed\n");
-    assert!(!found && text.contains("Looking back"), "{text}");
+fn a_session_that_breaks_off_is_looked_back_on_and_leaves_no_record() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let practice = Practice {
+        trainee: Some(folder.path().join("trainee.ron")),
+        ..drill(Drill::SplitHalf)
+    };
+    for script in ["volts M1.feed\n", "volts M1.feed\nquit\nvolts M1.feed\n"] {
+        let (found, text) = played(&practice, script);
+        assert!(!found && text.contains("Looking back"), "{text}");
+        assert!(text.contains("no score"), "{text}");
+        assert!(
+            text.contains("1 readings"),
+            "what follows “quit” is not read: {text}"
+        );
+        assert!(!folder.path().join("trainee.ron").exists());
+    }
+    let (_, text) = played(&practice, "");
+    assert!(text.contains("Nothing was done"), "{text}");
+    let (_, text) = played(&practice, "give up\n");
+    assert!(
+        text.contains("given up") && text.contains("Score: 0 of 100"),
+        "{text}"
+    );
+    let record = read_trainee(&folder.path().join("trainee.ron")).expect("a record");
+    assert!(record.done[0].given_up && record.done[0].score == 0);
+}
+
+#[test]
+fn a_slip_of_the_keyboard_does_not_end_the_session() {
+    let mut out = Vec::new();
+    let mut script: &[u8] = b"volts \xff\xfe\nopen C1.99\nopen W1.1\nopen C9.1\nclock\n";
+    let ended = practise(&drill(Drill::SplitHalf), 1, &mut script, &mut out);
+    assert!(matches!(ended, Ok(false)));
+    let text = String::from_utf8(out).expect("text");
+    for words in [
+        "C1 has no pin 99; its only pin is C1.1",
+        "W1 has no pin 1; name W1 alone",
+        "C9 is not on this sketch",
+        "0 min",
+    ] {
+        assert!(text.contains(words), "“{words}” in\n{text}");
+    }
+}
+
+#[test]
+fn a_record_of_an_older_version_goes_on_in_this_one() {
+    let old = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/golden/trainee-1.ron");
+    let record = read_trainee(old.as_ref()).expect("version 1 stays readable");
+    assert_eq!(record.name, "A. Trainee");
+    assert_eq!(record.done[0].drill, Some(Drill::SplitHalf));
+    assert_eq!((record.done[0].score, record.done[1].in_vain), (73, 3));
+    assert!(record.done.iter().all(|done| !done.given_up));
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("trainee.ron");
+    std::fs::copy(old, &path).expect("can be copied");
+    write_trainee(&path, &record).expect("is written in this version");
+    let text = std::fs::read_to_string(&path).expect("can be read");
+    assert!(text.contains("version: 2"), "{text}");
+    assert_eq!(read_trainee(&path).expect("can be read"), record);
+    std::fs::write(&path, text.replace("version: 2", "version: 3")).expect("can be written");
+    let said = read_trainee(&path).expect_err("newer").to_string();
+    assert!(
+        said.contains("version 3") && said.contains("1 to 2"),
+        "{said}"
+    );
 }
 
 #[test]
@@ -98,7 +160,11 @@ fn exercises_are_files() {
 #[test]
 fn bad_files_are_named_with_their_place() {
     let said = |text: &str| parse_exercise("x.ron", text).expect_err(text).to_string();
-    assert!(said("").starts_with("x.ron"));
+    let empty = said(" \n");
+    assert!(
+        empty.starts_with("x.ron") && empty.contains("empty") && empty.contains("an exercise"),
+        "{empty}"
+    );
     let other = said("(format: \"pinchpoint\", version: 1, body: ())");
     assert!(other.contains("of the format “pinchpoint”"), "{other}");
     let newer = said("(format: \"pinchpoint exercise\", version: 9, body: ())");

@@ -1,0 +1,112 @@
+//! What can be typed during practice.
+
+use crate::{circuit::Point, fault::Site, practice::Move, reading::Kind};
+
+pub const COMMANDS: &str = "\
+Commands:
+  volts POINT [to POINT]   read volts, against battery negative unless another point is named
+  ohms POINT [to POINT]    read ohms; the supply is switched off for it
+  amps POINT               read the current out of a module's feed or through a connector's pin
+  unplug C1    plug C1     part a connector, mate it again
+  load POINT               clip a known load on to battery negative, or take it off
+  key                      cycle the key and wait
+  hint                     ask what to do next; costs minutes
+  open W3 [at 0.4]         open a place up and repair what is there; a wire at metres from its beginning
+  open C1.1                the same at a pin of a connector
+  log    sketch    clock   what was read, the circuit, the minutes
+  done                     hand the vehicle over
+  give up                  see what it was; counts 0
+  quit                     leave; nothing is recorded
+";
+
+/// A line as typed.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Command {
+    /// Something that is done.
+    Move(Move),
+    /// Part a connector, or mate it.
+    Plug {
+        /// The connector.
+        id: String,
+        /// Part it.
+        part: bool,
+    },
+    /// Show what was read.
+    Log,
+    /// Show the circuit.
+    Sketch,
+    /// Show the minutes.
+    Clock,
+    /// Show the commands.
+    Help,
+    /// Leave.
+    Quit,
+}
+
+/// Reads a line.
+///
+/// # Errors
+/// What cannot be understood, with what to type instead.
+pub fn command(typed: &str) -> Result<Command, String> {
+    let words: Vec<&str> = typed.split_whitespace().collect();
+    let point = |text: &str| text.parse::<Point>().map_err(|error| error.to_string());
+    let read = |kind, rest: &[&str]| match rest {
+        [red] => Ok((kind, point(red)?, Point::battery_negative())),
+        [red, "to", black] => Ok((kind, point(red)?, point(black)?)),
+        _ => Err("say where, such as “volts C1.1f” or “volts C1.1f to M1.return”".to_owned()),
+    };
+    let reading = |read: Result<(Kind, Point, Point), String>| {
+        read.map(|(kind, red, black)| Command::Move(Move::Read { kind, red, black }))
+    };
+    match words.as_slice() {
+        ["volts" | "v" | "read", rest @ ..] => reading(read(Kind::Volts, rest)),
+        ["ohms", rest @ ..] => reading(read(Kind::Ohms, rest)),
+        ["amps", rest @ ..] => reading(read(Kind::Amperes, rest)),
+        [verb @ ("unplug" | "plug"), id] => Ok(Command::Plug {
+            id: (*id).to_owned(),
+            part: *verb == "unplug",
+        }),
+        ["load", at] => Ok(Command::Move(Move::Load(point(at)?))),
+        ["key"] => Ok(Command::Move(Move::Key)),
+        ["hint"] => Ok(Command::Move(Move::Hint)),
+        ["open", what] => Ok(Command::Move(Move::Open {
+            site: site(what)?,
+            metres: None,
+        })),
+        ["open", what, "at", metres] => Ok(Command::Move(Move::Open {
+            site: site(what)?,
+            metres: Some(
+                (metres.replace(',', ".").parse())
+                    .ok()
+                    .filter(|m: &f64| m.is_finite())
+                    .ok_or_else(|| {
+                        format!("“{metres}” is no number of metres; type one such as 0.4")
+                    })?,
+            ),
+        })),
+        ["done"] => Ok(Command::Move(Move::HandOver)),
+        ["give", "up"] | ["giveup"] => Ok(Command::Move(Move::GiveUp)),
+        ["quit" | "exit" | "q"] => Ok(Command::Quit),
+        ["log"] => Ok(Command::Log),
+        ["sketch"] => Ok(Command::Sketch),
+        ["clock"] => Ok(Command::Clock),
+        ["help" | "?"] => Ok(Command::Help),
+        _ => Err(format!(
+            "“{}” is no command; “help” lists them",
+            typed.chars().take(60).collect::<String>()
+        )),
+    }
+}
+
+/// `W3`, or `C1.2` for a pin.
+fn site(typed: &str) -> Result<Site, String> {
+    match typed.split_once('.') {
+        None => Ok(Site::part(typed)),
+        Some((part, pin)) => match pin.trim_end_matches(['n', 'f']).parse() {
+            Ok(pin) if pin > 0 => Ok(Site::pin(part, pin)),
+            _ => Err(format!(
+                "“{typed}” is no place; type a part such as W3 or a pin such as C1.1"
+            )),
+        },
+    }
+}

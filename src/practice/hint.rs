@@ -1,0 +1,195 @@
+//! What the advisor says on an exercise: the engine's own advice, kept to what the exercise allows and away from places
+//! that were opened and found sound.
+
+use super::Exercise;
+use crate::{
+    advise::{Advice, Asked, Best, Opening, Test},
+    diagnosis::{Findings, Question},
+    explain::next_words,
+    fault::Site,
+    reading::State,
+};
+
+/// Metres of a wire that may stay unopened at the end of a piece and yet count as opened.
+const SLACK: f64 = 0.05;
+
+/// A place that was opened and found sound.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sound {
+    /// The thing.
+    pub site: Site,
+    /// Metres of a wire from its `from` end; all of it when none.
+    pub metres: Option<(f64, f64)>,
+}
+
+/// What to do next.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Hint {
+    /// A test.
+    Test {
+        /// The test.
+        test: Box<Test>,
+        /// The same in words, without a full stop.
+        words: String,
+    },
+    /// No test tells more than it costs: open up.
+    Open {
+        /// The place.
+        opening: Opening,
+        /// The same in words, without a full stop.
+        words: String,
+    },
+    /// Nothing seems to be wrong any more: prove it.
+    Stop,
+    /// No allowed test tells more, and no place is left to open.
+    Nothing,
+}
+
+impl Hint {
+    /// The advice of some findings, kept to what can be done in an exercise.
+    pub fn of(
+        exercise: &Exercise,
+        question: &Question<'_>,
+        findings: &Findings,
+        sound: &[Sound],
+    ) -> Self {
+        let advice = &findings.next;
+        let allowed = |test: &&Test| is_allowed(exercise, question.now, test);
+        let test = || {
+            let test = advice.tests.iter().find(allowed)?;
+            let words = next_words(question, &only(vec![test.clone()], Vec::new()));
+            Some(Self::Test {
+                test: Box::new(test.clone()),
+                words: words.tests.into_iter().next()?.action,
+            })
+        };
+        let open = || {
+            let mut places = advice.opening.iter();
+            let opening = places.find(|place| !is_sound(place, sound))?;
+            let words = next_words(question, &only(Vec::new(), vec![opening.clone()]));
+            Some(Self::Open {
+                opening: opening.clone(),
+                words: words.opening.into_iter().next()?,
+            })
+        };
+        match advice.best {
+            Best::Stop => Self::Stop,
+            Best::Test => test().or_else(open).unwrap_or(Self::Nothing),
+            Best::OpenUp | Best::NothingTells => open().or_else(test).unwrap_or(Self::Nothing),
+            Best::Unasked => Self::Nothing,
+        }
+    }
+
+    /// The test, if it is one.
+    pub fn test(&self) -> Option<&Test> {
+        match self {
+            Self::Test { test, .. } => Some(test),
+            _ => None,
+        }
+    }
+
+    /// What to do, with what it tells and costs.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Test { test, words } => format!(
+                "{words}: about {:.1} bits for {:.0} min",
+                test.bits, test.minutes
+            ),
+            Self::Open { opening, words } => {
+                format!("open up {words}: about {:.0} min", opening.minutes)
+            }
+            Self::Stop => "nothing more to find: prove it, then hand the vehicle over".to_owned(),
+            Self::Nothing => "no allowed test tells more, and no place is left to open".to_owned(),
+        }
+    }
+}
+
+/// Findings that hold nothing but this advice, to be put into words.
+fn only(tests: Vec<Test>, opening: Vec<Opening>) -> Findings {
+    Findings {
+        next: Advice {
+            tests,
+            opening,
+            ..Advice::default()
+        },
+        ..Findings::unanswered(Vec::new())
+    }
+}
+
+fn is_allowed(exercise: &Exercise, now: &State, test: &Test) -> bool {
+    let allowed = &exercise.allowed;
+    let kind = match &test.asked {
+        Asked::Read { kind, .. } => allowed.kind(*kind),
+        // A member that is not drawn is looked for by opening up.
+        Asked::LookFor { .. } => false,
+    };
+    let plugs = allowed.unplugging || test.state.unplugged == now.unplugged;
+    let clipped = |load| now.attached.contains(load);
+    let loads = allowed.loads || test.state.attached.iter().all(clipped);
+    kind && plugs && loads
+}
+
+/// Whether a place was opened before, all of it or piece by piece.
+fn is_sound(place: &Opening, sound: &[Sound]) -> bool {
+    let own = sound.iter().filter(|sound| {
+        let pin = sound.site.pin.is_none() || sound.site.pin == place.site.pin;
+        sound.site.part == place.site.part && pin
+    });
+    let (mut pieces, mut whole) = (Vec::new(), false);
+    for sound in own {
+        match sound.metres {
+            Some(piece) => pieces.push(piece),
+            None => whole = true,
+        }
+    }
+    let Some((from, to)) = place.metres else {
+        return whole;
+    };
+    pieces.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut reached = from;
+    for (start, end) in pieces {
+        if start <= reached + SLACK {
+            reached = reached.max(end);
+        }
+    }
+    whole || reached >= to - SLACK
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fault::FaultKind;
+
+    fn place(part: &str, metres: Option<(f64, f64)>) -> Opening {
+        Opening {
+            site: Site::part(part),
+            kind: FaultKind::ShortToGround,
+            metres,
+            probability: 0.5,
+            minutes: 1.0,
+        }
+    }
+
+    fn opened(part: &str, metres: Option<(f64, f64)>) -> Sound {
+        Sound {
+            site: Site::part(part),
+            metres,
+        }
+    }
+
+    #[test]
+    fn a_place_is_sound_once_all_of_it_was_opened() {
+        let piece = place("W1", Some((0.2, 1.1)));
+        assert!(!is_sound(&piece, &[]));
+        assert!(!is_sound(&piece, &[opened("W1", Some((0.0, 0.5)))]));
+        let both = [
+            opened("W1", Some((0.5, 1.1))),
+            opened("W1", Some((0.0, 0.5))),
+        ];
+        assert!(is_sound(&piece, &both));
+        assert!(is_sound(&piece, &[opened("W1", None)]));
+        assert!(!is_sound(&piece, &[opened("W2", None)]));
+        assert!(!is_sound(&place("C1", None), &[opened("W1", None)]));
+        assert!(is_sound(&place("C1", None), &[opened("C1", None)]));
+    }
+}

@@ -1,0 +1,104 @@
+//! The advisor's path: the engine's own advice, followed to the end on the same vehicle.
+
+use super::{Exercise, ExerciseError, Move, Session, belief::Belief, debrief::Tell, hint::Hint};
+use crate::{
+    circuit::{Point, Terminal},
+    diagnosis::diagnose_while,
+    reading::{Kind, State},
+};
+
+/// Steps after which the path ends, found or not.
+const MOST_STEPS: usize = 40;
+/// Steps that a path is taken to have while it is told how far it has come.
+const USUAL_STEPS: f32 = 9.0;
+
+/// One step of a path.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stride {
+    /// What was done, in words.
+    pub words: String,
+    /// Minutes on the clock after it.
+    pub minutes: f64,
+    /// Bits of doubt about the place before it.
+    pub bits: f64,
+    /// How the circuit stood for it.
+    pub state: State,
+}
+
+/// A path with what it took.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Path {
+    /// Its steps.
+    pub steps: Vec<Stride>,
+    /// Minutes of the whole, proof included.
+    pub minutes: f64,
+    /// Readings taken, proof included.
+    pub tests: usize,
+    /// Whether every fault was found.
+    pub found: bool,
+}
+
+/// Follows the advice until every fault is found, then proves it as a trainee has to.
+/// Cost: one whole answer of the engine for each step.
+///
+/// # Errors
+/// An exercise that cannot be done, or `tell` answered no.
+pub fn follow(exercise: &Exercise, tell: &Tell<'_>) -> Result<Path, ExerciseError> {
+    let mut session = Session::start(exercise.clone())?;
+    let mut path = Path::default();
+    while !session.world().hidden().is_empty() && path.steps.len() < MOST_STEPS {
+        let share = (path.steps.len() as f32 / USUAL_STEPS).min(0.95);
+        let question = session.question();
+        let findings = diagnose_while(&question, &|| tell(share));
+        if !tell(share) {
+            return Err(ExerciseError::CalledOff);
+        }
+        let sound = session.sound(session.steps().len());
+        let hint = Hint::of(exercise, &question, &findings, &sound);
+        let bits = Belief::of(&exercise.circuit, &findings)
+            .without(&sound)
+            .bits();
+        let done = match &hint {
+            Hint::Test { test, .. } => session.follow(test).is_ok(),
+            Hint::Open { opening, .. } => session.follow_opening(opening).is_ok(),
+            Hint::Stop | Hint::Nothing => false,
+        };
+        if !done {
+            break;
+        }
+        path.steps.push(Stride {
+            words: hint.words(),
+            minutes: session.minutes(),
+            bits,
+            state: session.now().clone(),
+        });
+    }
+    path.found = session.world().hidden().is_empty();
+    if path.found {
+        prove(&mut session);
+    }
+    let read = |done: &Move| matches!(done, Move::Read { .. });
+    path.tests = session.steps().iter().filter(|s| read(&s.done)).count();
+    path.minutes = session.minutes();
+    Ok(path)
+}
+
+/// Mates everything and reads at the first module's feed pin. What cannot be done is left out: the minutes of a path
+/// are there to compare with, and the fault has been found.
+fn prove(session: &mut Session) {
+    let supply = session.exercise().circuit.supplies.first();
+    let Some(feed) = supply.map(|supply| Point::new(&supply.id, Terminal::Feed(1))) else {
+        return;
+    };
+    let mut moves = session.moves_to(&State::default());
+    moves.push(Move::Read {
+        kind: Kind::Volts,
+        red: feed,
+        black: Point::battery_negative(),
+    });
+    for done in moves {
+        if session.make(done).is_err() {
+            return;
+        }
+    }
+}
