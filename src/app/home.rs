@@ -31,6 +31,11 @@ impl Home {
         self.folder.join("settings.ron")
     }
 
+    /// The folder of trainees' records.
+    pub fn trainees(&self) -> PathBuf {
+        self.folder.join("trainees")
+    }
+
     /// The folder of unsaved changes.
     pub fn recovery(&self) -> PathBuf {
         self.folder.join("recovery")

@@ -9,10 +9,11 @@ pub enum Page {
     #[default]
     Bench,
     Job,
+    Practice,
 }
 
 /// Every page in the order of the banner.
-pub const PAGES: [Page; 2] = [Page::Bench, Page::Job];
+pub const PAGES: [Page; 3] = [Page::Bench, Page::Job, Page::Practice];
 
 impl Page {
     /// Its name in the banner.
@@ -20,6 +21,7 @@ impl Page {
         match self {
             Self::Bench => "Bench",
             Self::Job => "Job",
+            Self::Practice => "Practice",
         }
     }
 }

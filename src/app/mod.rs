@@ -14,6 +14,7 @@ pub mod model;
 mod notice;
 pub mod parts_list;
 pub mod points;
+pub mod practice;
 pub mod recovery;
 pub mod session;
 pub mod settings;

@@ -7,13 +7,20 @@ use super::{
     dialog::Dialog,
     picture::Picture,
 };
-use crate::{app::Command, circuit::Point};
+use crate::{
+    app::{Command, practice},
+    circuit::Point,
+};
 
 /// One request of a draw function.
 #[derive(Clone, Debug)]
 pub enum Act {
     /// Something that the window's state does.
     Do(Command),
+    /// Something that the practice page does.
+    Practice(Box<practice::Command>),
+    /// Show another piece of the practice drawing.
+    PracticeLook(Chosen),
     /// Show another piece of the sheet.
     Look(Chosen),
     /// Put something else on the lower card.

@@ -65,6 +65,7 @@ pub enum Do {
     UsualSize,
     PageBench,
     PageJob,
+    PagePractice,
     Quit,
 }
 
@@ -77,7 +78,7 @@ type Told = (&'static str, &'static str, &'static [(Modifiers, Key)]);
 
 impl Do {
     /// Every command, in the order in which they are listed.
-    pub const ALL: [Self; 45] = [
+    pub const ALL: [Self; 46] = [
         Self::Commands,
         Self::Help,
         Self::NewFeed,
@@ -122,6 +123,7 @@ impl Do {
         Self::UsualSize,
         Self::PageBench,
         Self::PageJob,
+        Self::PagePractice,
         Self::Quit,
     ];
 
@@ -312,6 +314,11 @@ impl Do {
                 "What is written about the vehicle",
                 &[(CTRL, Key::Num2)],
             ),
+            Self::PagePractice => (
+                "Go to practice",
+                "Train on hidden faults",
+                &[(CTRL, Key::Num3)],
+            ),
             Self::Quit => (
                 "Close the window",
                 "Asks first where something is unplugged or not saved",
@@ -436,6 +443,7 @@ impl Do {
             Self::UsualSize => Screen::SetScale(100).into(),
             Self::PageBench => Screen::Show(Page::Bench).into(),
             Self::PageJob => Screen::Show(Page::Job).into(),
+            Self::PagePractice => Screen::Show(Page::Practice).into(),
             Self::Quit => FileCommand::Leave(Leave::Quit).into(),
             addition => addition.act_on(circuit, &model.selection)?,
         })
@@ -482,25 +490,6 @@ fn after(circuit: &Circuit, selection: &Selection) -> Option<Point> {
     Some(Point::new(&supply.id, crate::circuit::Terminal::Feed(1)))
 }
 
-/// Commands whose name, hint or keys have all the words, best first: those whose name begins with the text.
-pub fn found(text: &str) -> Vec<Do> {
-    let wanted = text.trim().to_lowercase();
-    let words: Vec<&str> = wanted.split_whitespace().collect();
-    let mut found: Vec<Do> = Do::ALL
-        .into_iter()
-        .filter(|command| {
-            let all =
-                format!("{} {} {}", command.name(), command.hint(), command.keys()).to_lowercase();
-            words.iter().all(|word| all.contains(word))
-        })
-        .collect();
-    found.sort_by_key(|command| {
-        let name = command.name().to_lowercase();
-        (!name.starts_with(&wanted), !name.contains(&wanted))
-    });
-    found
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -517,13 +506,5 @@ mod tests {
                 assert!(keys.insert(key.to_owned()), "{key} twice");
             }
         }
-    }
-
-    #[test]
-    fn commands_are_found_by_any_of_their_words() {
-        assert_eq!(found("undo").first(), Some(&Do::Undo));
-        assert!(found("dark bay").contains(&Do::Day));
-        assert!(found("ctrl+k").contains(&Do::Commands));
-        assert!(found("xyzzy").is_empty());
     }
 }

@@ -11,6 +11,7 @@ mod job;
 pub mod kit;
 mod notices;
 pub mod picture;
+mod practice;
 mod samples;
 pub mod shell;
 pub mod theme;

@@ -19,20 +19,22 @@ use super::{
     job::job_ui,
     notices::{drop_hint_ui, notices_ui},
     picture::{self, Picture},
+    practice::Desk,
     samples::SAMPLES,
     theme::{self, Theme},
 };
 use crate::{
     app::{
-        FileCommand, Model, Screen, Session,
+        Command, FileCommand, Model, Screen, Session,
         command::Leave,
         home::Home,
         model::{Page, Refusal, Theme as Light, Weight},
+        practice,
         session::WindowRequest,
         settings::WindowPlace,
         sums::{Sums, Which},
     },
-    notebook::{Job, parse_job},
+    notebook::{Job, parse_job, training::held},
 };
 
 /// The window.
@@ -42,6 +44,7 @@ pub struct Shell {
     theme: Theme,
     looks: Looks,
     drawing: Drawing,
+    practice: Desk,
     dialog: Option<Dialog>,
     files: Files,
     read_at: bool,
@@ -57,14 +60,14 @@ impl Shell {
         let first = parse_job("first sample", SAMPLES[0].1.as_bytes());
         let job = first.map_or_else(|_| Job::default(), |opened| opened.job);
         let wake = waker(ctx);
+        let trainees = home.as_ref().map(Home::trainees);
         let session = match home {
             Some(home) => Session::start_at(home, job, wake)?,
             None => Session::start(job, wake)?,
         };
-        let mut shell = Self::with_session(ctx, session)?;
+        let mut shell = Self::with_session(ctx, session, trainees)?;
         if let Some(path) = &options.file {
-            let open = Leave::Open(path.clone());
-            shell.session.send(FileCommand::Leave(open));
+            shell.open(path.clone());
         }
         Ok(shell)
     }
@@ -74,15 +77,20 @@ impl Shell {
     /// # Errors
     /// The system refuses a thread.
     pub fn with_job(ctx: &Context, job: Job) -> std::io::Result<Self> {
-        Self::with_session(ctx, Session::start(job, waker(ctx))?)
+        Self::with_session(ctx, Session::start(job, waker(ctx))?, None)
     }
 
-    fn with_session(ctx: &Context, session: Session) -> std::io::Result<Self> {
+    fn with_session(
+        ctx: &Context,
+        session: Session,
+        trainees: Option<PathBuf>,
+    ) -> std::io::Result<Self> {
         let theme = Theme::new(false, false);
         theme::install(ctx, &theme);
         Ok(Self {
             sums: Sums::start(waker(ctx))?,
             drawing: Drawing::new(session.model()),
+            practice: Desk::start(trainees, waker(ctx))?,
             session,
             theme,
             looks: Looks::default(),
@@ -98,16 +106,40 @@ impl Shell {
         self.session.model()
     }
 
+    /// The state of the practice page.
+    pub fn practice(&self) -> &practice::Practice {
+        self.practice.state()
+    }
+
+    /// Opens a file: what practice keeps goes to its page, anything else is a job.
+    fn open(&mut self, path: PathBuf) {
+        let practising = self.session.model().page == Page::Practice;
+        if practising || held(&path).is_some() {
+            self.session.send(Screen::Show(Page::Practice));
+            self.practice.send(practice::Command::Open(path));
+        } else {
+            self.session.send(FileCommand::Leave(Leave::Open(path)));
+        }
+    }
+
     /// Waits until nothing is being computed, read or written.
     pub fn settle(&mut self) {
         self.session.settle();
+        self.practice.settle();
         self.sums.settle();
     }
 
     /// Carries a request out.
     pub fn carry_out(&mut self, ctx: &Context, act: Act) {
         match act {
+            Act::Do(Command::File(FileCommand::Leave(Leave::Open(path))))
+                if held(&path).is_some() =>
+            {
+                self.open(path);
+            }
             Act::Do(command) => self.session.send(command),
+            Act::Practice(command) => self.practice.send(*command),
+            Act::PracticeLook(chosen) => self.practice.look(chosen),
             Act::Look(chosen) => self.looks.chosen = chosen,
             Act::Foot(foot) => self.looks.foot = foot,
             Act::Stand(open) => self.looks.stand = open,
@@ -169,7 +201,7 @@ impl Shell {
     fn follow_files(&mut self, ctx: &Context) {
         while let Some(picked) = self.files.answer() {
             match picked {
-                Picked::Open(path) => self.session.send(FileCommand::Leave(Leave::Open(path))),
+                Picked::Open(path) => self.open(path),
                 Picked::Save(path) => self.session.send(FileCommand::SaveAs(path)),
                 Picked::NoOpen => self.dialog = Some(Dialog::open()),
                 Picked::NoSave => self.dialog = Some(Dialog::save(self.session.model())),
@@ -191,7 +223,7 @@ impl Shell {
             files.map(|file| file.path().to_path_buf()).collect()
         });
         if let Some(path) = dropped.into_iter().next() {
-            self.session.send(FileCommand::Leave(Leave::Open(path)));
+            self.open(path);
         }
         if ctx.input(|input| input.viewport().close_requested()) && !self.closing {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
@@ -290,6 +322,7 @@ fn place(ctx: &Context) -> Option<WindowPlace> {
 impl eframe::App for Shell {
     fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
         self.session.poll();
+        self.practice.poll();
         self.follow_files(ctx);
         self.follow_model(ctx);
         self.follow_sum(ctx);
@@ -322,6 +355,7 @@ impl eframe::App for Shell {
             sum: self.sums.sum(),
             steps: self.sums.steps(),
         };
+        let mut practised = false;
         let view = CentralPanel::no_frame()
             .frame(frame)
             .show(ui, |ui| match model.page {
@@ -330,9 +364,13 @@ impl eframe::App for Shell {
                     job_ui(ui, &theme, model, &mut acts);
                     None
                 }
+                Page::Practice => {
+                    practised = self.practice.page_ui(ui, &theme, model, &mut acts);
+                    None
+                }
             })
             .inner;
-        let laid_anew = view.is_some_and(|view| self.drawing.zoomed(model, &view));
+        let laid_anew = practised || view.is_some_and(|view| self.drawing.zoomed(model, &view));
         dialog_ui(
             &ctx,
             &theme,

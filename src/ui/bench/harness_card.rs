@@ -77,12 +77,15 @@ pub fn harness_card_ui(
                 ui.add_space(theme.size.card);
                 label_ui(ui, "Harness, to scale", theme.heading(), c.ink);
                 ui.add_space(6.0);
-                add_ui(ui, theme, sheet, acts);
-                let hint = match sheet.wiring {
-                    Some(from) => {
+                if sheet.caption.is_none() {
+                    add_ui(ui, theme, sheet, acts);
+                }
+                let hint = match (sheet.wiring, sheet.caption) {
+                    (_, Some(caption)) => caption.to_owned(),
+                    (Some(from), None) => {
                         format!("click the point to which the wire from {from} leads; Escape gives it up")
                     }
-                    None => "click a connector to part it, a point to read it".to_owned(),
+                    (None, None) => "click a connector to part it, a point to read it".to_owned(),
                 };
                 let ink = if sheet.wiring.is_some() { c.attention_text } else { c.muted };
                 line_ui(ui, &hint, theme.label(), ink);

@@ -41,5 +41,6 @@ mod wanted;
 pub use drawing::Drawing;
 pub use entry::{point_box, value_box};
 pub use foot::{FEET, Foot};
+pub use harness_card::{Volts, harness_card_ui};
 pub use page::{Bench, Looks, bench_ui, picture_ui};
 pub use readings::open_line;

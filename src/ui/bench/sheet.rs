@@ -39,6 +39,8 @@ pub struct Sheet<'a> {
     pub selection: &'a Selection,
     /// Where a wire that is being drawn begins.
     pub wiring: Option<&'a Point>,
+    /// What stands beside the title of a drawing on which nothing can be drawn; none on the bench.
+    pub caption: Option<&'a str>,
     parts: HashMap<&'a str, &'a PlacedPart>,
     loads: HashMap<&'a str, &'a Load>,
     found: HashMap<&'a Point, &'a PointFinding>,
@@ -68,6 +70,7 @@ impl<'a> Sheet<'a> {
             cut_off,
             selection: &model.selection,
             wiring: model.wiring.as_ref(),
+            caption: None,
         }
     }
 

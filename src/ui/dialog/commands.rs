@@ -7,7 +7,7 @@ use crate::{
     ui::{
         act::Act,
         bench::Looks,
-        commands::{Do, found},
+        commands::Do,
         kit::{Field, field_ui, focus_ring, text_ui},
         theme::Theme,
     },
@@ -93,4 +93,36 @@ fn row_ui(ui: &mut Ui, theme: &Theme, command: Do, here: bool, enabled: bool, mo
     painter.galley(at, keys, c.muted);
     focus_ring(ui, theme, &response, rect.shrink(1.0));
     response.clicked()
+}
+
+/// Commands whose name, hint or keys have all the words, best first: those whose name begins with the text.
+fn found(text: &str) -> Vec<Do> {
+    let wanted = text.trim().to_lowercase();
+    let words: Vec<&str> = wanted.split_whitespace().collect();
+    let mut found: Vec<Do> = Do::ALL
+        .into_iter()
+        .filter(|command| {
+            let all =
+                format!("{} {} {}", command.name(), command.hint(), command.keys()).to_lowercase();
+            words.iter().all(|word| all.contains(word))
+        })
+        .collect();
+    found.sort_by_key(|command| {
+        let name = command.name().to_lowercase();
+        (!name.starts_with(&wanted), !name.contains(&wanted))
+    });
+    found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn commands_are_found_by_any_of_their_words() {
+        assert_eq!(found("undo").first(), Some(&Do::Undo));
+        assert!(found("dark bay").contains(&Do::Day));
+        assert!(found("ctrl+k").contains(&Do::Commands));
+        assert!(found("xyzzy").is_empty());
+    }
 }

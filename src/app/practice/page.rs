@@ -1,0 +1,168 @@
+//! The page of a trainee and of a group, to print: the report's own writers put it on paper.
+
+use std::path::Path;
+
+use super::{files::name_of, state::Trainee};
+use crate::{
+    practice::{Done, Record},
+    report::{
+        Basis, Block, Report, Section, Table,
+        content::{Column, Row, Tone},
+    },
+};
+
+fn foot() -> String {
+    format!("Practice record · Pinchpoint {}", env!("CARGO_PKG_VERSION"))
+}
+
+fn end(done: &Done) -> &'static str {
+    match (done.given_up, done.found, done.proven) {
+        (true, ..) => "given up",
+        (_, false, _) => "not found",
+        (_, true, false) => "found, not proved",
+        (_, true, true) => "found and proved",
+    }
+}
+
+fn tone(done: &Done) -> Tone {
+    match (done.found, done.proven) {
+        (true, true) => Tone::Plain,
+        (true, false) => Tone::Careful,
+        (false, _) => Tone::Bad,
+    }
+}
+
+fn skills(record: &Record) -> Table {
+    let rows = record.skills().into_iter().map(|skill| {
+        Row::plain([
+            skill.drill.name().to_owned(),
+            skill.times.to_string(),
+            format!("{:.0}", skill.at_first),
+            format!("{:.0}", skill.score),
+            format!("{}, {}", skill.next.number(), skill.next.name()),
+        ])
+    });
+    Table {
+        basis: Basis::Measured,
+        columns: vec![
+            Column::words("Skill", 3.0),
+            Column::figures("Times", 0.8),
+            Column::figures("At first", 1.0),
+            Column::figures("Lately", 1.0),
+            Column::words("Next level", 1.4),
+        ],
+        rows: rows.collect(),
+    }
+}
+
+fn done(record: &Record) -> Table {
+    let rows = record.done.iter().map(|done| {
+        let level = done
+            .level
+            .map_or(String::new(), |l| format!(", level {}", l.number()));
+        Row::plain([
+            done.day.clone(),
+            format!("{}{level}, seed {}", done.title, done.seed),
+            format!("{:.0}", done.minutes),
+            format!("{:.0}", done.par_minutes),
+            done.tests.to_string(),
+            end(done).to_owned(),
+            done.score.to_string(),
+        ])
+        .toned(tone(done))
+    });
+    Table {
+        basis: Basis::Measured,
+        columns: vec![
+            Column::words("Day", 1.2),
+            Column::words("Exercise", 3.4),
+            Column::figures("Minutes", 0.9),
+            Column::figures("Advice", 0.9),
+            Column::figures("Readings", 1.0),
+            Column::words("End", 1.6),
+            Column::figures("Score", 0.8),
+        ],
+        rows: rows.collect(),
+    }
+}
+
+/// The page of one trainee: by skill, then every exercise.
+pub fn trainee_page(record: &Record, path: &Path) -> Report {
+    let section = |heading: &str, blocks: Vec<Block>| Section {
+        heading: heading.to_owned(),
+        blocks,
+    };
+    let empty = || Block::Text {
+        basis: None,
+        text: "Nothing was handed over yet.".to_owned(),
+    };
+    let (skills, done) = (skills(record), done(record));
+    let shown = |table: Table| {
+        if table.rows.is_empty() {
+            empty()
+        } else {
+            Block::Table(table)
+        }
+    };
+    let last = record.done.last().map(|last| Block::Text {
+        basis: Some(Basis::Measured),
+        text: last.certificate(&record.name),
+    });
+    Report {
+        title: format!("Practice record of {}", name_of(record, path)),
+        vehicle: String::new(),
+        foot: foot(),
+        sections: vec![
+            section(
+                "By skill",
+                std::iter::once(shown(skills)).chain(last).collect(),
+            ),
+            section("Every exercise", vec![shown(done)]),
+        ],
+    }
+}
+
+/// The page of a group: where everybody stands.
+pub fn group_page(trainees: &[Trainee]) -> Report {
+    let rows = trainees.iter().filter_map(|trainee| {
+        let record = trainee.record.as_ref().ok()?;
+        let found = record.done.iter().filter(|done| done.found).count();
+        let skills = record.skills();
+        let weakest = skills.iter().min_by(|a, b| a.score.total_cmp(&b.score));
+        let mean = skills.iter().map(|s| s.score).sum::<f64>() / skills.len().max(1) as f64;
+        Some(Row::plain([
+            name_of(record, &trainee.path).into_owned(),
+            record.done.len().to_string(),
+            found.to_string(),
+            format!("{} of 8", skills.len()),
+            format!("{mean:.0}"),
+            weakest.map_or(String::new(), |skill| skill.drill.name().to_owned()),
+            record
+                .done
+                .last()
+                .map_or(String::new(), |last| last.day.clone()),
+        ]))
+    });
+    let table = Table {
+        basis: Basis::Measured,
+        columns: vec![
+            Column::words("Trainee", 2.0),
+            Column::figures("Exercises", 1.1),
+            Column::figures("Found", 0.8),
+            Column::words("Skills", 0.9),
+            Column::figures("Lately", 0.9),
+            Column::words("Weakest skill", 2.4),
+            Column::words("Last day", 1.2),
+        ],
+        rows: rows.collect(),
+    };
+    Report {
+        title: "Practice of the group".to_owned(),
+        vehicle: String::new(),
+        foot: foot(),
+        sections: vec![Section {
+            heading: "Where everybody stands".to_owned(),
+            blocks: vec![Block::Table(table)],
+        }],
+    }
+}

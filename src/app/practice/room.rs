@@ -1,0 +1,379 @@
+//! The practice page at work: its state, the thread beside it, and what each command does.
+
+use std::{io, path::PathBuf, sync::Arc, time::Duration};
+
+use super::{
+    command::Command,
+    files::seconds,
+    state::{Back, Gauge, Go, Pending, Practice, Source, Stage, site},
+    work::{Aim, Report, Task, work},
+};
+use crate::{
+    app::{
+        latest::{Latest, Wake, start},
+        model::{Model, Refusal},
+        points,
+    },
+    notebook::Job,
+    practice::{Move, Session},
+    quantity::{Unit, typed_number},
+};
+
+#[derive(Clone)]
+struct Request {
+    serial: u64,
+    task: Task,
+    gauge: Arc<Gauge>,
+}
+
+/// The page and its thread.
+pub struct Room {
+    state: Practice,
+    thread: Latest<Request, (u64, Report)>,
+    serial: u64,
+    /// What was started last, to start it again.
+    last: Option<(Source, Aim, u64)>,
+}
+
+impl Room {
+    /// Starts the thread; records of trainees are kept in `folder`, if there is one.
+    ///
+    /// # Errors
+    /// The system refuses a thread.
+    pub fn start(folder: Option<PathBuf>, wake: Wake) -> io::Result<Self> {
+        let noted = Arc::clone(&wake);
+        let thread = start(
+            "practice",
+            Duration::ZERO,
+            wake,
+            move |request: &Request, _| {
+                let report = work(&request.task, &request.gauge, &*noted);
+                (request.serial, report)
+            },
+            |request, text| {
+                let remedy = "Try something else, and report this";
+                (
+                    request.serial,
+                    Report::Refused(Refusal::new("", text, remedy)),
+                )
+            },
+        )?;
+        let folder = folder.map_or_else(String::new, |folder| folder.display().to_string());
+        Ok(Self {
+            state: Practice {
+                folder,
+                ..Practice::default()
+            },
+            thread,
+            serial: 0,
+            last: None,
+        })
+    }
+
+    /// The state to draw.
+    pub fn state(&self) -> &Practice {
+        &self.state
+    }
+
+    /// Waits until nothing is being worked on, and takes it in.
+    pub fn settle(&mut self) {
+        loop {
+            self.thread.settle();
+            if !self.poll() {
+                return;
+            }
+        }
+    }
+
+    /// Takes in what the thread has finished; once per frame. Answers whether anything changed.
+    pub fn poll(&mut self) -> bool {
+        let mut changed = false;
+        while let Some((serial, report)) = self.thread.answer() {
+            let awaited = self.state.pending.as_ref();
+            // What was called off or overtaken is no longer of interest.
+            if awaited.is_none_or(|pending| pending.serial != serial) {
+                continue;
+            }
+            self.state.pending = None;
+            self.take(report);
+            changed = true;
+        }
+        changed
+    }
+
+    /// Carries a command out.
+    pub fn send(&mut self, command: Command) {
+        let state = &mut self.state;
+        match command {
+            Command::Show(stage) => self.show(stage),
+            Command::Wish(wish) => state.wish = wish,
+            Command::Use(source) => state.source = source,
+            Command::Open(path) => self.ask("Reading the file", Task::Open(path)),
+            Command::Start => self.begin(),
+            Command::Again => {
+                if let Some((source, aim, seed)) = self.last.clone() {
+                    self.ask("Preparing the vehicle", Task::Start(source, aim, seed));
+                }
+            }
+            Command::Do(done) => self.make(vec![done]),
+            Command::Follow(test) => {
+                if let Some(session) = self.session() {
+                    self.ask("Measuring", Task::Follow(session, test));
+                }
+            }
+            Command::Point(point) => self.on_go(|go| {
+                go.bench.selection.part = None;
+                go.bench.selection.point = point;
+            }),
+            Command::Part(part) => self.on_go(|go| {
+                if let Some(id) = &part {
+                    go.place.clone_from(id);
+                    go.metres.clear();
+                }
+                go.bench.selection.part = part;
+            }),
+            Command::TypePoint(text) => self.type_point(&text),
+            Command::Kind(kind) => self.on_go(|go| go.bench.entry.kind = kind),
+            Command::Black(point) => self.on_go(|go| go.bench.entry.black = point),
+            Command::Place(place, metres) => {
+                self.on_go(|go| (go.place, go.metres) = (place, metres))
+            }
+            Command::OpenUp => self.open_up(),
+            Command::LookBack => self.look_back(),
+            Command::CallOff => {
+                if let Some(pending) = state.pending.take() {
+                    pending.gauge.stop();
+                }
+            }
+            Command::Replay(at) => {
+                if let Some(back) = &mut state.back {
+                    back.show(at);
+                }
+            }
+            Command::Folder(folder) => {
+                state.folder = folder;
+                self.read_records();
+            }
+            Command::Trainee(at) => state.trainee = at,
+            Command::Page { to, all } => {
+                let one = (!all).then_some(state.trainee);
+                let trainees = state.trainees.clone();
+                self.ask("Writing the page", Task::Page { to, trainees, one });
+            }
+            Command::Draft(draft) => state.draft = draft,
+            Command::Write(job) => {
+                let draft = state.draft.clone();
+                self.ask("Trying the exercise", Task::Write(job, draft));
+            }
+            Command::Heard => (state.trouble, state.news) = (None, None),
+        }
+    }
+
+    fn ask(&mut self, what: &'static str, task: Task) {
+        // One thing after the other: what is under way is finished or called off first.
+        if self.state.pending.is_some() {
+            return;
+        }
+        self.serial += 1;
+        let gauge = Arc::new(Gauge::default());
+        self.state.pending = Some(Pending {
+            serial: self.serial,
+            what,
+            gauge: Arc::clone(&gauge),
+        });
+        (self.state.trouble, self.state.news) = (None, None);
+        self.thread.ask(Request {
+            serial: self.serial,
+            task,
+            gauge,
+        });
+    }
+
+    fn refuse(&mut self, what: impl Into<String>, remedy: &str) {
+        self.state.trouble = Some(Refusal::new("", what, remedy));
+    }
+
+    fn session(&self) -> Option<Arc<Session>> {
+        self.state.go.as_ref().map(|go| Arc::clone(&go.session))
+    }
+
+    fn on_go(&mut self, change: impl FnOnce(&mut Go)) {
+        if let Some(go) = &mut self.state.go {
+            change(go);
+        }
+    }
+
+    fn show(&mut self, stage: Stage) {
+        let there = match stage {
+            Stage::Vehicle => self.state.go.is_some(),
+            Stage::Back => self.state.back.is_some(),
+            Stage::Choose | Stage::Progress | Stage::Author => true,
+        };
+        if there {
+            self.state.stage = stage;
+            (self.state.trouble, self.state.news) = (None, None);
+        }
+        if stage == Stage::Progress {
+            self.read_records();
+        }
+    }
+
+    fn read_records(&mut self) {
+        let folder = self.state.folder.trim();
+        if folder.is_empty() {
+            self.state.trainees.clear();
+            return;
+        }
+        let folder = PathBuf::from(folder);
+        self.ask("Reading the records", Task::Records(folder));
+    }
+
+    fn begin(&mut self) {
+        let wish = &self.state.wish;
+        let typed = wish.seed.trim();
+        let seed = match typed.parse::<u64>() {
+            Ok(seed) => seed,
+            // Few figures, so that it can be read out to somebody else.
+            Err(_) if typed.is_empty() => seconds() % 1_000_000,
+            Err(_) => {
+                let what = format!("“{typed}” is no seed");
+                self.refuse(what, "Type a whole number, or nothing for a new vehicle");
+                return;
+            }
+        };
+        let aim = Some((wish.drill, wish.level));
+        let source = self.state.source.clone();
+        self.last = Some((source.clone(), aim, seed));
+        self.ask("Preparing the vehicle", Task::Start(source, aim, seed));
+    }
+
+    fn make(&mut self, moves: Vec<Move>) {
+        let Some(session) = self.session() else {
+            return;
+        };
+        let what = match moves.first() {
+            Some(Move::Hint) => "Thinking about a hint",
+            _ => "Measuring",
+        };
+        self.ask(what, Task::Moves(session, moves));
+    }
+
+    fn type_point(&mut self, text: &str) {
+        let Some(go) = &mut self.state.go else { return };
+        match points::find(&go.bench.job.circuit, text) {
+            Some(point) => {
+                go.bench.selection.part = None;
+                go.bench.selection.point = Some(point);
+            }
+            None => {
+                let what = format!("“{}” is no point of this sketch", text.trim());
+                self.refuse(what, "Click a point, or type one such as M1.feed or C1.1f");
+            }
+        }
+    }
+
+    fn open_up(&mut self) {
+        let Some(go) = &self.state.go else { return };
+        let metres = match go.metres.trim() {
+            "" => None,
+            typed => match typed_number(typed, Unit::Metres) {
+                Ok(metres) => Some(metres),
+                Err(error) => {
+                    let remedy = "Type metres from the wire's beginning, or nothing for all of it";
+                    return self.refuse(error.to_string(), remedy);
+                }
+            },
+        };
+        match site(&go.place) {
+            Ok(site) => self.make(vec![Move::Open { site, metres }]),
+            Err(what) => self.refuse(what, ""),
+        }
+    }
+
+    fn look_back(&mut self) {
+        let Some(go) = &self.state.go else { return };
+        let folder = self.state.folder.trim();
+        let task = Task::LookBack {
+            session: Arc::clone(&go.session),
+            kind: go.drill,
+            seed: go.seed,
+            trainee: go.trainee.clone(),
+            folder: (!folder.is_empty()).then(|| PathBuf::from(folder)),
+        };
+        self.ask("Looking back", task);
+    }
+
+    fn take(&mut self, report: Report) {
+        let state = &mut self.state;
+        match report {
+            Report::Started(session, drill, seed) => {
+                let exercise = session.exercise();
+                let bench = Model::new(Job {
+                    title: exercise.title.clone(),
+                    circuit: exercise.circuit.clone(),
+                    meter: exercise.meter.clone(),
+                    log: session.log().to_vec(),
+                    ..Job::default()
+                });
+                state.go = Some(Go {
+                    bench,
+                    drill,
+                    seed,
+                    trainee: state.wish.trainee.trim().to_owned(),
+                    session: Arc::new(*session),
+                    place: String::new(),
+                    metres: String::new(),
+                });
+                state.back = None;
+                state.stage = Stage::Vehicle;
+            }
+            Report::Moved(session, refused) => {
+                let over = session.is_over();
+                self.on_go(|go| {
+                    go.session = Arc::new(*session);
+                    go.follow();
+                });
+                self.state.trouble = refused;
+                if over && self.state.trouble.is_none() {
+                    self.look_back();
+                }
+            }
+            Report::LookedBack(debrief, done, kept) => {
+                let Some(go) = &state.go else { return };
+                let mut back = Back {
+                    session: Arc::clone(&go.session),
+                    bench: go.bench.clone(),
+                    debrief: Arc::new(*debrief),
+                    done: *done,
+                    trainee: go.trainee.clone(),
+                    kept,
+                    at: 0,
+                };
+                back.show(back.debrief.looked.len().saturating_sub(1));
+                state.back = Some(Box::new(back));
+                state.stage = Stage::Back;
+            }
+            Report::Chosen(source) => {
+                state.source = source;
+                state.stage = Stage::Choose;
+            }
+            Report::Records(folder, trainees) => {
+                state.folder = folder.display().to_string();
+                state.trainee = state.trainee.min(trainees.len().saturating_sub(1));
+                state.trainees = trainees;
+                state.stage = Stage::Progress;
+            }
+            Report::Told(news) => state.news = Some(news),
+            Report::Refused(refusal) => state.trouble = Some(refusal),
+        }
+    }
+}
+
+impl Drop for Room {
+    /// Nobody waits for what is under way any more, so that the thread ends soon.
+    fn drop(&mut self) {
+        if let Some(pending) = &self.state.pending {
+            pending.gauge.stop();
+        }
+    }
+}

@@ -1,0 +1,105 @@
+//! What was done at the vehicle, in words.
+
+use crate::{
+    app::words,
+    circuit::Circuit,
+    explain::names,
+    practice::{Move, Outcome, Session, Step},
+    quantity::{Unit, format::as_read},
+    reading::{Kind, Reading, State, Value},
+};
+
+/// A step in two pieces: what was done, and what came of it.
+pub fn step_words(circuit: &Circuit, step: &Step) -> (String, String) {
+    let unplugged = |id: &String| step.before.unplugged.contains(id);
+    let what = match &step.done {
+        Move::Plug(id) if unplugged(id) => format!("{} plugged in", names::called(circuit, id)),
+        Move::Plug(id) => format!("{} unplugged", names::called(circuit, id)),
+        Move::Key => "key cycled, waited".to_owned(),
+        Move::Load(point) => {
+            let there = step.before.attached.iter().any(|load| load.from == *point);
+            let done = if there { "taken off" } else { "clipped on" };
+            format!("known load {done} at {}", words::point(point))
+        }
+        Move::Read { kind, red, black } => {
+            let reading = Reading {
+                kind: *kind,
+                black: black.clone(),
+                ..Reading::volts(red.clone(), 0.0)
+            };
+            names::leads(&reading)
+        }
+        Move::Hint => "asked for a hint".to_owned(),
+        Move::Open { site, metres } => {
+            let at = metres.map_or(String::new(), |metres| format!(" at {metres:.2} m"));
+            format!("{} opened{at}", names::thing(site))
+        }
+        Move::HandOver => "handed over".to_owned(),
+        Move::GiveUp => "given up".to_owned(),
+    };
+    (what, outcome_words(&step.done, &step.outcome))
+}
+
+fn outcome_words(done: &Move, outcome: &Outcome) -> String {
+    match outcome {
+        Outcome::Done | Outcome::GivenUp => String::new(),
+        Outcome::Read(value) => {
+            let kind = match done {
+                Move::Read { kind, .. } => *kind,
+                _ => Kind::Volts,
+            };
+            shown(*value, kind)
+        }
+        Outcome::Hint(hint) => hint.words(),
+        Outcome::Repaired => "there it is; repaired".to_owned(),
+        Outcome::NothingThere => "nothing wrong there".to_owned(),
+        Outcome::HandedOver {
+            left: 0,
+            proven: true,
+        } => "nothing left in it, and proved".to_owned(),
+        Outcome::HandedOver { left: 0, .. } => "nothing left in it, but not proved".to_owned(),
+        Outcome::HandedOver { left: 1, .. } => "one fault is left in it".to_owned(),
+        Outcome::HandedOver { left, .. } => format!("{left} faults are left in it"),
+    }
+}
+
+/// What the display shows.
+pub fn shown(value: Value, kind: Kind) -> String {
+    names::shown(&Reading {
+        kind,
+        value,
+        ..Reading::volts(crate::circuit::Point::battery_negative(), 0.0)
+    })
+}
+
+/// How it stood for a reading, in words.
+pub fn stood(state: &State) -> String {
+    words::state(state)
+}
+
+/// What was hidden, and where, one line for each fault.
+pub fn truth(session: &Session) -> Vec<String> {
+    let exercise = session.exercise();
+    let line = |fault: &crate::practice::Hidden| {
+        let what = names::accusation(&fault.site, fault.kind);
+        let wire = exercise
+            .circuit
+            .wires
+            .iter()
+            .find(|w| w.id == fault.site.part);
+        let place = wire.map_or(String::new(), |wire| {
+            let metres = as_read(fault.at * wire.length_or_assumed(), Unit::Metres);
+            format!(", {metres} from {}", names::end(&wire.from))
+        });
+        let ohms = match fault.kind {
+            crate::fault::FaultKind::ShortToGround
+            | crate::fault::FaultKind::HighResistance
+            | crate::fault::FaultKind::DrawsTooMuch => {
+                format!(", {}", as_read(fault.size, Unit::Ohms))
+            }
+            _ => String::new(),
+        };
+        format!("{what}{place}{ohms}")
+    };
+    exercise.hidden.iter().map(line).collect()
+}

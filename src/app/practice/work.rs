@@ -1,0 +1,256 @@
+//! What takes its time: exercises are made and checked, moves measured, hints and looks back computed, files read and
+//! written, all on a thread beside the window.
+
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+};
+
+use super::{
+    files::{day, keep, records, refusal, seconds},
+    page::{group_page, trainee_page},
+    state::{Draft, Fault, Gauge, Kept, Source, Trainee, site},
+};
+use crate::{
+    advise::Test,
+    app::model::Refusal,
+    fault::FaultKind,
+    notebook::{
+        Job, read_job,
+        training::{Held, held, read_exercise, read_trainee, write_exercise},
+        whole::write_whole,
+    },
+    practice::{Debrief, Done, Drill, Exercise, Hidden, Level, Move, Session, exercise::anonymous},
+    quantity::{Unit, typed_number},
+    report::{Form, html::html, pdf::pdf},
+};
+
+/// What was practised, to begin it and to note it.
+pub(super) type Aim = Option<(Drill, Level)>;
+
+/// Something to do.
+#[derive(Clone)]
+pub(super) enum Task {
+    Start(Source, Aim, u64),
+    Moves(Arc<Session>, Vec<Move>),
+    Follow(Arc<Session>, Box<Test>),
+    LookBack {
+        session: Arc<Session>,
+        kind: Aim,
+        seed: u64,
+        trainee: String,
+        folder: Option<PathBuf>,
+    },
+    Open(PathBuf),
+    Records(PathBuf),
+    Page {
+        to: PathBuf,
+        trainees: Vec<Trainee>,
+        one: Option<usize>,
+    },
+    Write(Arc<Job>, Draft),
+}
+
+/// What came of it.
+pub(super) enum Report {
+    Started(Box<Session>, Aim, u64),
+    Moved(Box<Session>, Option<Refusal>),
+    LookedBack(Box<Debrief>, Box<Done>, Kept),
+    Chosen(Source),
+    Records(PathBuf, Vec<Trainee>),
+    Told(String),
+    Refused(Refusal),
+}
+
+/// Does it. `noted` is called when the gauge has moved.
+pub(super) fn work(task: &Task, gauge: &Gauge, noted: &dyn Fn()) -> Report {
+    let go_on = || !gauge.is_stopped();
+    let tell = |share: f32| {
+        if gauge.note(share) {
+            noted();
+        }
+        !gauge.is_stopped()
+    };
+    let done = match task {
+        Task::Start(source, kind, seed) => start(source, *kind, *seed),
+        Task::Moves(session, moves) => {
+            let mut session = Session::clone(session);
+            let refused = moves.iter().find_map(|done| {
+                let made = session.make_while(done.clone(), &go_on);
+                made.err().map(|error| told(&error))
+            });
+            Ok(Report::Moved(Box::new(session), refused))
+        }
+        Task::Follow(session, test) => {
+            let mut session = Session::clone(session);
+            let refused = session.follow(test).err().map(|error| told(&error));
+            Ok(Report::Moved(Box::new(session), refused))
+        }
+        Task::LookBack {
+            session,
+            kind,
+            seed,
+            trainee,
+            folder,
+        } => Debrief::of_while(session, &tell)
+            .map(|debrief| {
+                let title = &session.exercise().title;
+                let done = Done {
+                    day: day(seconds()),
+                    ..Done::of(&debrief, title, *kind, *seed)
+                };
+                let kept = match (session.is_over(), trainee.as_str(), folder) {
+                    (false, ..) => Kept::NotOver,
+                    (_, "", _) => Kept::NoName,
+                    (.., None) => Kept::NoFolder,
+                    (_, name, Some(folder)) => {
+                        keep(folder, name, done.clone()).map_or_else(Kept::Failed, Kept::In)
+                    }
+                };
+                Report::LookedBack(Box::new(debrief), Box::new(done), kept)
+            })
+            .map_err(|error| told(&error)),
+        Task::Open(path) => open(path),
+        Task::Records(folder) => {
+            records(folder).map(|trainees| Report::Records(folder.clone(), trainees))
+        }
+        Task::Page { to, trainees, one } => page(to, trainees, *one),
+        Task::Write(job, draft) => exercise(&job.circuit, draft)
+            .map(|exercise| Exercise {
+                meter: job.meter.clone(),
+                ..exercise
+            })
+            .and_then(|exercise| write(&exercise, draft)),
+    };
+    done.unwrap_or_else(Report::Refused)
+}
+
+fn told(error: &dyn std::error::Error) -> Refusal {
+    // What happened and what to do stand in one sentence, with a semicolon between them.
+    let text = error.to_string();
+    match text.rsplit_once("; ") {
+        Some((what, remedy)) => Refusal::new("", what, remedy),
+        None => Refusal::new("", text, ""),
+    }
+}
+
+fn start(source: &Source, kind: Aim, seed: u64) -> Result<Report, Refusal> {
+    let (exercise, kind, seed) = match (source, kind) {
+        (Source::Exercise(_, exercise), _) => (Exercise::clone(exercise), None, exercise.seed),
+        (_, None) => {
+            let remedy = "Choose one of the drills";
+            return Err(Refusal::new("", "no drill is chosen", remedy));
+        }
+        (Source::Invented, Some((drill, level))) => (drill.exercise(level, seed), kind, seed),
+        (Source::Job(_, job), Some((drill, level))) => {
+            let circuit = anonymous(&job.circuit);
+            let exercise = drill.exercise_on(&circuit, &job.meter, level, seed);
+            (exercise.map_err(|error| told(&error))?, kind, seed)
+        }
+    };
+    let session = Session::start(exercise).map_err(|error| told(&error))?;
+    Ok(Report::Started(Box::new(session), kind, seed))
+}
+
+/// A file as practice can use it: an exercise as it is, a record as its folder's, a job for its sketch.
+fn open(path: &Path) -> Result<Report, Refusal> {
+    let name = crate::app::words::file(path);
+    match held(path) {
+        Some(Held::Exercise) => {
+            let exercise = read_exercise(path).map_err(|error| refusal(&error))?;
+            Ok(Report::Chosen(Source::Exercise(name, Arc::new(exercise))))
+        }
+        Some(Held::Trainee) => {
+            read_trainee(path).map_err(|error| refusal(&error))?;
+            let folder = path.parent().map(Path::to_path_buf).unwrap_or_default();
+            records(&folder).map(|trainees| Report::Records(folder, trainees))
+        }
+        None => {
+            let opened = read_job(path).map_err(|error| refusal(&error))?;
+            Ok(Report::Chosen(Source::Job(name, Arc::new(opened.job))))
+        }
+    }
+}
+
+fn page(to: &Path, trainees: &[Trainee], one: Option<usize>) -> Result<Report, Refusal> {
+    let report = match one.and_then(|at| trainees.get(at)) {
+        None => group_page(trainees),
+        Some(trainee) => match &trainee.record {
+            Ok(record) => trainee_page(record, &trainee.path),
+            Err(what) => return Err(Refusal::new("", what, "Choose another trainee")),
+        },
+    };
+    let shown = to.display().to_string();
+    let bytes = match Form::of(to) {
+        Some(Form::Html) => html(&report).into_bytes(),
+        Some(Form::Pdf) => pdf(&report)
+            .map_err(|error| Refusal::new(&*shown, error.to_string(), "Write it as .html"))?,
+        Some(Form::Csv) | None => {
+            let what = "the page is written as .html or .pdf";
+            return Err(Refusal::new(shown, what, "End the name with one of these"));
+        }
+    };
+    write_whole(to, &bytes).map_err(|error| refusal(&error))?;
+    Ok(Report::Told(format!("The page is written: {shown}")))
+}
+
+fn write(exercise: &Exercise, draft: &Draft) -> Result<Report, Refusal> {
+    exercise.check().map_err(|error| told(&error))?;
+    let path = draft.path.trim();
+    write_exercise(path.as_ref(), exercise).map_err(|error| refusal(&error))?;
+    Ok(Report::Told(format!(
+        "The exercise can be done, and is written: {path}"
+    )))
+}
+
+/// The exercise as it is typed.
+fn exercise(circuit: &crate::circuit::Circuit, draft: &Draft) -> Result<Exercise, Refusal> {
+    let circuit = anonymous(circuit);
+    let mut hidden = Vec::new();
+    for (number, fault) in (1..).zip(&draft.faults) {
+        let place = format!("Fault {number}");
+        let one = fault_of(&circuit, fault);
+        hidden.push(one.map_err(|(what, remedy)| Refusal::new(place, what, remedy))?);
+    }
+    Ok(Exercise {
+        title: draft.title.trim().to_owned(),
+        story: draft.story.trim().to_owned(),
+        circuit,
+        meter: crate::reading::Meter::default(),
+        hidden,
+        // The same values for everybody who does it.
+        seed: u64::from(crc32fast::hash(draft.title.as_bytes())),
+        given: Vec::new(),
+        allowed: draft.allowed,
+    })
+}
+
+fn fault_of(
+    circuit: &crate::circuit::Circuit,
+    fault: &Fault,
+) -> Result<Hidden, (String, &'static str)> {
+    let mut place = site(&fault.place).map_err(|what| (what, "Name what has the fault"))?;
+    if !fault.with.trim().is_empty() {
+        place.with = Some(fault.with.trim().to_owned());
+    }
+    let number = |text: &str, unit| {
+        typed_number(text, unit).map_err(|error| (error.to_string(), "Type a number"))
+    };
+    let size = match fault.kind {
+        FaultKind::SupplyLow | FaultKind::LimitsEarly => number(&fault.size, Unit::Ohms)? / 100.0,
+        FaultKind::Open | FaultKind::DrawsNothing | FaultKind::SupplyDead => 1.0,
+        _ => number(&fault.size, Unit::Ohms)?,
+    };
+    let wire = circuit.wires.iter().find(|wire| wire.id == place.part);
+    let hidden = Hidden::new(place, fault.kind, size);
+    let Some(wire) = wire.filter(|_| !fault.metres.trim().is_empty()) else {
+        return Ok(hidden);
+    };
+    let length = wire.length_or_assumed();
+    let at = number(&fault.metres, Unit::Metres)?;
+    if !(0.0..=length).contains(&at) {
+        let what = format!("{} is {length:.2} m long, and {at} is not on it", wire.id);
+        return Err((what, "Give metres from 0 to its length"));
+    }
+    Ok(hidden.at(at / length.max(f64::MIN_POSITIVE)))
+}

@@ -1,0 +1,211 @@
+//! The practice page: choose, test the vehicle, look back, progress, make an exercise. It has a bench of its own; the job
+//! on the real one is never touched.
+
+mod author;
+mod back;
+mod choose;
+mod drawn;
+mod end;
+mod log;
+mod meter;
+mod plots;
+mod progress;
+mod vehicle;
+
+use std::{io, path::PathBuf, sync::Arc};
+
+use egui::{Align, Layout, Stroke, Ui};
+
+use super::{
+    act::Act,
+    bench::{
+        Drawing,
+        view::{Chosen, View},
+    },
+    kit::{Tone, button_ui, label_ui, notice_ui, text_ui},
+    theme::{STRONG, Theme},
+};
+use crate::{
+    app::{
+        Model,
+        latest::Wake,
+        practice::{Command, Practice, Room, STAGES, Stage},
+    },
+    drawing::Harness,
+};
+
+/// Width under which everything stands in one column.
+const NARROW: f32 = 900.0;
+
+/// The page with its drawing.
+pub struct Desk {
+    room: Room,
+    /// The layout of the vehicle's sketch, and the one it was made from.
+    drawing: Option<(Arc<Harness>, Drawing)>,
+    chosen: Chosen,
+}
+
+impl Desk {
+    /// Starts the thread beside the page; records are kept in `folder`, if there is one.
+    ///
+    /// # Errors
+    /// The system refuses a thread.
+    pub fn start(folder: Option<PathBuf>, wake: Wake) -> io::Result<Self> {
+        Ok(Self {
+            room: Room::start(folder, wake)?,
+            drawing: None,
+            chosen: Chosen::default(),
+        })
+    }
+
+    /// The state of the page.
+    pub fn state(&self) -> &Practice {
+        self.room.state()
+    }
+
+    /// Carries a command out.
+    pub fn send(&mut self, command: Command) {
+        self.room.send(command);
+    }
+
+    /// Shows another piece of the drawing.
+    pub fn look(&mut self, chosen: Chosen) {
+        self.chosen = chosen;
+    }
+
+    /// Waits until nothing is being worked on.
+    pub fn settle(&mut self) {
+        self.room.settle();
+    }
+
+    /// Takes in what is finished, and lays a new sketch out.
+    pub fn poll(&mut self) {
+        self.room.poll();
+        let Some(model) = drawn_model(self.room.state()) else {
+            return;
+        };
+        let known = self.drawing.as_ref();
+        if known.is_none_or(|(base, _)| !Arc::ptr_eq(base, &model.harness)) {
+            self.drawing = Some((Arc::clone(&model.harness), Drawing::new(model)));
+            self.chosen = Chosen::default();
+        }
+    }
+
+    /// Draws the page. Answers whether the drawing was laid out anew for its zoom.
+    pub fn page_ui(
+        &mut self,
+        ui: &mut Ui,
+        theme: &Theme,
+        model: &Model,
+        acts: &mut Vec<Act>,
+    ) -> bool {
+        let state = self.room.state();
+        stages_ui(ui, theme, state, acts);
+        if state.stage != Stage::Vehicle {
+            told_ui(ui, theme, state);
+        }
+        let harness = self.drawing.as_ref().map(|(_, drawing)| drawing.harness());
+        let view: Option<View> = match (state.stage, &state.go, &state.back, harness) {
+            (Stage::Vehicle, Some(go), _, Some(harness)) => {
+                let page = vehicle::Page {
+                    state,
+                    go,
+                    harness,
+                    chosen: &self.chosen,
+                };
+                Some(vehicle::vehicle_ui(ui, theme, &page, acts))
+            }
+            (Stage::Back, _, Some(back), Some(harness)) => {
+                Some(back::back_ui(ui, theme, back, harness, &self.chosen, acts))
+            }
+            (Stage::Progress, ..) => {
+                progress::progress_ui(ui, theme, state, acts);
+                None
+            }
+            (Stage::Author, ..) => {
+                author::author_ui(ui, theme, state, model, acts);
+                None
+            }
+            _ => {
+                choose::choose_ui(ui, theme, state, model, acts);
+                None
+            }
+        };
+        let drawn = drawn_model(self.room.state());
+        match (view, drawn, &mut self.drawing) {
+            (Some(view), Some(model), Some((_, drawing))) => drawing.zoomed(model, &view),
+            _ => false,
+        }
+    }
+}
+
+/// The bench that is drawn in the stage in front.
+fn drawn_model(state: &Practice) -> Option<&Model> {
+    match state.stage {
+        Stage::Back => state.back.as_ref().map(|back| &back.bench),
+        _ => state.go.as_ref().map(|go| &go.bench),
+    }
+}
+
+/// What stages there are, and what is being worked on.
+fn stages_ui(ui: &mut Ui, theme: &Theme, state: &Practice, acts: &mut Vec<Act>) {
+    let c = &theme.colour;
+    let row = egui::vec2(ui.available_width(), theme.size.target);
+    ui.allocate_ui_with_layout(row, Layout::left_to_right(Align::Center), |ui| {
+        ui.spacing_mut().item_spacing.x = 2.0;
+        for stage in STAGES {
+            let there = match stage {
+                Stage::Vehicle => state.go.is_some(),
+                Stage::Back => state.back.is_some(),
+                _ => true,
+            };
+            ui.add_enabled_ui(there, |ui| {
+                let name = format!("Practice: {}", stage.name());
+                let button = button_ui(ui, theme, Tone::Quiet, stage.name(), Some(&name));
+                if state.stage == stage {
+                    let under = button.rect.x_range().shrink(8.0);
+                    let stroke = Stroke::new(STRONG + 1.0, c.attention);
+                    ui.painter()
+                        .hline(under, button.rect.bottom() - 2.0, stroke);
+                }
+                if button.clicked() {
+                    acts.push(Command::Show(stage).into());
+                }
+            });
+        }
+        let Some(pending) = &state.pending else {
+            return;
+        };
+        ui.add_space(theme.size.gap);
+        let text = match pending.gauge.percent() {
+            0 => format!("{} …", pending.what),
+            percent => format!("{}: {percent} %", pending.what),
+        };
+        label_ui(ui, &text, theme.body(), c.muted);
+        if button_ui(ui, theme, Tone::Quiet, "Call off", None).clicked() {
+            acts.push(Command::CallOff.into());
+        }
+    });
+}
+
+/// Why the last thing was not done, or that it was.
+fn told_ui(ui: &mut Ui, theme: &Theme, state: &Practice) {
+    if let Some(trouble) = &state.trouble {
+        let what = match trouble.place.as_str() {
+            "" => trouble.what.clone(),
+            place => format!("{place}: {}", trouble.what),
+        };
+        notice_ui(ui, theme, &what, &trouble.remedy);
+        ui.add_space(4.0);
+    }
+    if let Some(news) = &state.news {
+        text_ui(ui, news, theme.strong(), theme.colour.healthy_text);
+        ui.add_space(4.0);
+    }
+}
+
+impl From<Command> for Act {
+    fn from(command: Command) -> Self {
+        Self::Practice(Box::new(command))
+    }
+}
