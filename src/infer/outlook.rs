@@ -1,10 +1,11 @@
 //! What further measurements would read, given what has been read: the predictive distribution.
 
 use super::{
+    gauss::Cholesky,
     lower::Model,
     predict::Prediction,
     solve::{Deviations, Fault},
-    weigh::{Fitted, SizePrior, Weigher},
+    weigh::{Fitted, SizePrior, Weigher, covariance, distance},
 };
 
 /// Mean and standard deviation of one measurement, without its own display.
@@ -52,6 +53,9 @@ impl Weigher<'_> {
 
     /// The same, with how the expectation moves along a direction such as a fault's place on its wire: `direct`
     /// holds the change of every measurement per unit, all else fixed; what the readings say against it is taken off.
+    ///
+    /// Everything is linearised where the fit stands, the readings it has used too: a covariance of readings from one
+    /// point and sensitivities from another would leave spread where the readings leave none.
     pub fn ahead(
         &mut self,
         fitted: &Fitted,
@@ -67,44 +71,32 @@ impl Weigher<'_> {
             &mut self.prediction,
         );
         let p = &self.prediction;
-        let source_rows = 4 * model.sources.len();
-        let rows = rows(p, free, total);
-        let shifts: Vec<f64> = rows
-            .iter()
-            .enumerate()
-            .map(|(index, (row, sd))| {
-                if index < source_rows || index >= p.rows {
-                    return 0.0;
-                }
-                sd * fitted
-                    .used
-                    .iter()
-                    .zip(&fitted.pull)
-                    .map(|(&m, q)| row[m] * sd * q)
-                    .sum::<f64>()
-            })
+        let used = &fitted.used;
+        let off = |m: usize| distance(p, &fitted.faults, free, &fitted.deviations, m);
+        let fresh = Cholesky::new(used.len(), covariance(model, p, free, used, false));
+        let cholesky = fresh.as_ref().unwrap_or(&fitted.cholesky);
+        let mut pull: Vec<f64> = (used.iter())
+            .map(|&m| model.measured[m].value - p.value[m] + off(m))
             .collect();
-        let mut shared = vec![0.0; fitted.used.len()];
+        cholesky.solve(&mut pull);
+        let rows = rows(p, free, total);
         let against = direct.map(|direct| {
-            let mut change: Vec<f64> = fitted.used.iter().map(|&m| direct[m]).collect();
-            fitted.cholesky.forward(&mut change);
+            let mut change: Vec<f64> = used.iter().map(|&m| direct[m]).collect();
+            cholesky.forward(&mut change);
             change
         });
+        let mut shared = vec![0.0; used.len()];
         (0..total)
             .map(|target| {
-                let mean = p.value[target]
-                    + rows
-                        .iter()
-                        .zip(&shifts)
-                        .map(|((row, _), shift)| row[target] * shift)
-                        .sum::<f64>();
-                for (entry, &m) in shared.iter_mut().zip(&fitted.used) {
+                for (entry, &m) in shared.iter_mut().zip(used) {
                     *entry = rows
                         .iter()
                         .map(|(row, sd)| row[target] * row[m] * sd * sd)
                         .sum();
                 }
-                fitted.cholesky.forward(&mut shared);
+                let drawn: f64 = shared.iter().zip(&pull).map(|(s, q)| s * q).sum();
+                let mean = p.value[target] - off(target) + drawn;
+                cholesky.forward(&mut shared);
                 let known: f64 = shared.iter().map(|x| x * x).sum();
                 let all = variance(model, p, target, free);
                 let slope = match (direct, &against) {

@@ -295,7 +295,7 @@ impl Weigher<'_> {
 }
 
 /// What the distance of the parameters from their priors adds to a reading, to first order.
-fn distance(
+pub(super) fn distance(
     p: &Prediction,
     faults: &[Fault],
     free: &[Option<SizePrior>],
@@ -316,7 +316,7 @@ fn distance(
 }
 
 /// S = D + J Λ Jᵀ over the given readings, lower triangle filled.
-fn covariance(
+pub(super) fn covariance(
     model: &Model,
     p: &Prediction,
     free: &[Option<SizePrior>],
