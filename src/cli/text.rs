@@ -221,7 +221,7 @@ fn readings(job: &Job, findings: &Findings) -> String {
         let mut row = vec![
             line,
             words::leads(reading),
-            visible(&words::state(&reading.state)),
+            visible(&words::stood(reading)),
             words::value(reading),
         ];
         match finding {

@@ -97,6 +97,20 @@ pub fn state(state: &State) -> String {
     }
 }
 
+/// How the circuit stood for a reading, and what was moved while it was read.
+pub fn stood(reading: &Reading) -> String {
+    let mut text = state(&reading.state);
+    for moved in &reading.wiggled {
+        let how = if moved.changed {
+            "changed it"
+        } else {
+            "changed nothing"
+        };
+        text.push_str(&format!(", moving {} {how}", moved.place));
+    }
+    text
+}
+
 /// Whether a module can be accused.
 pub fn module(verdict: &ModuleVerdict) -> String {
     match verdict {

@@ -189,6 +189,20 @@ pub fn state(state: &State) -> String {
     parts.join(", ")
 }
 
+/// How the circuit stood for a reading, and what was moved while it was read.
+pub fn stood(reading: &Reading) -> String {
+    let mut text = state(&reading.state);
+    for moved in &reading.wiggled {
+        let how = if moved.changed {
+            "changed it"
+        } else {
+            "changed nothing"
+        };
+        text.push_str(&format!(", moving {} {how}", moved.place));
+    }
+    text
+}
+
 /// Unit of a kind of reading.
 pub fn unit(kind: Kind) -> Unit {
     kind.unit()

@@ -83,7 +83,7 @@ fn reading_line(
     ReadingLine {
         entry,
         point: names::leads(reading),
-        state: names::state(&reading.state),
+        state: names::stood(reading),
         reads: names::shown(reading),
         should_read: text(finding.map(|f| f.healthy.mean)),
         under_suspect: text(finding.and_then(|f| f.suspected).map(|p| p.mean)),

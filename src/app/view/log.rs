@@ -62,7 +62,7 @@ fn read(entry: usize, reading: &Reading, said: Option<ReadingLine>) -> LogRow {
     let row = LogRow {
         entry,
         point: names::leads(reading),
-        state: format!("{}{key}", names::state(&reading.state)),
+        state: format!("{}{key}", names::stood(reading)),
         reads: names::shown(reading),
         set_aside: reading.set_aside,
         note: reading.note.clone(),

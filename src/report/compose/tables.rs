@@ -72,7 +72,7 @@ pub fn log(source: &Source<'_>) -> Option<Block> {
                 Row::plain([
                     number,
                     names::leads(reading),
-                    names::state(&reading.state),
+                    names::stood(reading),
                     names::shown(reading),
                     should,
                     notes.join("; "),

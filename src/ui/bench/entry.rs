@@ -48,12 +48,12 @@ pub fn point_box() -> Id {
 pub fn entry_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) {
     let model = bench.model;
     let beside = doing(model);
+    let chosen = KINDS
+        .iter()
+        .position(|(kind, ..)| *kind == model.entry.kind);
     card_ui(ui, theme, "Reading", &beside, |ui| {
         ui.horizontal(|ui| {
             let kinds = KINDS.map(|(_, sign, word)| (sign, word));
-            let chosen = KINDS
-                .iter()
-                .position(|(kind, ..)| *kind == model.entry.kind);
             let width = 3.0 * theme.size.target.max(40.0) + 8.0;
             point_ui(
                 ui,
