@@ -16,7 +16,9 @@ use crate::{
         FileError, read_job,
         training::{read_exercise, read_trainee, write_trainee},
     },
-    practice::{Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session},
+    practice::{
+        Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, exercise::anonymous,
+    },
     quantity::{Unit, format::as_read},
     reading::{Entry, Kind, Meter, Value},
 };
@@ -153,7 +155,7 @@ fn chosen(practice: &Practice, clock_seed: u64) -> Result<Option<Chosen>, Troubl
         Some(path) => {
             let (circuit, meter): (Circuit, Meter) = {
                 let job = read_job(path)?.job;
-                (job.circuit, job.meter)
+                (anonymous(&job.circuit), job.meter)
             };
             (drill.exercise_on(&circuit, &meter, level, seed))
                 .map_err(|error| Trouble::Told(error.to_string()))?

@@ -4,6 +4,7 @@ mod calibration;
 mod counts;
 mod drills;
 mod lessons;
+mod room;
 mod session;
 mod terminal;
 mod trainees;

@@ -7,4 +7,5 @@ mod driver;
 mod job;
 mod kinds;
 mod limits;
+mod practice;
 mod reach;

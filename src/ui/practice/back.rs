@@ -205,8 +205,8 @@ fn step_ui(ui: &mut Ui, theme: &Theme, back: &Back, acts: &mut Vec<Act>) {
             text_ui(ui, &fact, theme.body(), c.ink);
         }
         if let Some(flaw) = looked.flaw {
-            let named = flaw_name(flaw);
-            notice_ui(ui, theme, named, flaw.reason());
+            let text = format!("{}: {}.", flaw_name(flaw), flaw.reason());
+            notice_ui(ui, theme, &text, "");
         }
         text_ui(
             ui,
@@ -216,12 +216,12 @@ fn step_ui(ui: &mut Ui, theme: &Theme, back: &Back, acts: &mut Vec<Act>) {
         );
         ui.horizontal(|ui| {
             ui.add_enabled_ui(back.at > 0, |ui| {
-                if button_ui(ui, theme, Tone::Plain, "◂ Before", Some("Step before")).clicked() {
+                if button_ui(ui, theme, Tone::Plain, "Step before", None).clicked() {
                     acts.push(Command::Replay(back.at - 1).into());
                 }
             });
             ui.add_enabled_ui(back.at + 1 < count, |ui| {
-                if button_ui(ui, theme, Tone::Plain, "Next ▸", Some("Step after")).clicked() {
+                if button_ui(ui, theme, Tone::Plain, "Step after", None).clicked() {
                     acts.push(Command::Replay(back.at + 1).into());
                 }
             });

@@ -26,6 +26,8 @@ use crate::{
 
 /// Widest that the lesson gets, so that its lines stay readable.
 const WIDEST: f32 = 760.0;
+/// Height of the longest lesson with its example.
+const LESSON: f32 = 186.0;
 /// Width of the list of drills.
 const LIST: f32 = 330.0;
 
@@ -63,7 +65,8 @@ fn drills_ui(ui: &mut Ui, theme: &Theme, state: &Practice, acts: &mut Vec<Act>) 
         for (number, drill) in (1..).zip(Drill::ALL) {
             let here = !fixed && state.wish.drill == drill;
             let text = format!("{number}   {}", drill.name());
-            if pick_ui(ui, theme, &text, drill.name(), here) {
+            let name = format!("Drill: {}", drill.name());
+            if pick_ui(ui, theme, &text, &name, here) {
                 let wish = Wish {
                     drill,
                     ..state.wish.clone()
@@ -120,6 +123,8 @@ fn lesson_ui(ui: &mut Ui, theme: &Theme, state: &Practice) {
     }
     let drill = state.wish.drill;
     card_ui(ui, theme, drill.name(), "the lesson", |ui| {
+        // The button that starts stays where it is while lessons are leafed through.
+        ui.set_min_height(LESSON);
         long_ui(ui, theme, drill.lesson());
         ui.add_space(4.0);
         label_ui(ui, "Worked example", theme.heading(), c.ink);
@@ -221,12 +226,14 @@ fn source_ui(ui: &mut Ui, theme: &Theme, state: &Practice, model: &Model, acts: 
             })
             .response
             .accessible_name("A sample");
+    });
+    ui.horizontal(|ui| {
         let mut wish = state.wish.clone();
         let field = Field {
             name: "Exercise or job file",
             hint: "path of an exercise or job; or drop the file here",
             bare: true,
-            width: 330.0_f32.min(ui.available_width().max(180.0)),
+            width: (ui.available_width() - 140.0).clamp(160.0, 480.0),
             ..Field::default()
         };
         let response = field_ui(ui, theme, &mut wish.path, &field);

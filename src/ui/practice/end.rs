@@ -9,7 +9,7 @@ use crate::{
     practice::{Move, Outcome},
     ui::{
         act::Act,
-        kit::{Field, Tone, button_ui, card_ui, field_ui, line_ui, text_ui},
+        kit::{Field, Tone, button_ui, card_ui, field_ui, text_ui},
         theme::Theme,
     },
 };
@@ -18,7 +18,7 @@ use crate::{
 pub fn open_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
     let c = &theme.colour;
     let go = page.go;
-    let beside = "costs what it takes to get there";
+    let beside = "costs its minutes";
     card_ui(ui, theme, "Open it up and repair", beside, |ui| {
         let (mut place, mut metres) = (go.place.clone(), go.metres.clone());
         ui.horizontal(|ui| {
@@ -110,6 +110,6 @@ pub fn end_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) 
     });
     if !over {
         let text = "It is handed over with everything plugged, once a reading shows that the feed is right.";
-        line_ui(ui, text, theme.label(), theme.colour.muted);
+        text_ui(ui, text, theme.label(), theme.colour.muted);
     }
 }

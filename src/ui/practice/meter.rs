@@ -90,8 +90,23 @@ pub fn meter_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>
                     acts.push(Command::Do(Move::Read { kind, red, black }).into());
                 }
             });
-            more_ui(ui, theme, page, acts);
+            ask_ui(ui, theme, page, acts);
         });
+        more_ui(ui, theme, page, acts);
+    });
+}
+
+/// The way to a hint.
+fn ask_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
+    ui.add_enabled_ui(page.is_free() && page.go.hint().is_none(), |ui| {
+        let text = format!("Hint ({HINT:.0} min)");
+        let button = button_ui(ui, theme, Tone::Plain, &text, Some("Ask for a hint"));
+        if button
+            .on_hover_text("What the advice would be now; it costs minutes")
+            .clicked()
+        {
+            acts.push(Command::Do(Move::Hint).into());
+        }
     });
 }
 
@@ -100,7 +115,10 @@ fn more_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
     let attached = &page.go.session.now().attached;
     let loaded = |point: &Point| attached.iter().any(|load| load.from == *point);
     let chosen = page.go.bench.selection.point.as_ref();
-    ui.add_enabled_ui(page.is_free(), |ui| {
+    ui.horizontal_wrapped(|ui| {
+        if !page.is_free() {
+            ui.disable();
+        }
         if let Some(point) = chosen.filter(|p| !p.is_battery_negative() && !loaded(p)) {
             let name = format!("Clip a known load on at {point}");
             if button_ui(ui, theme, Tone::Plain, "Clip a load on", Some(&name)).clicked() {
@@ -226,16 +244,10 @@ fn lead_ui(
     }
 }
 
-/// The hint, or the way to it.
+/// The hint, once it was asked for.
 pub fn hint_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
     let c = &theme.colour;
     let Some(hint) = page.go.hint() else {
-        ui.add_enabled_ui(page.is_free(), |ui| {
-            let text = format!("Ask for a hint (costs {HINT:.0} min)");
-            if button_ui(ui, theme, Tone::Plain, &text, Some("Ask for a hint")).clicked() {
-                acts.push(Command::Do(Move::Hint).into());
-            }
-        });
         return;
     };
     Frame::new()

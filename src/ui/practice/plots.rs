@@ -1,6 +1,6 @@
 //! Two plots of a look back: bits left and minutes spent, step by step, beside the advice.
 
-use egui::{Color32, Ui};
+use egui::{Color32, Rect, Sense, Shape, Stroke, Ui, vec2};
 use egui_plot::{GridMark, Line, LineStyle, MarkerShape, Plot, PlotPoints, Points};
 
 use crate::{
@@ -93,12 +93,8 @@ fn plot_ui(ui: &mut Ui, theme: &Theme, title: &str, curves: &[Curve], at: usize,
         ui.horizontal(|ui| {
             ui.spacing_mut().interact_size.y = 16.0;
             for curve in curves.iter().rev() {
-                let (mark, ink) = match curve.colour {
-                    colour if colour == c.suspect => ("●", c.suspect_text),
-                    colour if colour == c.healthy => ("■", c.healthy_text),
-                    _ => ("- -", c.muted),
-                };
-                label_ui(ui, &format!("{mark} {}", curve.name), theme.label(), ink);
+                mark_ui(ui, theme, curve);
+                label_ui(ui, curve.name, theme.label(), c.ink);
             }
         });
         let all = || curves.iter().flat_map(|curve| &curve.points);
@@ -165,6 +161,22 @@ fn plot_ui(ui: &mut Ui, theme: &Theme, title: &str, curves: &[Curve], at: usize,
         plot.response
             .widget_info(|| egui::WidgetInfo::labeled(egui::accesskit::Role::Image, true, &spoken));
     });
+}
+
+/// The mark of a curve beside its name: a disc, a square, or dashes.
+fn mark_ui(ui: &mut Ui, theme: &Theme, curve: &Curve) {
+    let (rect, _) = ui.allocate_exact_size(vec2(16.0, 16.0), Sense::empty());
+    let painter = ui.painter();
+    if curve.dashed {
+        let ends = [rect.left_center(), rect.right_center()];
+        let stroke = Stroke::new(STRONG, curve.colour);
+        painter.extend(Shape::dashed_line(&ends, stroke, 4.0, 2.0));
+    } else if curve.colour == theme.colour.suspect {
+        painter.circle_filled(rect.center(), 4.5, curve.colour);
+    } else {
+        let square = Rect::from_center_size(rect.center(), vec2(8.0, 8.0));
+        painter.rect_filled(square, 0.0, curve.colour);
+    }
 }
 
 /// Marks at round numbers, about six of them.

@@ -19,7 +19,7 @@ use crate::{
     ui::{
         act::Act,
         bench::view::{Chosen, View},
-        kit::{Tone, button_ui, card_ui, label_ui, text_ui},
+        kit::{Tone, button_ui, card_ui, label_ui, line_ui, text_ui},
         theme::Theme,
     },
 };
@@ -121,20 +121,24 @@ fn story_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
         if !exercise.story.is_empty() {
             text_ui(ui, &exercise.story, theme.body(), c.ink);
         }
+        let off = &go.session.now().unplugged;
         ui.horizontal(|ui| {
             ui.spacing_mut().interact_size.y = 26.0;
             label_ui(ui, "Clock", theme.label(), c.muted);
             let clock = format!("{:.0} min", go.session.minutes());
             label_ui(ui, &clock, theme.figure(), c.ink)
                 .on_hover_text("Minutes at the vehicle, as each step costs them");
+            ui.add_space(theme.size.gap);
+            if off.is_empty() {
+                line_ui(ui, "Unplugged now: nothing", theme.body(), c.muted);
+            } else {
+                let text = format!("Unplugged now: {}", words::list(off));
+                line_ui(ui, &text, theme.strong(), c.attention_text);
+            }
         });
-        let off = &go.session.now().unplugged;
         if off.is_empty() {
-            text_ui(ui, "Unplugged now: nothing", theme.body(), c.muted);
             return;
         }
-        let text = format!("Unplugged now: {}", words::list(off));
-        text_ui(ui, &text, theme.strong(), c.attention_text);
         ui.horizontal_wrapped(|ui| {
             for id in off {
                 ui.add_enabled_ui(page.is_free(), |ui| {
