@@ -72,8 +72,11 @@ fn a_line_is_corrected_with_how_it_stood_in_one_step() {
     let line = name_with(&harness, "Line 1: ").unwrap();
     click(&mut harness, &line);
     click(&mut harness, "State, moved, note, line 1");
-    click(&mut harness, "C1 was unplugged");
-    click(&mut harness, "C2 is not known");
+    click(&mut harness, "C1 was plugged");
+    for how in ["was plugged", "was unplugged"] {
+        click(&mut harness, &format!("C2 {how}"));
+    }
+    assert!(shows(&harness, "C2 is not known"));
     type_into(&mut harness, "What it read, if not as noted", "0.7");
     type_into(&mut harness, "Moved: connector, wire or bundle", "c1");
     click(&mut harness, "It changed");

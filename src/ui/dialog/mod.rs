@@ -238,7 +238,7 @@ fn sheet_ui(ctx: &Context, theme: &Theme, id: &str, content: impl FnOnce(&mut Ui
             ui.spacing_mut().item_spacing = vec2(theme.size.gap, 10.0);
             ScrollArea::vertical()
                 .max_height((room.height() - 110.0).max(120.0))
-                .min_scrolled_height((room.height() - 110.0).clamp(120.0, 560.0))
+                .min_scrolled_height((room.height() - 110.0).max(120.0))
                 .show(ui, content);
         })
         .should_close()

@@ -99,35 +99,30 @@ pub fn reading_ui(
     });
 }
 
-/// Every connector: plugged, unplugged, or nobody knows.
+/// Every connector, a button each that goes from plugged to unplugged to not known.
 fn plugs_ui(ui: &mut Ui, theme: &Theme, model: &Model, state: &mut State) {
-    for connector in &model.job.circuit.connectors {
-        let id = &connector.id;
-        ui.horizontal(|ui| {
-            label_ui(ui, id, theme.body(), theme.colour.ink);
-            let names =
-                ["was plugged", "was unplugged", "is not known"].map(|how| format!("{id} {how}"));
-            let options = [
-                ("plugged", &*names[0]),
-                ("unplugged", &*names[1]),
-                ("not known", &*names[2]),
-            ];
-            let chosen = if state.unknown.contains(id) {
-                2
-            } else {
-                usize::from(state.unplugged.contains(id))
+    let hint = "Press a connector until it says how it stood.";
+    label_ui(ui, hint, theme.label(), theme.colour.muted);
+    ui.horizontal_wrapped(|ui| {
+        for connector in &model.job.circuit.connectors {
+            let id = &connector.id;
+            let (unplugged, unknown) = (state.unplugged.contains(id), state.unknown.contains(id));
+            let (how, tone) = match (unplugged, unknown) {
+                (_, true) => ("is not known", Tone::Primary),
+                (true, false) => ("was unplugged", Tone::Plain),
+                (false, false) => ("was plugged", Tone::Quiet),
             };
-            if let Some(chosen) = choice_ui(ui, theme, &options, chosen) {
+            if button_ui(ui, theme, tone, &format!("{id} {how}"), None).clicked() {
                 state.unplugged.remove(id);
                 state.unknown.remove(id);
-                match chosen {
-                    1 => drop(state.unplugged.insert(id.clone())),
-                    2 => drop(state.unknown.insert(id.clone())),
-                    _ => {}
+                if unplugged && !unknown {
+                    state.unknown.insert(id.clone());
+                } else if !unknown {
+                    state.unplugged.insert(id.clone());
                 }
             }
-        });
-    }
+        }
+    });
 }
 
 /// Supply, key, clipped-on loads.
