@@ -19,7 +19,7 @@ use crate::{
     practice::{
         Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, exercise::anonymous,
     },
-    quantity::{Unit, format::as_read},
+    quantity::format::as_read,
     reading::{Entry, Kind, Meter, Value},
 };
 

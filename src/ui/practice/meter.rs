@@ -68,11 +68,12 @@ pub fn meter_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>
         display_ui(ui, theme, page);
         black_ui(ui, theme, page, acts);
         let caution = match kind {
-            Kind::Volts => "",
+            Kind::Volts | Kind::Lamp(_) | Kind::Scan => "",
             Kind::Ohms => {
                 "For ohms the supply is switched off first; it is switched on again for the next volts."
             }
             Kind::Amperes => "The meter goes in series at this point.",
+            Kind::Clamp => "The clamp goes around the wire at this point.",
         };
         if !caution.is_empty() {
             text_ui(ui, caution, theme.label(), c.attention_text);
