@@ -218,3 +218,15 @@ fn a_home_that_cannot_be_written_is_told() {
     );
     assert!(session.model().look.glove);
 }
+
+#[test]
+fn a_job_that_puts_the_question_answered_last_is_answered_too() {
+    let mut session = Session::start(job(), Arc::new(|| {})).expect("threads");
+    session.settle();
+    assert!(session.model().current_findings().is_some());
+    // As when a file is opened that holds the very circuit and log that are on the bench.
+    session.send(FileCommand::Leave(Leave::Start(Box::new(job()))));
+    session.settle();
+    assert!(session.model().guard.is_none());
+    assert!(session.model().current_findings().is_some());
+}

@@ -344,3 +344,82 @@ proptest! {
         prop_assert_eq!(&model.job, &start);
     }
 }
+
+#[test]
+fn parts_chosen_together_are_moved_copied_and_removed() {
+    use pinchpoint::app::{Screen, Sketch, clip::copy_many, update};
+    use std::collections::BTreeSet;
+
+    let text = include_str!("../sample_circuits/01-ride-height.ron");
+    let job = pinchpoint::notebook::parse_job("sample", text.as_bytes())
+        .expect("a sample")
+        .job;
+    let mut model = pinchpoint::app::Model::new(job);
+    let before = model.job.circuit.clone();
+    let ids = |names: &[&str]| {
+        names
+            .iter()
+            .map(|name| (*name).to_owned())
+            .collect::<Vec<String>>()
+    };
+    let set = |names: &[&str]| ids(names).into_iter().collect::<BTreeSet<String>>();
+    // A sensor brings its plug, and both the wire that feeds it.
+    let clip = copy_many(&model.job.circuit, &model.harness, &set(&["S4", "X5"])).expect("a clip");
+    assert_eq!(clip.len(), 6, "S4, X4, W8, S5, X5, W9");
+    assert_eq!(clip.hang().map(ToString::to_string).as_deref(), Some("SP2"));
+    assert!(copy_many(&model.job.circuit, &model.harness, &set(&["W1", "M1"])).is_none());
+    update(
+        &mut model,
+        Screen::SelectMany(set(&["X4", "X5", "gone"])).into(),
+    );
+    assert_eq!(model.selection.many, set(&["X4", "X5"]));
+    let to = |text: &str| text.parse().expect("a point");
+    update(
+        &mut model,
+        Sketch::Move(ids(&["X4", "X5"]), to("C1.1f")).into(),
+    );
+    let from = |id: &str| {
+        let wire = model.job.circuit.wires.iter().find(|wire| wire.id == id);
+        wire.expect("the wire").from.to_string()
+    };
+    assert_eq!(
+        (from("W8"), from("W9"), from("W7")),
+        ("C1.1f".into(), "C1.1f".into(), "SP2".into())
+    );
+    // Into itself nothing can hang, and the sketch stays as it was.
+    let moved = model.job.circuit.clone();
+    update(
+        &mut model,
+        Sketch::Move(ids(&["SP2", "X3", "S3"]), to("X3.1f")).into(),
+    );
+    assert_eq!(model.job.circuit, moved);
+    assert!(
+        model
+            .notices
+            .last()
+            .is_some_and(|notice| notice.what.contains("nothing can hang"))
+    );
+    update(
+        &mut model,
+        Sketch::SetBundle(ids(&["W8", "W9"]), "tail".to_owned()).into(),
+    );
+    assert!(
+        model
+            .job
+            .circuit
+            .wires
+            .iter()
+            .filter(|wire| wire.bundle == "tail")
+            .count()
+            == 2
+    );
+    update(
+        &mut model,
+        Sketch::RemoveAll(ids(&["X4", "S4", "W8", "X5", "S5"])).into(),
+    );
+    assert_eq!(model.job.circuit.loads.len(), 3);
+    for _ in 0..3 {
+        update(&mut model, pinchpoint::app::Command::Undo);
+    }
+    assert_eq!(model.job.circuit, before);
+}

@@ -174,6 +174,71 @@ fn several_supplies_stand_below_each_other() {
 }
 
 #[test]
+fn the_probability_along_the_metres_is_that_of_all_suspects() {
+    let text = include_str!("../sample_circuits/01-ride-height.ron");
+    let job = pinchpoint::notebook::parse_job("sample", text.as_bytes())
+        .expect("a sample")
+        .job;
+    let findings = pinchpoint::diagnosis::diagnose(&job.question());
+    let harness = layout(&job.circuit, ROOM);
+    let all: f64 = findings.suspects.iter().map(|s| s.probability).sum();
+    for step in [0.05, 0.3, 1.0] {
+        let bins = pinchpoint::drawing::chance::along(&harness, &findings, step);
+        let sum: f64 = bins.iter().map(|bin| bin.all).sum();
+        // Wires that are hardly suspected are left out.
+        assert!((sum - all).abs() < 0.02, "{step}: {sum} of {all}");
+        let peak = bins
+            .iter()
+            .max_by(|a, b| a.all.total_cmp(&b.all))
+            .expect("bins");
+        // The sample hides its short at 6.5 m, 1.4 m past SP2 (computed; see the tests of the samples).
+        assert!((peak.from - 1.0..peak.to + 1.0).contains(&6.5), "{peak:?}");
+        assert!(peak.top > 0.9 * peak.all);
+    }
+    let mut unread = findings;
+    unread.fit.readings = 0;
+    assert!(pinchpoint::drawing::chance::along(&harness, &unread, 0.3).is_empty());
+}
+
+#[test]
+fn risers_pass_no_sensor_of_another_joint() {
+    // A long branch from the first joint would lie where the second joint's branches rise.
+    let mut circuit = chain(6, 1.0);
+    let mut branch = |number: usize, joint: &str, length: f64| {
+        let id = format!("X9{number}");
+        circuit
+            .connectors
+            .push(support::circuits::connector(&id, 1));
+        circuit.wires.push(wire(
+            &format!("W9{number}"),
+            joint,
+            &format!("{id}.1n"),
+            Some(length),
+        ));
+    };
+    branch(0, "SP1", 1.2);
+    branch(1, "SP1", 1.3);
+    for number in 2..7 {
+        branch(number, "SP2", 2.0);
+    }
+    let harness = layout(&circuit, ROOM);
+    for run in &harness.runs {
+        for pair in run.corners.windows(2).filter(|w| w[0].lane != w[1].lane) {
+            let (low, high) = (
+                pair[0].lane.min(pair[1].lane),
+                pair[0].lane.max(pair[1].lane),
+            );
+            let crossed = harness.runs.iter().filter_map(|other| other.span());
+            for (a, b) in crossed.filter(|(a, _)| a.lane > low && a.lane < high) {
+                let (from, to) = (a.x.min(b.x), a.x.max(b.x) + ROOM);
+                let inside = pair[0].x > from + 1e-9 && pair[0].x < to - 1e-9;
+                assert!(!inside, "{} rises through lane {}", run.id, a.lane);
+            }
+        }
+    }
+}
+
+#[test]
 fn an_empty_sheet_is_empty() {
     assert_eq!(layout(&Circuit::default(), ROOM), Harness::default());
 }

@@ -8,8 +8,6 @@ use std::{
 
 /// Lines that a file may have.
 const LINES: usize = 500;
-/// Files that are longer all the same, with the lines they may have; they may shrink and not grow.
-const LONGER: [(&str, usize); 1] = [("src/ui/commands.rs", 529)];
 /// The first room that may know files.
 const FIRST_WITH_FILES: &str = "notebook";
 /// What a room that knows no screen, no file and no clock has no use for.
@@ -189,14 +187,10 @@ fn every_file_says_in_its_first_line_what_it_is_for() {
 
 #[test]
 fn no_file_grows_beyond_what_one_reads_in_a_sitting() {
-    let allowed = |path: &str| {
-        let longer = LONGER.iter().find(|(name, _)| *name == path);
-        longer.map_or(LINES, |(_, lines)| *lines)
-    };
     let long: Vec<(String, usize)> = sources()
         .into_iter()
         .map(|(path, text)| (path, text.lines().count()))
-        .filter(|(path, lines)| *lines > allowed(path))
+        .filter(|(_, lines)| *lines > LINES)
         .collect();
     assert!(long.is_empty(), "too many lines: {long:#?}");
 }

@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use super::sketch::{PartData, edit_part};
 use crate::{
     circuit::{Circuit, Point},
-    drawing::Harness,
+    drawing::{END_ROOM_M, Harness, layout},
 };
 
 /// Parts that were copied together.
@@ -83,6 +83,102 @@ pub fn copy(circuit: &Circuit, harness: &Harness, id: &str) -> Option<Clip> {
         part,
         hang,
     })
+}
+
+/// Copies parts that were chosen together, with the wires between them and those by which the feed reaches them, and
+/// their ways back. A plug goes with its sensor and a sensor with its plug. None where there is nothing but wires or
+/// modules.
+pub fn copy_many(circuit: &Circuit, harness: &Harness, many: &BTreeSet<String>) -> Option<Clip> {
+    let mut names: BTreeSet<String> = many.clone();
+    for load in &circuit.loads {
+        if names.contains(&load.id) && !load.feed.is_battery_negative() {
+            names.insert(load.feed.part.clone());
+        } else if names.contains(&load.feed.part) {
+            names.insert(load.id.clone());
+        }
+    }
+    let is_wire = |id: &String| circuit.wires.iter().any(|wire| wire.id == *id);
+    let is_supply = |id: &String| circuit.supplies.iter().any(|supply| supply.id == *id);
+    names.retain(|id| !is_wire(id) && !is_supply(id));
+    let reach = |point: &Point| harness.way_to(point).len();
+    let mut hang: Option<(usize, Point)> = None;
+    let mut wires = BTreeSet::new();
+    for wire in &circuit.wires {
+        let inside = |point: &Point| names.contains(&point.part);
+        let (within, outside) = match (inside(&wire.from), inside(&wire.to)) {
+            (true, true) => {
+                wires.insert(wire.id.clone());
+                continue;
+            }
+            (true, false) => (&wire.from, &wire.to),
+            (false, true) => (&wire.to, &wire.from),
+            (false, false) => continue,
+        };
+        let (near, far) = (reach(outside), reach(within));
+        let feeds = near > 0 && near < far;
+        // What the feed does not reach at all are ways back.
+        if feeds || far == 0 || many.contains(&wire.id) {
+            wires.insert(wire.id.clone());
+        }
+        if feeds && hang.as_ref().is_none_or(|(least, _)| near < *least) {
+            hang = Some((near, outside.clone()));
+        }
+    }
+    let nearest = |id: &&String| {
+        let own = harness.points.keys().filter(|point| point.part == **id);
+        own.map(reach)
+            .filter(|reach| *reach > 0)
+            .min()
+            .unwrap_or(usize::MAX)
+    };
+    let part = names.iter().min_by_key(nearest)?.clone();
+    let ids = circuit
+        .ids()
+        .filter(|id| names.contains(*id) || wires.contains(*id));
+    Some(Clip {
+        parts: ids.filter_map(|id| PartData::of(circuit, id)).collect(),
+        part,
+        hang: hang.map(|(_, point)| point),
+    })
+}
+
+/// Lets parts hang from another point: the wires by which the feed reaches them lead from there.
+///
+/// # Errors
+/// What stands in the way, and what to do.
+pub(super) fn rehang(
+    circuit: &mut Circuit,
+    many: &BTreeSet<String>,
+    to: &Point,
+) -> Result<(), (&'static str, &'static str)> {
+    let harness = layout(circuit, END_ROOM_M);
+    let Some(clip) = copy_many(circuit, &harness, many) else {
+        return Err((
+            "there are only wires or modules among what is chosen",
+            "Choose the connectors or sensors too",
+        ));
+    };
+    let Some(hang) = clip.hang else {
+        return Err((
+            "no wire leads there from the rest of the feed",
+            "Draw a wire to it instead",
+        ));
+    };
+    let inside = |point: &Point| clip.parts.iter().any(|part| part.id() == point.part);
+    if to.is_battery_negative() || inside(to) || !circuit.has_point(to) {
+        return Err((
+            "nothing can hang from there",
+            "Choose a point of the feed that is not among what is chosen",
+        ));
+    }
+    for wire in &mut circuit.wires {
+        if inside(&wire.to) && wire.from == hang {
+            wire.from = to.clone();
+        } else if inside(&wire.from) && wire.to == hang {
+            wire.to = to.clone();
+        }
+    }
+    Ok(())
 }
 
 /// Puts the parts of a clip into a circuit, hanging from a point, and answers the designation of the chosen one.

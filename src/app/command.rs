@@ -1,6 +1,6 @@
 //! Everything that can be asked of the window's state. Nothing else changes a job or a screen.
 
-use std::{path::PathBuf, sync::Arc};
+use std::{collections::BTreeSet, path::PathBuf, sync::Arc};
 
 use super::{
     job::Piece,
@@ -217,6 +217,14 @@ pub enum Screen {
     TypePoint(String),
     /// Chooses a part.
     SelectPart(Option<String>),
+    /// Chooses parts and wires together, or none.
+    SelectMany(BTreeSet<String>),
+    /// Adds a part or wire to those chosen together, or takes it out of them.
+    SelectAlso(String),
+    /// Lets what was chosen together hang from the point that is chosen next, or no longer.
+    StartMove(bool),
+    /// Copies what was chosen together.
+    CopyMany,
     /// Replaces the text in the entry box.
     TypeValue(String),
     /// Chooses the kind of reading.
@@ -245,6 +253,8 @@ pub enum Screen {
     Copy(String),
     /// Wants the volts of another state beside those of now, or no longer.
     Compare(Option<State>),
+    /// Shows a step of the tour, from 0, or ends it for good.
+    Tour(Option<usize>),
     /// Notes where the window stands.
     SetWindow(WindowPlace),
     /// Says something in the strip over the page.

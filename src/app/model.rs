@@ -1,6 +1,6 @@
 //! The state of the window: the job on the bench, what is chosen, what was answered, what is to be said.
 
-use std::{path::PathBuf, sync::Arc};
+use std::{collections::BTreeSet, path::PathBuf, sync::Arc};
 
 use super::{
     clip::Clip,
@@ -30,6 +30,8 @@ pub struct Selection {
     pub point: Option<Point>,
     /// A part.
     pub part: Option<String>,
+    /// Parts and wires that were chosen together; empty, or at least two.
+    pub many: BTreeSet<String>,
 }
 
 /// The box into which a value is typed.
@@ -123,6 +125,8 @@ pub struct Model {
     pub entry: Entry,
     /// Where a wire that is being drawn begins; it ends at the point that is chosen next.
     pub wiring: Option<Point>,
+    /// What was chosen together is to hang from the point that is chosen next.
+    pub moving: bool,
     /// Why the outline as typed was not taken, to stand beside it; the sketch is as it was before that text.
     pub outline_error: Option<Refusal>,
     /// The last findings; [`Model::current_findings`] tells whether they are of now.
@@ -141,6 +145,10 @@ pub struct Model {
     pub page: Page,
     /// How the screen looks.
     pub look: Look,
+    /// The step of the tour that is in sight, from 0.
+    pub tour: Option<usize>,
+    /// The tour was seen, or not wanted.
+    pub toured: bool,
     /// Files that were open lately, latest first.
     pub recent: Vec<PathBuf>,
     /// Where the window stands, if it has said so.
@@ -180,6 +188,7 @@ impl Model {
             selection: Selection::default(),
             entry: Entry::default(),
             wiring: None,
+            moving: false,
             outline_error: None,
             answer: None,
             broke_off: None,
@@ -189,6 +198,8 @@ impl Model {
             notices: Vec::new(),
             page: Page::default(),
             look: Look::default(),
+            tour: None,
+            toured: false,
             recent: Vec::new(),
             window: None,
             recovered: Vec::new(),
@@ -242,6 +253,7 @@ impl Model {
             look: self.look,
             page: self.page,
             window: self.window,
+            toured: self.toured,
             recent: self.recent.iter().filter_map(named).collect(),
         }
     }
@@ -251,6 +263,7 @@ impl Model {
         self.look = settings.look;
         self.page = settings.page;
         self.window = settings.window;
+        self.toured = settings.toured;
         self.recent = settings.recent.iter().map(PathBuf::from).collect();
     }
 
@@ -286,6 +299,13 @@ impl Model {
             .is_some_and(|id| !self.has_part(id))
         {
             self.selection.part = None;
+        }
+        let harness = &self.harness;
+        let there = |id: &String| harness.part(id).is_some() || harness.run(id).is_some();
+        self.selection.many.retain(there);
+        if self.selection.many.len() < 2 {
+            self.selection.many.clear();
+            self.moving = false;
         }
         let lines = self.job.log.len();
         for line in [&mut self.entry.retaking, &mut self.entry.editing] {

@@ -229,7 +229,10 @@ impl Session {
 
     fn start_work(&mut self) {
         let asked = self.asked.as_ref();
-        if !asked.is_some_and(|asked| same_question(asked, &self.model.job)) {
+        let same = asked.is_some_and(|asked| same_question(asked, &self.model.job));
+        // A job that comes to the bench without an answer may put the question that was answered before it came.
+        let lost = self.model.is_busy() && !self.engine.is_busy();
+        if !same || lost {
             self.asked = Some(Arc::clone(&self.model.job));
             self.engine.ask(Arc::clone(&self.model.job));
         }

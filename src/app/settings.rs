@@ -46,6 +46,9 @@ pub struct Settings {
     /// Where the window stood.
     #[serde(default)]
     pub window: Option<WindowPlace>,
+    /// The tour was seen, or not wanted.
+    #[serde(default)]
+    pub toured: bool,
     /// Files that were open lately, latest first.
     #[serde(default)]
     pub recent: Vec<String>,

@@ -181,6 +181,12 @@ pub enum Sketch {
     Insert(String, f64, Inline),
     /// Removes a part and closes the gap.
     Remove(String),
+    /// Removes parts one after the other.
+    RemoveAll(Vec<String>),
+    /// Lets parts that were chosen together hang from another point, with all that is noted of them.
+    Move(Vec<String>, Point),
+    /// Notes the bundle in which wires run.
+    SetBundle(Vec<String>, String),
     /// Gives a part another designation, in the log as well.
     Rename {
         /// Designation so far.
@@ -235,6 +241,15 @@ impl Sketch {
                 format!("Put {what} into {wire}")
             }
             Self::Remove(id) => format!("Remove {id}"),
+            Self::RemoveAll(ids) => format!("Remove {} parts", ids.len()),
+            Self::Move(ids, to) => format!("Hang {} parts from {}", ids.len(), words::point(to)),
+            Self::SetBundle(_, bundle) if bundle.is_empty() => {
+                "Take wires out of their bundle".to_owned()
+            }
+            Self::SetBundle(_, bundle) => {
+                let bundle: String = bundle.chars().take(24).collect();
+                format!("Bundle wires as {bundle}")
+            }
             Self::Rename { old, new } => format!("Rename {old} to {new}"),
             Self::SetLength(wire, Some(m)) => {
                 format!("Set {wire} to {}", as_read(*m, Unit::Metres))

@@ -102,6 +102,11 @@ impl Screen {
             Self::TypePoint(_) => "Choose a point by name".to_owned(),
             Self::SelectPart(Some(id)) => format!("Choose {id}"),
             Self::SelectPart(None) => "Choose no part".to_owned(),
+            Self::SelectMany(ids) => format!("Choose {} parts", ids.len()),
+            Self::SelectAlso(id) => format!("Choose {id} too"),
+            Self::StartMove(true) => "Hang what is chosen elsewhere".to_owned(),
+            Self::StartMove(false) => "Leave what is chosen where it is".to_owned(),
+            Self::CopyMany => "Copy what is chosen".to_owned(),
             Self::TypeValue(_) => "Type a value".to_owned(),
             Self::SetKind(kind) => match kind {
                 Kind::Volts | Kind::Ohms | Kind::Amperes => {
@@ -129,6 +134,8 @@ impl Screen {
             Self::Copy(id) => format!("Copy {id}"),
             Self::Compare(Some(state)) => format!("Compare with {}", words::state(state)),
             Self::Compare(None) => "Compare no longer".to_owned(),
+            Self::Tour(Some(step)) => format!("Step {} of the tour", step + 1),
+            Self::Tour(None) => "End the tour".to_owned(),
             Self::SetWindow(_) => "Move the window".to_owned(),
             Self::Tell(..) => "Say something".to_owned(),
             Self::Dismiss(_) => "Take the notice away".to_owned(),

@@ -3,7 +3,7 @@
 use super::profile::Profile;
 
 /// Least distance of two marks on the axis, in points.
-const MARK: f32 = 34.0;
+const MARK: f32 = 26.0;
 
 /// How the volts lie on the axis.
 #[derive(Clone, Copy, Debug, PartialEq)]

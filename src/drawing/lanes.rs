@@ -25,6 +25,8 @@ pub(super) struct Packed {
 #[derive(Default)]
 struct Block {
     spans: Vec<Vec<(f64, f64)>>,
+    /// Where risers to lanes farther out pass through each lane.
+    risers: Vec<Vec<f64>>,
     paths: Vec<(usize, usize)>,
 }
 
@@ -32,22 +34,36 @@ fn free(taken: &[(f64, f64)], span: (f64, f64)) -> bool {
     taken.iter().all(|t| span.1 <= t.0 || t.1 <= span.0)
 }
 
+/// Whether no riser passes through a span; one at its very start leaves the same joint.
+fn clear(risers: &[f64], span: (f64, f64)) -> bool {
+    risers.iter().all(|&x| x <= span.0 + 1e-9 || span.1 <= x)
+}
+
 impl Block {
-    /// Puts a block of a branch on the nearest lanes outside the own path that are free for all of it.
-    fn hang(&mut self, branch: Block) {
+    /// Puts a block of a branch that leaves at `start` on the nearest lanes outside the own path that are free for all
+    /// of it.
+    fn hang(&mut self, branch: Block, start: f64) {
         let mut offset = 1;
         while !branch.spans.iter().enumerate().all(|(j, spans)| {
-            self.spans
-                .get(offset + j)
-                .is_none_or(|taken| spans.iter().all(|span| free(taken, *span)))
+            let taken = self.spans.get(offset + j).map_or(&[][..], Vec::as_slice);
+            let risers = self.risers.get(offset + j).map_or(&[][..], Vec::as_slice);
+            spans
+                .iter()
+                .all(|span| free(taken, *span) && clear(risers, *span))
         }) {
             offset += 1;
         }
+        let lanes = (offset + branch.spans.len()).max(self.spans.len());
+        self.spans.resize(lanes, Vec::new());
+        self.risers.resize(lanes, Vec::new());
+        for risers in &mut self.risers[1..offset] {
+            risers.push(start);
+        }
         for (j, spans) in branch.spans.into_iter().enumerate() {
-            while self.spans.len() <= offset + j {
-                self.spans.push(Vec::new());
-            }
             self.spans[offset + j].extend(spans);
+        }
+        for (j, risers) in branch.risers.into_iter().enumerate() {
+            self.risers[offset + j].extend(risers);
         }
         self.paths
             .extend(branch.paths.into_iter().map(|(p, j)| (p, j + offset)));
@@ -56,7 +72,8 @@ impl Block {
 
 /// Assigns lanes. A branch occupies its lane from the place where it leaves its parent to its end plus `room` metres.
 ///
-/// Branches are hung from the far end backwards: those already there start farther out, so a new riser crosses none.
+/// Branches are hung from the far end backwards: those already there start farther out, so a new riser crosses none,
+/// and a new branch keeps clear of the risers that are there.
 pub(super) fn pack(paths: &[Path], x: &HashMap<usize, f64>, room: f64, sides: Sides) -> Packed {
     let place = |node: &usize| x.get(node).copied().unwrap_or(0.0);
     let mut branches: Vec<Vec<usize>> = vec![Vec::new(); paths.len()];
@@ -82,6 +99,7 @@ pub(super) fn pack(paths: &[Path], x: &HashMap<usize, f64>, room: f64, sides: Si
     for (i, path) in paths.iter().enumerate().rev() {
         let own = || Block {
             spans: vec![vec![span(path)]],
+            risers: vec![Vec::new()],
             paths: vec![(i, 0)],
         };
         let (mut above, mut below) = (own(), own());
@@ -96,7 +114,7 @@ pub(super) fn pack(paths: &[Path], x: &HashMap<usize, f64>, room: f64, sides: Si
         sided.sort_by(|a, b| start(&b.0).total_cmp(&start(&a.0)).then(a.0.cmp(&b.0)));
         for (branch, up) in sided {
             if let Some(block) = blocks[branch].take() {
-                if up { &mut above } else { &mut below }.hang(block);
+                if up { &mut above } else { &mut below }.hang(block, start(&branch));
             }
         }
         if path.parent.is_none() {

@@ -2,10 +2,11 @@
 //!
 //! Stages: number the points ([`graph`]), walk shortest paths from the supplies, cut the walks into paths, pack the
 //! paths into lanes, hang returns on the places that the feed has set, keep what is connected to nothing as strays.
-//! The voltage along the feed ([`profile`]) shares its metres; [`axis`] says how its volts lie, [`shade`] how wires look.
+//! The voltage ([`profile`]) and the probability ([`chance`]) along the feed share its metres; [`axis`] says how its volts lie, [`shade`] how wires look.
 
 mod assemble;
 pub mod axis;
+pub mod chance;
 mod graph;
 mod harness;
 mod lanes;

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::{
-    bench::{Foot, view::Chosen},
+    bench::{Foot, Under, view::Chosen},
     dialog::Dialog,
     picture::Picture,
 };
@@ -23,6 +23,8 @@ pub enum Act {
     PracticeLook(Chosen),
     /// Show another piece of the sheet.
     Look(Chosen),
+    /// Put something else under the drawing.
+    Under(Under),
     /// Put something else on the lower card.
     Foot(Foot),
     /// Show or hide how the circuit stands, beside the entry.

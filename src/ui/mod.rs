@@ -15,6 +15,7 @@ mod practice;
 mod samples;
 pub mod shell;
 pub mod theme;
+mod tour;
 mod words;
 
 pub use boot::{BootError, Options, run};

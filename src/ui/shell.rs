@@ -1,6 +1,7 @@
 //! The window's frame loop: banner, page, questions, and what was asked for carried out after each frame.
 
 use std::{
+    collections::BTreeSet,
     path::{Path, PathBuf},
     sync::Arc,
     time::Duration,
@@ -11,7 +12,9 @@ use eframe::egui::{CentralPanel, Context, Event, Frame, Key, Margin, Ui, Viewpor
 use super::{
     act::Act,
     banner::{banner_ui, tools_ui},
-    bench::{Bench, Drawing, Looks, bench_ui, open_line, picture_ui, value_box},
+    bench::{
+        Bench, Drawing, Foot, Looks, bench_ui, face, open_line, picture_ui, value_box, view::Chosen,
+    },
     boot::Options,
     commands::Do,
     dialog::{Dialog, dialog_ui},
@@ -22,12 +25,14 @@ use super::{
     practice::Desk,
     samples::SAMPLES,
     theme::{self, Theme},
+    tour::{frame_ui, tour_ui},
 };
 use crate::{
     app::{
         Command, FileCommand, Model, Screen, Session,
         command::Leave,
         home::Home,
+        left::Lefts,
         model::{Page, Refusal, Theme as Light, Weight},
         practice,
         session::WindowRequest,
@@ -41,6 +46,7 @@ use crate::{
 pub struct Shell {
     session: Session,
     sums: Sums,
+    lefts: Lefts,
     theme: Theme,
     looks: Looks,
     drawing: Drawing,
@@ -66,6 +72,10 @@ impl Shell {
             None => Session::start(job, wake)?,
         };
         let mut shell = Self::with_session(ctx, session, trainees)?;
+        // A newcomer finds the sample with a tour over it; whoever opens a job has work to do.
+        if options.file.is_none() && !shell.model().toured {
+            shell.session.send(Screen::Tour(Some(0)));
+        }
         if let Some(path) = &options.file {
             shell.open(path.clone());
         }
@@ -89,6 +99,7 @@ impl Shell {
         theme::install(ctx, &theme);
         Ok(Self {
             sums: Sums::start(waker(ctx))?,
+            lefts: Lefts::start(waker(ctx))?,
             drawing: Drawing::new(session.model()),
             practice: Desk::start(trainees, waker(ctx))?,
             session,
@@ -127,6 +138,7 @@ impl Shell {
         self.session.settle();
         self.practice.settle();
         self.sums.settle();
+        self.lefts.settle();
     }
 
     /// Carries a request out.
@@ -141,6 +153,7 @@ impl Shell {
             Act::Practice(command) => self.practice.send(*command),
             Act::PracticeLook(chosen) => self.practice.look(chosen),
             Act::Look(chosen) => self.looks.chosen = chosen,
+            Act::Under(under) => self.looks.under = under,
             Act::Foot(foot) => self.looks.foot = foot,
             Act::Stand(open) => self.looks.stand = open,
             Act::Others(open) => self.looks.others = open,
@@ -198,6 +211,20 @@ impl Shell {
         self.sums.follow(answer, Which { suspect, entry });
     }
 
+    /// Works out what every reading left, only while it is looked at: it takes an answer for each line of the log.
+    fn follow_lefts(&mut self) {
+        let exported = matches!(
+            self.dialog,
+            Some(Dialog::Export {
+                picture: Picture::Doubt,
+                ..
+            })
+        );
+        if self.looks.foot == Foot::Doubt || exported {
+            self.lefts.follow(&self.session.model().job);
+        }
+    }
+
     fn follow_files(&mut self, ctx: &Context) {
         while let Some(picked) = self.files.answer() {
             match picked {
@@ -238,6 +265,14 @@ impl Shell {
         let model = self.session.model();
         if model.wiring.is_some() && ctx.input(|input| input.key_pressed(Key::Escape)) {
             acts.push(Screen::StartWire(None).into());
+        }
+        let many = !model.selection.many.is_empty();
+        if many && !ctx.text_edit_focused() && ctx.input(|input| input.key_pressed(Key::Escape)) {
+            acts.push(if model.moving {
+                Screen::StartMove(false).into()
+            } else {
+                Screen::SelectMany(BTreeSet::new()).into()
+            });
         }
         for command in Do::ALL {
             if command.is_pressed(ctx, model.page) {
@@ -285,7 +320,18 @@ impl Shell {
             looks: &looks,
             sum: None,
             steps: &[],
+            left: self.lefts.of(&model.job),
+            pad_at_value: false,
         };
+        if picture == Picture::Doubt && bench.left.is_none() {
+            let wait = Refusal::new(
+                path.display().to_string(),
+                "what every reading left is still being worked out",
+                "Write the picture again in a moment",
+            );
+            self.session.send(Screen::Tell(Weight::Trouble, wait));
+            return;
+        }
         let written = picture::write(picture, path, |ui, theme| {
             picture_ui(ui, theme, &bench, picture);
         });
@@ -326,7 +372,10 @@ impl eframe::App for Shell {
         self.follow_files(ctx);
         self.follow_model(ctx);
         self.follow_sum(ctx);
-        self.drawing.follow(self.session.model());
+        self.follow_lefts();
+        if self.drawing.follow(self.session.model()) {
+            self.looks.chosen = Chosen::default();
+        }
         let place = place(ctx);
         if let Some(place) = place.filter(|_| place != self.session.model().window) {
             self.session.send(Screen::SetWindow(place));
@@ -342,6 +391,7 @@ impl eframe::App for Shell {
         banner_ui(ui, &theme, model, &mut acts);
         tools_ui(ui, &theme, model, &self.looks, &mut acts);
         notices_ui(ui, &theme, model, &mut acts);
+        tour_ui(ui, &theme, model, &mut acts);
         let frame = Frame::new().fill(theme.colour.desk).inner_margin(Margin {
             left: 14,
             right: 14,
@@ -354,6 +404,8 @@ impl eframe::App for Shell {
             looks: &self.looks,
             sum: self.sums.sum(),
             steps: self.sums.steps(),
+            left: self.lefts.of(&model.job),
+            pad_at_value: false,
         };
         let mut practised = false;
         let view = CentralPanel::no_frame()
@@ -370,7 +422,8 @@ impl eframe::App for Shell {
                 }
             })
             .inner;
-        let laid_anew = practised || view.is_some_and(|view| self.drawing.zoomed(model, &view));
+        let laid_anew = practised
+            || view.is_some_and(|view| self.drawing.zoomed(model, &view, face(&theme)));
         dialog_ui(
             &ctx,
             &theme,
@@ -379,6 +432,9 @@ impl eframe::App for Shell {
             &mut self.dialog,
             &mut acts,
         );
+        if self.dialog.is_none() && model.guard.is_none() {
+            frame_ui(&ctx, &theme, model);
+        }
         drop_hint_ui(&ctx, &theme);
         if std::mem::take(&mut self.read_at) {
             ctx.memory_mut(|memory| memory.request_focus(value_box()));

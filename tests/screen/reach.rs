@@ -343,3 +343,176 @@ fn six_named_sensors_with_plugs_by_keyboard_alone() {
     // Two minutes at two keys a second (common practice, no source).
     assert!(keys <= 240);
 }
+
+/// Chooses X4 and X5 together, whatever was chosen before.
+fn choose_two(harness: &mut Window) {
+    choose(harness, "Point M1 feed pin");
+    for id in ["X4 ", "X5 "] {
+        let name = name_with(harness, id).unwrap();
+        harness
+            .get_by_label(&name)
+            .click_modifiers(Modifiers::COMMAND);
+        settle(harness);
+    }
+    let many = &harness.state().model().selection.many;
+    assert!(many.contains("X4") && many.contains("X5"), "{many:?}");
+}
+
+#[test]
+fn parts_are_chosen_together_and_hang_elsewhere_as_one_step() {
+    let mut harness = window(sample(), WIDE);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    settle(&mut harness);
+    let all = harness.state().model().job.circuit.ids().count();
+    assert_eq!(harness.state().model().selection.many.len(), all);
+    press(&mut harness, Key::Escape);
+    assert!(harness.state().model().selection.many.is_empty());
+    choose_two(&mut harness);
+    click(&mut harness, "worked on (all)");
+    let zones = &harness.state().model().job.circuit.damage_zones;
+    assert_eq!(zones[0].parts, ["X4", "X5"]);
+    click(&mut harness, "Hang what is chosen from another point");
+    choose(&mut harness, "Point splice SP1");
+    let circuit = &harness.state().model().job.circuit;
+    for id in ["W8", "W9"] {
+        let wire = circuit.wires.iter().find(|wire| wire.id == id).unwrap();
+        assert_eq!(wire.from.part, "SP1");
+    }
+    assert_eq!(
+        harness.state().model().history.undo_name(),
+        Some("Hang 2 parts from SP1")
+    );
+    choose_two(&mut harness);
+    click(&mut harness, "Duplicate what is chosen");
+    assert_eq!(harness.state().model().job.circuit.loads.len(), 7);
+    choose_two(&mut harness);
+    click(&mut harness, "Remove what is chosen");
+    let circuit = &harness.state().model().job.circuit;
+    assert!(circuit.part("X4").is_none() && circuit.part("X5").is_none());
+}
+
+#[test]
+fn a_lasso_chooses_what_lies_inside() {
+    let mut harness = window(sample(), WIDE);
+    let feed = name_with(&harness, "Point M1 feed pin").unwrap();
+    let feed = harness.get_by_label(&feed).rect().center();
+    let end = name_with(&harness, "S3 sensor").unwrap();
+    let end = harness.get_by_label(&end).rect().center();
+    let from = feed + eframe::egui::vec2(-20.0, -60.0);
+    let to = eframe::egui::pos2(end.x + 30.0, feed.y + 25.0);
+    let shift = Modifiers::SHIFT;
+    harness.event(Event::PointerMoved(from));
+    harness.event_modifiers(Event::ModifiersChanged(shift), shift);
+    harness.run();
+    for (at, pressed) in [(from, Some(true)), (to, None), (to, Some(false))] {
+        harness.event_modifiers(Event::PointerMoved(at), shift);
+        if let Some(pressed) = pressed {
+            harness.event_modifiers(
+                Event::PointerButton {
+                    pos: at,
+                    button: eframe::egui::PointerButton::Primary,
+                    pressed,
+                    modifiers: shift,
+                },
+                shift,
+            );
+        }
+        harness.step();
+    }
+    settle(&mut harness);
+    let many = &harness.state().model().selection.many;
+    // The trunk: everything on lane 0 and nothing of the branches below it.
+    assert!(
+        many.contains("C1") && many.contains("SP1") && many.contains("W1"),
+        "{many:?}"
+    );
+    assert!(!many.contains("X2") && !many.contains("X5"), "{many:?}");
+}
+
+#[test]
+fn the_plots_change_place_and_say_what_they_show() {
+    let mut harness = window(sample(), WIDE);
+    command(&mut harness, "probability along");
+    assert!(shows(
+        &harness,
+        "Plot of the probability along the metres, most at 6."
+    ));
+    command(&mut harness, "probability along");
+    assert!(shows(&harness, "Plot of the feed voltage along the metres"));
+    click(&mut harness, "Show how many suspects every reading left");
+    settle(&mut harness);
+    assert!(shows(
+        &harness,
+        "Plot of the suspects left: before any reading:"
+    ));
+    assert!(shows(&harness, "after line 5:"));
+}
+
+#[test]
+fn the_tour_leads_over_the_bench_and_can_be_left() {
+    let mut harness = window(sample(), WIDE);
+    assert!(harness.query_by_label("Next step of the tour").is_none());
+    press(&mut harness, Key::F1);
+    click(&mut harness, "Tour of the bench");
+    for step in 1..6 {
+        assert!(shows(&harness, &format!("{step} of 6")));
+        click(&mut harness, "Next step of the tour");
+    }
+    click(&mut harness, "Next step of the tour");
+    assert!(harness.query_by_label("Next step of the tour").is_none());
+    assert!(harness.state().model().toured);
+}
+
+#[test]
+fn the_properties_of_a_module_hold_all_that_its_file_knows() {
+    let mut harness = window(sample(), WIDE);
+    click(&mut harness, "M1 module");
+    let set = |harness: &mut Window, name: &str, text: &str| {
+        harness.get_by_label(name).click();
+        settle(harness);
+        harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+        harness.get_by_label(name).type_text(text);
+        settle(harness);
+        press(harness, Key::Enter);
+    };
+    set(&mut harness, "Feed pins, joined inside", "2");
+    set(&mut harness, "Limit within a factor", "1.2");
+    click(&mut harness, "Latches off or retries after an overload");
+    click(&mut harness, "May feed more than is drawn");
+    click(&mut harness, "Current limit folds back");
+    set(&mut harness, "Into a dead short", "40");
+    let supply = harness.state().model().job.circuit.supplies[0].clone();
+    assert_eq!(supply.feed_pins, 2);
+    assert!(supply.latches && supply.more_members);
+    assert!((supply.limit_factor - 1.2).abs() < 1e-12);
+    assert!(matches!(
+        supply.limit,
+        pinchpoint::circuit::LimitMode::Foldback {
+            short_circuit: Some(_),
+            ..
+        }
+    ));
+    set(&mut harness, "Feed pins, joined inside", "many");
+    assert!(shows(&harness, "A whole number from 1 to 16"));
+}
+
+#[test]
+fn the_outline_proposes_what_comes_next_and_indents_it() {
+    let mut harness = window(sample(), WIDE);
+    click(&mut harness, "Show the outline");
+    harness.get_by_label("Outline of the circuit").focus();
+    settle(&mut harness);
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::End);
+    settle(&mut harness);
+    press(&mut harness, Key::Enter);
+    harness
+        .get_by_label("Outline of the circuit")
+        .type_text("W");
+    settle(&mut harness);
+    assert!(shows(&harness, "Write W10, new wire"));
+    let text = harness
+        .get_by_label("Outline of the circuit")
+        .value()
+        .unwrap();
+    assert!(text.ends_with("\n  W") || text.ends_with("\nW"), "{text:?}");
+}

@@ -1,9 +1,11 @@
 //! What is seen and chosen; nothing here changes the job, except that submitting logs a reading.
 
+use std::collections::BTreeSet;
+
 use super::{Effect, try_change};
 use crate::{
     app::{
-        clip::copy,
+        clip::{copy, copy_many},
         command::{Command, Log, Screen, Typing},
         model::{Entry as EntryBox, Model, SCALE_RANGE, Weight},
         points,
@@ -30,7 +32,28 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
                 ));
             }
         },
-        Screen::SelectPart(part) => model.selection.part = part.filter(|id| model.has_part(id)),
+        // Choosing the point from which things are to hang lets go of a part, not of them.
+        Screen::SelectPart(None) if model.moving => model.selection.part = None,
+        Screen::SelectPart(part) => {
+            model.selection.part = part.filter(|id| model.has_part(id));
+            model.selection.many.clear();
+            model.moving = false;
+        }
+        Screen::SelectMany(ids) => select_many(model, ids),
+        Screen::SelectAlso(id) => {
+            let mut ids = model.selection.many.clone();
+            // What was chosen alone is the first of several.
+            ids.extend(model.selection.part.clone());
+            if !ids.remove(&id) {
+                ids.insert(id);
+            }
+            select_many(model, ids);
+        }
+        Screen::StartMove(start) => model.moving = start && !model.selection.many.is_empty(),
+        Screen::CopyMany => {
+            let many = &model.selection.many;
+            model.clip = copy_many(&model.job.circuit, &model.harness, many);
+        }
         Screen::TypeValue(text) => {
             model.entry.text = text;
             model.entry.error = None;
@@ -67,6 +90,10 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
             model.compare = state;
             model.comparison = None;
         }
+        Screen::Tour(step) => {
+            model.tour = step;
+            model.toured |= step.is_none();
+        }
         Screen::SetWindow(place) => model.window = Some(place),
         Screen::Tell(weight, refusal) => model.tell(weight, refusal),
         Screen::Dismiss(id) => model.notices.retain(|notice| notice.id != id),
@@ -77,6 +104,15 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
 /// Chooses where the red lead goes, or ends the wire that is being drawn there.
 fn choose_point(model: &mut Model, point: Option<Point>) {
     model.entry.error = None;
+    if let (true, Some(to)) = (model.moving, &point) {
+        model.moving = false;
+        let many = model.selection.many.iter().cloned().collect();
+        let command = Command::Sketch(Sketch::Move(many, to.clone()));
+        if let Err(refusal) = try_change(model, command) {
+            model.tell(Weight::Trouble, refusal);
+        }
+        return;
+    }
     if let (Some(from), Some(to)) = (model.wiring.take(), &point)
         && from != *to
     {
@@ -86,6 +122,18 @@ fn choose_point(model: &mut Model, point: Option<Point>) {
         }
     }
     model.selection.point = point;
+}
+
+/// Chooses parts together; one alone is chosen as one always is.
+fn select_many(model: &mut Model, mut ids: BTreeSet<String>) {
+    ids.retain(|id| model.has_part(id));
+    model.moving = false;
+    if ids.len() < 2 {
+        model.selection.part = ids.pop_first();
+    } else {
+        model.selection.part = None;
+    }
+    model.selection.many = ids;
 }
 
 /// Logs or corrects from the entry box; a refusal stays beside the box.

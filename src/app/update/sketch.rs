@@ -3,7 +3,13 @@
 use std::collections::HashSet;
 
 use crate::{
-    app::{clip::paste, model::Refusal, parts_list, sketch::Sketch, words},
+    app::{
+        clip::{self, paste},
+        model::Refusal,
+        parts_list,
+        sketch::Sketch,
+        words,
+    },
     circuit::{
         Circuit, Point, check,
         edit::{self, EditError},
@@ -62,6 +68,29 @@ pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal>
         Sketch::Remove(id) => {
             remove(circuit, id).map_err(|e| refused(id, e))?;
         }
+        Sketch::RemoveAll(ids) => {
+            for id in ids {
+                // What hung from a part that was removed before it may be gone already.
+                match remove(circuit, id) {
+                    Ok(_) | Err(EditError::NoSuchPart(_)) => {}
+                    Err(error) => return Err(refused(id, error)),
+                }
+            }
+        }
+        Sketch::Move(ids, to) => {
+            let names = ids.iter().cloned().collect();
+            clip::rehang(circuit, &names, to)
+                .map_err(|(what, remedy)| Refusal::new(to.to_string(), what, remedy))?;
+        }
+        Sketch::SetBundle(ids, bundle) => {
+            for wire in circuit
+                .wires
+                .iter_mut()
+                .filter(|wire| ids.contains(&wire.id))
+            {
+                wire.bundle.clone_from(bundle);
+            }
+        }
         Sketch::Rename { old, new } => {
             edit::rename(circuit, old, new).map_err(|e| refused(old, e))?;
             rename_in_log(job, old, new);
@@ -103,7 +132,7 @@ pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal>
             }
         }
     }
-    if is_free(command) || matches!(command, Sketch::Remove(_)) {
+    if is_free(command) || matches!(command, Sketch::Remove(_) | Sketch::RemoveAll(_)) {
         follow.set_aside = retire(job);
     }
     Ok(follow)
@@ -114,6 +143,8 @@ fn is_free(command: &Sketch) -> bool {
     matches!(
         command,
         Sketch::Paste(..)
+            | Sketch::Move(..)
+            | Sketch::SetBundle(..)
             | Sketch::Replace(_)
             | Sketch::SetZones(_)
             | Sketch::SetOutline(_)

@@ -4,14 +4,15 @@ use egui::{
     Align2, Color32, CornerRadius, Rect, Sense, Ui, WidgetInfo, accesskit::Role, pos2, vec2,
 };
 
-use super::draw::hatch_ui;
+use super::{draw::hatch_ui, page::Bench};
 use crate::{
     app::{
-        Log, Model, Screen,
+        Log, Screen,
         model::Answer,
         view::{SuspectRow, headline, suspects},
     },
     diagnosis::{Findings, Suspect},
+    explain::WorkedSum,
     quantity::format::percent,
     ui::{
         act::Act,
@@ -23,12 +24,21 @@ use crate::{
 
 /// Probability from which a repair of the top suspect is offered beside it; any part can be chosen for that.
 const REPAIRABLE: f64 = 0.3;
+/// Height of a suspect's row for gloved hands.
+const GLOVE_ROW: f32 = 44.0;
 /// Suspects shown one by one; the others are summed.
 const SHOWN: usize = 3;
+/// Probability under which a suspect after the first is summed with the others.
+const WORTH_A_BAR: f64 = 0.01;
+/// Probability under which a suspect's sum does not stand among the answer.
+const WORTH_A_SUM: f64 = 0.2;
+/// Probability under which the likeliest suspect is one of several.
+pub const SURE: f64 = 0.8;
 
 /// The card.
-pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) {
     let c = &theme.colour;
+    let model = bench.model;
     card_ui(ui, theme, "", "", |ui| {
         let Some(answer) = &model.answer else {
             text_ui(ui, "Working it out …", theme.title(), c.muted);
@@ -49,13 +59,15 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
         if model.is_busy() {
             label_ui(ui, "working it out anew …", theme.label(), c.attention_text);
         }
+        if let Some(sum) = bench.sum {
+            sum_line_ui(ui, theme, findings, sum);
+        }
         ui.scope(|ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
             suspects_ui(ui, theme, answer, acts);
         });
         for module in &findings.modules {
-            let said = words::module(module);
-            line_ui(ui, &said, theme.label(), c.muted).on_hover_text(&said);
+            text_ui(ui, &words::module(module), theme.label(), c.muted);
         }
         if let Some(top) = findings
             .suspects
@@ -68,12 +80,39 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
     });
 }
 
+/// The end of the worked sum, which stands in full further down.
+fn sum_line_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, sum: &WorkedSum) {
+    let last = sum.lines.iter().rev().find(|line| line.equation.is_some());
+    let Some((suspect, last)) = sum.suspect.zip(last) else {
+        return;
+    };
+    let Some(suspect) = findings.suspects.get(suspect) else {
+        return;
+    };
+    if suspect.probability < WORTH_A_SUM {
+        return;
+    }
+    let text = if suspect.probability < SURE {
+        format!("If it is {}: {}", suspect.site.part, last.text)
+    } else {
+        last.text.clone()
+    };
+    line_ui(ui, &text, theme.label_strong(), theme.colour.ink).on_hover_text(&text);
+}
+
 fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, acts: &mut Vec<Act>) {
     let findings = answer.findings.as_ref();
     if findings.suspects.is_empty() || findings.fit.readings == 0 {
         return;
     }
-    for (rank, suspect) in suspects(answer, SHOWN).iter().enumerate() {
+    let shown = findings
+        .suspects
+        .iter()
+        .take(SHOWN)
+        .filter(|suspect| suspect.probability >= WORTH_A_BAR)
+        .count()
+        .max(1);
+    for (rank, suspect) in suspects(answer, shown).iter().enumerate() {
         let clicked = bar_ui(
             ui,
             theme,
@@ -89,7 +128,7 @@ fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, acts: &mut Vec<Act>)
     let rest: f64 = findings
         .suspects
         .iter()
-        .skip(SHOWN)
+        .skip(shown)
         .map(|suspect| suspect.probability)
         .sum();
     let others = [
@@ -117,7 +156,8 @@ fn particulars(suspect: &SuspectRow) -> String {
 fn repaired_ui(ui: &mut Ui, theme: &Theme, top: &Suspect, acts: &mut Vec<Act>) {
     let part = &top.site.part;
     let target = ui.spacing().interact_size.y;
-    ui.spacing_mut().interact_size.y = 18.0;
+    // In a row as high as its links, so that the words stand on one line.
+    ui.spacing_mut().interact_size.y = if target > 40.0 { target } else { 18.0 };
     ui.horizontal(|ui| {
         label_ui(ui, "Repair made:", theme.label(), theme.colour.muted);
         for (word, replaced) in [("repaired", false), ("replaced", true)] {
@@ -149,7 +189,7 @@ fn bar_ui(
     let size = vec2(
         ui.available_width(),
         if theme.size.target > 40.0 {
-            theme.size.target
+            GLOVE_ROW
         } else {
             33.0
         },

@@ -8,10 +8,10 @@ use crate::{
     drawing::{END_ROOM_M, Harness, layout},
 };
 
-/// Points that the end of a branch takes: half a connector, its far point, the box of a sensor and a little air.
-const END: f64 = 90.0;
+/// Points that the end of a branch takes past the far point of its connector: the box of a sensor and a little air.
+const END: f64 = 50.0;
 /// Rooms are rounded up to steps of this factor, so that zooming does not shift lanes at every turn of the wheel.
-const STEP: f64 = 1.2;
+const STEP: f64 = 1.04;
 
 /// The layout and what it was made for.
 #[derive(Clone, Debug)]
@@ -36,17 +36,21 @@ impl Drawing {
         &self.harness
     }
 
-    /// Follows the sketch.
-    pub fn follow(&mut self, model: &Model) {
-        if !Arc::ptr_eq(&self.base, &model.harness) {
-            self.base = Arc::clone(&model.harness);
-            self.harness = Arc::new(layout(&model.job.circuit, self.room));
+    /// Follows the sketch. Answers whether another sketch has come in its place, of which all should be in sight.
+    pub fn follow(&mut self, model: &Model) -> bool {
+        if Arc::ptr_eq(&self.base, &model.harness) {
+            return false;
         }
+        self.base = Arc::clone(&model.harness);
+        self.harness = Arc::new(layout(&model.job.circuit, self.room));
+        // Any change by hand leaves a step that can be taken back.
+        model.history.undo_name().is_none()
     }
 
-    /// Follows the zoom of the last frame. Answers whether the layout has changed.
-    pub fn zoomed(&mut self, model: &Model, view: &View) -> bool {
-        let room = room(view.scale);
+    /// Follows the zoom of the last frame; `face` is the distance of a connector's far point. Answers whether the
+    /// layout has changed.
+    pub fn zoomed(&mut self, model: &Model, view: &View, face: f32) -> bool {
+        let room = room(view.scale, face);
         if (room - self.room).abs() < 1e-9 || !Arc::ptr_eq(&self.base, &model.harness) {
             return false;
         }
@@ -57,8 +61,8 @@ impl Drawing {
 }
 
 /// Metres that the end of a branch covers at so many points per metre, rounded up.
-fn room(scale: f32) -> f64 {
-    let metres = END / f64::from(scale.max(0.01));
+fn room(scale: f32, face: f32) -> f64 {
+    let metres = (END + f64::from(face)) / f64::from(scale.max(0.01));
     let steps = (metres / END_ROOM_M).ln() / STEP.ln();
     END_ROOM_M * STEP.powf(steps.ceil())
 }
@@ -70,9 +74,9 @@ mod tests {
     #[test]
     fn a_room_holds_the_end_of_a_branch_and_changes_by_steps() {
         for scale in [10.0, 76.0, 113.0, 400.0] {
-            let metres = room(scale) * f64::from(scale);
-            assert!((END..END * 1.3).contains(&metres), "{scale}: {metres}");
+            let metres = room(scale, 22.0) * f64::from(scale);
+            assert!((72.0..75.0).contains(&metres), "{scale}: {metres}");
         }
-        assert!((room(100.0) - room(101.0)).abs() < 1e-9);
+        assert!((room(100.0, 22.0) - room(100.5, 22.0)).abs() < 1e-9);
     }
 }

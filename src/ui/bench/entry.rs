@@ -77,7 +77,7 @@ pub fn entry_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
         }
         suggestions_ui(ui, theme, model, acts);
         value_ui(ui, theme, model, acts);
-        if model.look.glove && model.selection.point.is_some() {
+        if bench.pad_at_value && bench.wants_pad() {
             pad_ui(ui, theme, model, acts);
         }
         black_ui(ui, theme, bench, acts);

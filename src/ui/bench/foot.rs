@@ -1,16 +1,23 @@
-//! The lower card: the readings, or the outline, the story of the log, what one point read, the drawing as a list.
+//! The lower card: the readings, or the outline, the story of the log, what one point read, what every reading left, the
+//! drawing as a list.
 
-use egui::Ui;
+use egui::{ComboBox, ScrollArea, Ui};
 
 use super::{
-    listing::listing_ui, outline::outline_ui, page::Bench, past::past_ui, readings::readings_ui,
-    steps::steps_ui,
+    doubt::doubt_ui, listing::listing_ui, outline::outline_ui, page::Bench, past::past_ui,
+    readings::readings_ui, steps::steps_ui,
 };
-use crate::ui::{
-    act::Act,
-    kit::{card_ui, choice_ui},
-    theme::Theme,
+use crate::{
+    app::{Model, view::log_rows},
+    ui::{
+        act::Act,
+        kit::{card_ui, choice_ui, line_ui},
+        theme::Theme,
+    },
 };
+
+/// Width under which the choices do not stand beside each other, nor the columns of the log.
+const NARROW: f32 = 590.0;
 
 /// What stands on the lower card.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -21,15 +28,21 @@ pub enum Foot {
     Outline,
     Steps,
     Point,
+    Doubt,
     Listing,
 }
 
 /// Every choice: itself, its word, its accessible name.
-pub const FEET: [(Foot, &str, &str); 5] = [
+pub const FEET: [(Foot, &str, &str); 6] = [
     (Foot::Readings, "Readings", "Show the readings"),
     (Foot::Outline, "Outline", "Show the outline"),
     (Foot::Steps, "Step by step", "Show the story of the log"),
     (Foot::Point, "This point", "Show what this point read"),
+    (
+        Foot::Doubt,
+        "Suspects left",
+        "Show how many suspects every reading left",
+    ),
     (Foot::Listing, "As a list", "Show the drawing as a list"),
 ];
 
@@ -39,17 +52,63 @@ pub fn foot_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act
         ui.set_min_height(ui.available_height());
         ui.spacing_mut().item_spacing.y = 4.0;
         let foot = bench.looks.foot;
-        let words = FEET.map(|(_, word, name)| (word, name));
-        let chosen = FEET.iter().position(|(which, ..)| *which == foot);
-        if let Some(index) = choice_ui(ui, theme, &words, chosen.unwrap_or(0)) {
+        let narrow = ui.available_width() < NARROW;
+        let chosen = FEET
+            .iter()
+            .position(|(which, ..)| *which == foot)
+            .unwrap_or(0);
+        let picked = if narrow {
+            list_ui(ui, chosen)
+        } else {
+            let words = FEET.map(|(_, word, name)| (word, name));
+            choice_ui(ui, theme, &words, chosen)
+        };
+        if let Some(index) = picked {
             acts.push(Act::Foot(FEET[index].0));
         }
         match foot {
+            Foot::Readings if narrow => last_lines_ui(ui, theme, bench.model),
             Foot::Readings => readings_ui(ui, theme, bench.model, acts),
             Foot::Outline => outline_ui(ui, theme, bench.model, acts),
             Foot::Steps => steps_ui(ui, theme, bench.steps),
             Foot::Point => past_ui(ui, theme, bench.model),
+            Foot::Doubt => doubt_ui(ui, theme, bench.left),
             Foot::Listing => listing_ui(ui, theme, bench.model, acts),
+        }
+    });
+}
+
+/// The choice as a list, where the words have no room beside each other.
+fn list_ui(ui: &mut Ui, chosen: usize) -> Option<usize> {
+    let mut picked = None;
+    ComboBox::from_id_salt("feet")
+        .selected_text(FEET[chosen].1)
+        .width(160.0)
+        .show_ui(ui, |ui| {
+            for (index, (_, word, _)) in FEET.iter().enumerate() {
+                if ui.selectable_label(index == chosen, *word).clicked() {
+                    picked = Some(index);
+                }
+            }
+        })
+        .response
+        .accessible_name("What stands on the lower card");
+    picked
+}
+
+/// The last lines of the log, the latest first, without what asks for columns.
+fn last_lines_ui(ui: &mut Ui, theme: &Theme, model: &Model) {
+    let rows = log_rows(model);
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = 6.0;
+        for row in rows.iter().rev() {
+            let ink = if row.set_aside {
+                theme.colour.muted
+            } else {
+                theme.colour.ink
+            };
+            let text = format!("{}. {}: {}", row.entry + 1, row.point, row.reads);
+            line_ui(ui, &text, theme.strong(), ink).on_hover_text(&row.state);
         }
     });
 }

@@ -1,6 +1,6 @@
 //! The ground of the sheet: metres, lanes, and how much of them is in sight.
 
-use egui::{Align2, CornerRadius, Painter, Rect, Stroke, pos2};
+use egui::{Align2, CornerRadius, Painter, Rangef, Rect, Stroke, pos2};
 
 use super::{sheet::Sheet, view::View};
 use crate::{
@@ -9,7 +9,7 @@ use crate::{
 };
 
 /// Height of the foot on which the metres stand.
-const FOOT: f32 = 22.0;
+pub const FOOT: f32 = 22.0;
 
 /// The metres in sight, at round steps, and how many decimals they need.
 fn metres(view: &View) -> (Vec<f64>, usize) {
@@ -28,11 +28,11 @@ fn metres(view: &View) -> (Vec<f64>, usize) {
     )
 }
 
-/// Upright hairlines at the metres; the voltage plot below continues them.
-pub fn metres_ui(painter: &Painter, theme: &Theme, view: &View) {
+/// Upright hairlines at the metres; the plots below continue those of the drawing.
+pub fn metres_ui(painter: &Painter, theme: &Theme, view: &View, high: Rangef) {
     let stroke = Stroke::new(LINE, theme.colour.grid);
     for metre in metres(view).0 {
-        painter.vline(view.x(metre), view.rect.y_range(), stroke);
+        painter.vline(view.x(metre), high, stroke);
     }
 }
 

@@ -3,6 +3,7 @@
 use egui::{EventFilter, Id, Key, Rect, Response, Sense, Ui, WidgetInfo, accesskit::Role, vec2};
 
 use super::{
+    drag::drag_ui,
     sheet::{Selected, Sheet},
     spoken::{part_name, point_words, wire_name},
     spot::{BRACKET, pin_middle, point_at, symbol_rect},
@@ -43,7 +44,7 @@ pub fn hands_ui(
         .and_then(|lead| lead.points.first());
     let holder = held.clone().or_else(|| first.cloned().map(Selected::Point));
     let mut next: Option<Selected> = None;
-    let mut hold = |what: Selected, rect: Rect, name: &str| -> Option<Response> {
+    let mut hold = |what: Selected, rect: Rect, name: &dyn Fn() -> String| -> Option<Response> {
         let rect = rect.intersect(view.rect);
         let holds = holder.as_ref() == Some(&what);
         if !rect.is_positive() && !holds {
@@ -51,10 +52,15 @@ pub fn hands_ui(
         }
         // Only one place of the drawing takes part in the Tab order; the arrow keys move on from it.
         let sense = if holds { Sense::click() } else { Sense::CLICK };
+        let sense = match &what {
+            Selected::Part(id) if sheet.part(id).is_some() => sense | Sense::DRAG,
+            _ => sense,
+        };
         let response = ui.interact(rect, id_of(ui, &what), sense);
         let here = held.as_ref() == Some(&what);
-        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name));
-        if response.gained_focus() && !here {
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name()));
+        // Choosing several by Ctrl leaves the others chosen.
+        if response.gained_focus() && !here && !ui.input(|input| input.modifiers.command) {
             select(&what, acts);
         }
         if response.has_focus() {
@@ -66,12 +72,13 @@ pub fn hands_ui(
         Some(response)
     };
     let mut clicked: Vec<(Selected, bool)> = Vec::new();
+    let mut handled: Vec<(&str, Response)> = Vec::new();
     for run in &sheet.harness.runs {
         let Some((a, b)) = run.span() else { continue };
         let (a, b) = (view.at(a), view.at(b));
         let rect = Rect::from_two_pos(a, b).expand2(vec2(0.0, 8.0));
         let what = Selected::Part(run.id.clone());
-        if hold(what.clone(), rect, &wire_name(sheet, &run.id))
+        if hold(what.clone(), rect, &|| wire_name(sheet, &run.id))
             .is_some_and(|response| response.clicked())
         {
             clicked.push((what, false));
@@ -85,11 +92,14 @@ pub fn hands_ui(
     {
         let what = Selected::Part(part.id.clone());
         let connector = part.kind == PartKind::Connector;
-        let name = part_name(sheet, &part.id, part.kind);
+        let name = || part_name(sheet, &part.id, part.kind);
         let rect = symbol_rect(theme, sheet, view, part);
         let rect = if connector { grown(rect, theme) } else { rect };
-        if hold(what.clone(), rect, &name).is_some_and(|r| r.clicked()) {
-            clicked.push((what.clone(), connector));
+        if let Some(response) = hold(what.clone(), rect, &name) {
+            if response.clicked() {
+                clicked.push((what.clone(), connector));
+            }
+            handled.push((part.id.as_str(), response));
         }
         for pin in part.pins.iter().skip(1).filter(|_| connector) {
             let rect = Rect::from_center_size(pin_middle(pin, view), vec2(30.0, 2.0 * BRACKET));
@@ -99,7 +109,7 @@ pub fn hands_ui(
                 WidgetInfo::labeled(
                     Role::Button,
                     true,
-                    format!("{name}, at its pin {}", pin.pin),
+                    format!("{}, at its pin {}", name(), pin.pin),
                 )
             });
             if response.clicked() {
@@ -114,11 +124,14 @@ pub fn hands_ui(
         let reach = theme.size.reach;
         let what = Selected::Point(point.clone());
         let rect = Rect::from_center_size(at, vec2(2.0 * reach, 2.0 * reach));
-        if hold(what.clone(), rect, &point_words(sheet, point))
+        if hold(what.clone(), rect, &|| point_words(sheet, point))
             .is_some_and(|response| response.clicked())
         {
             clicked.push((what, false));
         }
+    }
+    for (part, response) in handled {
+        drag_ui(ui, sheet, view, chosen, part, &response, acts);
     }
     if let Some(next) = next {
         select(&next, acts);
@@ -129,7 +142,12 @@ pub fn hands_ui(
             acts.push(Act::Look(view.moved(chosen, by, sheet.harness)));
         }
     }
+    let also = ui.input(|input| input.modifiers.command);
     for (what, toggles) in clicked {
+        if also {
+            acts.push(Screen::SelectAlso(part_of(&what)).into());
+            continue;
+        }
         // A click on a connector parts or mates it and leaves the rest of the page as it is.
         if !toggles {
             select(&what, acts);
@@ -139,6 +157,14 @@ pub fn hands_ui(
             Selected::Point(point) => acts.push(Act::ReadAt(point)),
             Selected::Part(_) => {}
         }
+    }
+}
+
+/// The part that a thing is or belongs to.
+fn part_of(what: &Selected) -> String {
+    match what {
+        Selected::Part(id) => id.clone(),
+        Selected::Point(point) => point.part.clone(),
     }
 }
 
@@ -161,7 +187,7 @@ fn grown(rect: Rect, theme: &Theme) -> Rect {
 fn id_of(ui: &Ui, what: &Selected) -> Id {
     match what {
         Selected::Part(id) => ui.scope_id().with(("part", id)),
-        Selected::Point(point) => ui.scope_id().with(("point", point.to_string())),
+        Selected::Point(point) => ui.scope_id().with(("point", point)),
     }
 }
 

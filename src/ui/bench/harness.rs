@@ -4,10 +4,10 @@ use egui::{Painter, Rect, Sense, Stroke, Ui, pos2, vec2};
 
 use super::{
     draw::{self, Look, wire_path},
-    ground::{foot_ui, lane_bar_ui, lanes_ui, metres_ui},
+    ground::{FOOT, foot_ui, lane_bar_ui, lanes_ui, metres_ui},
     hands::hands_ui,
     map::map_ui,
-    names::{names_ui, wire_names_ui},
+    names::{load_names_ui, names_ui, wire_names_ui},
     pan::move_ui,
     place::Taken,
     sheet::Sheet,
@@ -41,18 +41,19 @@ pub fn harness_ui(
     let (rect, ground) = ui.allocate_exact_size(size, Sense::DRAG | Sense::CLICK);
     let view = View::new(rect, sheet.harness, chosen, face(theme));
     let painter = ui.painter_at(rect);
-    metres_ui(&painter, theme, &view);
+    metres_ui(&painter, theme, &view, rect.y_range());
     lanes_ui(&painter, theme, sheet, &view);
-    let mut taken = Taken::new(rect.shrink(2.0));
+    let mut taken = Taken::new(sheet_of_words(rect));
     swellings_ui(&painter, theme, sheet, &view, &mut taken);
     wires_ui(&painter, theme, sheet, &view, &mut taken);
     legs_ui(&painter, theme, sheet, &view);
     symbols_ui(&painter, theme, sheet, &view, &mut taken);
     points_ui(&painter, theme, sheet, &view);
+    names_ui(&painter, theme, sheet, &view, &mut taken);
     tags_ui(&painter, theme, sheet, &view, &mut taken);
     happened_ui(&painter, theme, sheet, &view, &mut taken);
-    names_ui(&painter, theme, sheet, &view, &mut taken);
     wire_names_ui(&painter, theme, sheet, &view, &mut taken);
+    load_names_ui(&painter, theme, sheet, &view, &mut taken);
     wanted_ui(&painter, theme, sheet, &view);
     if let Some(from) = sheet.wiring {
         wiring_ui(ui, theme, sheet, &view, from);
@@ -60,9 +61,16 @@ pub fn harness_ui(
     foot_ui(&painter, theme, &view);
     map_ui(ui, theme, sheet, &view, chosen, acts);
     lane_bar_ui(&painter, theme, sheet, &view);
-    move_ui(ui, sheet, &view, chosen, &ground, acts);
+    move_ui(ui, theme, sheet, &view, chosen, &ground, acts);
     hands_ui(ui, theme, sheet, &view, chosen, acts);
     view
+}
+
+/// Where words may stand: not on the foot with the metres.
+fn sheet_of_words(rect: Rect) -> Rect {
+    let mut room = rect.shrink(2.0);
+    room.max.y -= FOOT;
+    room
 }
 
 fn look(sheet: &Sheet<'_>, run: &Run) -> Look {
@@ -81,6 +89,10 @@ fn look(sheet: &Sheet<'_>, run: &Run) -> Look {
 fn wires_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View, taken: &mut Taken) {
     for run in &sheet.harness.runs {
         let path = wire_path(run, view);
+        let around = Rect::from_points(&path).expand(12.0);
+        if !around.intersects(view.rect) {
+            continue;
+        }
         draw::wire_ui(painter, theme, &path, &look(sheet, run));
         for pair in path.windows(2) {
             taken.take(Rect::from_two_pos(pair[0], pair[1]).expand(3.0));
@@ -90,14 +102,17 @@ fn wires_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View, ta
         let loads = sheet
             .part(&stub.owner)
             .filter(|part| part.kind == PartKind::Load);
-        let at = loads.map_or_else(
-            || view.at(stub.at),
-            |part| symbol_rect(theme, sheet, view, part).center_bottom(),
+        if view.is_tight() && loads.is_some() {
+            continue;
+        }
+        let (at, stem) = loads.map_or_else(
+            || (view.at(stub.at), 14.0),
+            |part| (symbol_rect(theme, sheet, view, part).center_bottom(), 5.0),
         );
-        draw::ground_ui(painter, theme, at);
+        draw::ground_ui(painter, theme, at, stem);
         taken.take(Rect::from_min_max(
-            at - vec2(11.0, 0.0),
-            at + vec2(11.0, 28.0),
+            at - vec2(10.0, 0.0),
+            at + vec2(10.0, stem + 10.0),
         ));
     }
 }

@@ -4,12 +4,14 @@ use egui::{Align, Frame, Layout, Margin, Stroke, Ui};
 
 use super::{
     harness::harness_ui,
+    likely::likely_ui,
+    page::Under,
     sheet::Sheet,
     view::{Chosen, View},
     voltage::{Shown, voltage_ui},
 };
 use crate::app::{Screen, words};
-use crate::drawing::profile::Profile;
+use crate::drawing::{Harness, profile::Profile};
 use crate::reading::State;
 use crate::ui::{
     act::Act,
@@ -22,6 +24,12 @@ use crate::ui::{
 const PLOT: f32 = 0.34;
 /// The same for two plots.
 const BOTH: f32 = 0.52;
+/// Height that a plot needs to be read.
+const LEAST_PLOT: f32 = 140.0;
+/// Share of the card for the plot under lanes that do not all fit, so that most of it is theirs.
+const UNDER_MANY: f32 = 0.26;
+/// Margins of the card, above and below.
+const MARGINS: f32 = 10.0;
 /// One press of the zoom buttons.
 const ZOOM: f32 = 1.4;
 
@@ -35,6 +43,13 @@ pub struct Volts<'a> {
     pub compare: Option<&'a State>,
     /// States that could be.
     pub states: &'a [State],
+    /// The volts, or the probability in their place.
+    pub under: Under,
+}
+
+/// Points of height at which the lanes of a harness stand easily apart over a plot that can be read.
+pub fn easy_height(theme: &Theme, harness: &Harness) -> f32 {
+    theme.size.target + MARGINS + View::easy_height(harness) + LEAST_PLOT
 }
 
 /// The card.
@@ -82,24 +97,36 @@ pub fn harness_card_ui(
                 }
                 let hint = match (sheet.wiring, sheet.caption) {
                     (_, Some(caption)) => caption.to_owned(),
+                    _ if sheet.moving => {
+                        "click the point from which what is chosen is to hang; Escape leaves it".to_owned()
+                    }
                     (Some(from), None) => {
                         format!("click the point to which the wire from {from} leads; Escape gives it up")
                     }
                     (None, None) => "click a connector to part it, a point to read it".to_owned(),
                 };
-                let ink = if sheet.wiring.is_some() { c.attention_text } else { c.muted };
+                let ink = if sheet.wiring.is_some() || sheet.moving { c.attention_text } else { c.muted };
                 line_ui(ui, &hint, theme.label(), ink);
             });
         });
         let room = ui.available_size();
-        let share = if volts.compare.is_some() { BOTH } else { PLOT };
-        let plot = (room.y * share).clamp(110.0, 250.0 + 1000.0 * (share - PLOT));
+        let both = volts.compare.is_some() && volts.under == Under::Volts;
+        let plots = if both { 2.0 } else { 1.0 };
+        let share = if both { BOTH } else { PLOT };
+        let spare = room.y - View::easy_height(sheet.harness);
+        let least = (LEAST_PLOT * plots).max(room.y * UNDER_MANY);
+        let plot = (room.y * share)
+            .min(spare.max(least))
+            .clamp(110.0, 250.0 + 1000.0 * (share - PLOT));
         let size = egui::vec2(room.x, (room.y - plot).max(120.0));
         let view = harness_ui(ui, theme, sheet, chosen, size, acts);
         let height = plot.min(room.y - size.y).max(60.0);
         let corner = ui.cursor().min;
-        volts_ui(ui, theme, sheet, volts, &view, height);
-        compare_ui(ui, theme, volts, corner, room.x, acts);
+        match volts.under {
+            Under::Volts => volts_ui(ui, theme, sheet, volts, &view, height),
+            Under::Likely => likely_ui(ui, theme, sheet, &view, height),
+        }
+        under_ui(ui, theme, sheet, volts, (corner, room.x), acts);
         if let Some(factor) = zoom {
             let middle = view.rect.center().x;
             acts.push(Act::Look(view.zoomed(chosen, factor, middle)));
@@ -141,16 +168,16 @@ fn volts_ui(
     voltage_ui(ui, theme, sheet, other, view, height / 2.0);
 }
 
-/// The choice of another state, at the right end of the plot's title.
-fn compare_ui(
+/// The choice of what stands under the drawing, at the right end of the plot's title.
+fn under_ui(
     ui: &mut Ui,
     theme: &Theme,
+    sheet: &Sheet<'_>,
     volts: &Volts<'_>,
-    corner: egui::Pos2,
-    width: f32,
+    (corner, width): (egui::Pos2, f32),
     acts: &mut Vec<Act>,
 ) {
-    if volts.states.is_empty() && volts.compare.is_none() {
+    if sheet.findings.is_none() {
         return;
     }
     let size = egui::vec2(230.0_f32.min(width * 0.4), 26.0);
@@ -158,25 +185,36 @@ fn compare_ui(
     let builder = egui::UiBuilder::new().max_rect(egui::Rect::from_min_size(at, size));
     ui.scope_builder(builder, |ui| {
         ui.spacing_mut().interact_size.y = size.y;
-        let word = volts
-            .compare
-            .map_or_else(|| "Compare with …".to_owned(), words::state);
+        let word = match (volts.under, volts.compare) {
+            (Under::Likely, _) => "Probability".to_owned(),
+            (Under::Volts, None) => "Volts".to_owned(),
+            (Under::Volts, Some(state)) => format!("Volts, beside {}", words::state(state)),
+        };
         egui::ComboBox::from_id_salt("compare")
             .selected_text(egui::RichText::new(shortened(&word, 30)).font(theme.label()))
             .width(size.x)
             .show_ui(ui, |ui| {
-                if volts.compare.is_some() && ui.selectable_label(false, "Nothing").clicked() {
+                let under = volts.under;
+                let plain = under == Under::Volts && volts.compare.is_none();
+                if ui.selectable_label(plain, "Volts").clicked() {
                     acts.push(Screen::Compare(None).into());
+                    acts.push(Act::Under(Under::Volts));
+                }
+                let likely = under == Under::Likely;
+                if ui.selectable_label(likely, "Probability").clicked() {
+                    acts.push(Act::Under(Under::Likely));
                 }
                 for state in volts.states {
-                    let here = volts.compare == Some(state);
-                    if ui.selectable_label(here, words::state(state)).clicked() {
+                    let here = under == Under::Volts && volts.compare == Some(state);
+                    let text = format!("Volts, beside {}", words::state(state));
+                    if ui.selectable_label(here, text).clicked() {
                         acts.push(Screen::Compare(Some(state.clone())).into());
+                        acts.push(Act::Under(Under::Volts));
                     }
                 }
             })
             .response
-            .accessible_name("Compare with another state");
+            .accessible_name("What stands under the drawing");
     });
 }
 

@@ -1,6 +1,6 @@
 //! Words beside the parts and wires of the harness, each where room is free.
 
-use egui::{Color32, Painter, pos2};
+use egui::{Color32, Painter, Pos2, Rect, Vec2, pos2, vec2};
 
 use super::{place::Taken, sheet::Sheet, spot::symbol_rect, view::View};
 use crate::{
@@ -9,7 +9,10 @@ use crate::{
     ui::{kit::shortened, theme::Theme},
 };
 
-/// Designations of parts, and the name people use where room is left.
+/// Characters of a sensor's name, the most first, as far as there is room.
+const NAME: [usize; 3] = [40, 26, 16];
+
+/// Designations of parts, close to what they name.
 pub fn names_ui(
     painter: &Painter,
     theme: &Theme,
@@ -32,29 +35,78 @@ pub fn names_ui(
             }
             PartKind::Connector => (c.connector, part.id.clone()),
             PartKind::Splice | PartKind::Fuse | PartKind::Ground => (c.ink, part.id.clone()),
-            PartKind::Load => {
-                let name = sheet.load(&part.id);
-                let Some(name) = name.filter(|load| !load.name.is_empty()) else {
-                    continue;
-                };
-                let galley =
-                    painter.layout_no_wrap(shortened(&name.name, 22), theme.small(), c.muted);
-                let places = [
-                    pos2(rect.right() + 6.0 + galley.size().x / 2.0, rect.center().y),
-                    pos2(rect.left() + galley.size().x / 2.0, rect.bottom() + 10.0),
-                    pos2(rect.left() + galley.size().x / 2.0, rect.top() - 10.0),
-                ];
-                if let Some(spot) = taken.first(galley.size(), places) {
-                    painter.galley(spot.min, galley, Color32::PLACEHOLDER);
-                }
-                continue;
-            }
-            PartKind::Supply | PartKind::Rail => continue,
+            PartKind::Load | PartKind::Supply | PartKind::Rail => continue,
         };
         let galley = painter.layout_no_wrap(shortened(&text, 24), theme.mark(), colour);
-        let places = Taken::around(rect.center(), galley.size(), rect.height() / 2.0 + 5.0);
+        let places = around(rect, galley.size());
         if let Some(spot) = taken.first(galley.size(), places) {
             painter.galley(spot.min, galley, Color32::PLACEHOLDER);
+        }
+    }
+}
+
+/// Places for a word at a symbol: above and below it, else beside it.
+fn around(rect: Rect, size: Vec2) -> Vec<Pos2> {
+    let clear = rect.height() / 2.0 + 4.0;
+    let mut places = Taken::beside(rect.center(), size, clear);
+    let aside = rect.width() / 2.0 + size.x / 2.0 + 3.0;
+    let up = rect.height() / 2.0 - 2.0;
+    places.extend([
+        rect.center() + vec2(aside, -up),
+        rect.center() + vec2(-aside, -up),
+        rect.center() + vec2(aside, up),
+        rect.center() + vec2(-aside, up),
+    ]);
+    places
+}
+
+/// The names that people use for sensors, where room is left.
+pub fn load_names_ui(
+    painter: &Painter,
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    view: &View,
+    taken: &mut Taken,
+) {
+    for load in sheet
+        .circuit
+        .loads
+        .iter()
+        .filter(|load| !load.name.is_empty())
+    {
+        let Some(part) = sheet.part(&load.id) else {
+            continue;
+        };
+        let rect = symbol_rect(theme, sheet, view, part);
+        if !view.rect.intersects(rect) {
+            continue;
+        }
+        let mut shown = usize::MAX;
+        for limit in NAME {
+            let text = shortened(&load.name, limit);
+            let length = text.chars().count();
+            if length == shown {
+                continue;
+            }
+            shown = length;
+            let galley = painter.layout_no_wrap(text, theme.small(), theme.colour.muted);
+            let (across, down) = (galley.size().x / 2.0, galley.size().y / 2.0);
+            let right = rect.right() + 6.0 + across;
+            let (above, below) = (rect.top() - down - 5.0, rect.bottom() + down + 5.0);
+            let places = [
+                pos2(right, rect.center().y),
+                pos2(rect.center().x, above),
+                pos2(rect.right() - across, above),
+                pos2(rect.left() + across, above),
+                pos2(rect.left() + across, below),
+                pos2(rect.center().x + 12.0 + across, below),
+                pos2(rect.center().x - 12.0 - across, below),
+                pos2(right, below),
+            ];
+            if let Some(spot) = taken.first(galley.size(), places) {
+                painter.galley(spot.min, galley, Color32::PLACEHOLDER);
+                break;
+            }
         }
     }
 }
@@ -73,6 +125,9 @@ pub fn wire_names_ui(
             continue;
         };
         let (a, b) = (view.at(a), view.at(b));
+        if !view.rect.y_range().contains(a.y) {
+            continue;
+        }
         let (left, right) = (
             a.x.min(b.x).max(view.rect.left()),
             a.x.max(b.x).min(view.rect.right()),

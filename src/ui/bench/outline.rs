@@ -1,51 +1,213 @@
 //! The sketch as indented lines, to be written without the mouse; drawing and lines are two views of one thing.
 
-use egui::{FontId, Id, ScrollArea, TextBuffer, TextEdit, Ui, text::LayoutJob};
+use egui::{
+    Event, FontId, Id, Key, Modifiers, ScrollArea, TextBuffer, TextEdit, Ui,
+    text::{CCursor, CCursorRange, LayoutJob},
+    text_edit::{TextEditOutput, TextEditState},
+};
 
 use crate::{
-    app::{Command, Model, Sketch},
+    app::{
+        Command, Model, Sketch,
+        outline_help::{indent, lines, proposals, word_at},
+        parts_list,
+    },
     circuit::outline::outline,
     ui::{
         act::Act,
-        kit::{notice_ui, shown},
-        theme::Theme,
+        kit::{Tone, button_ui, label_ui, notice_ui, shown},
+        theme::{STRONG, Theme},
     },
 };
+
+/// The keys that take the first proposal.
+const TAKE: (Modifiers, Key) = (Modifiers::COMMAND, Key::Space);
+
+fn edit_id() -> Id {
+    Id::unique("outline editor")
+}
+
+fn draft_id() -> Id {
+    Id::unique("outline draft")
+}
 
 /// The text, taken over as it is typed.
 pub fn outline_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
     if let Some(error) = &model.outline_error {
-        notice_ui(
-            ui,
-            theme,
-            &format!("{}: {}", error.place, error.what),
-            &error.remedy,
-        );
+        let what = format!("{}: {}", error.place, error.what);
+        notice_ui(ui, theme, &what, &error.remedy);
     }
-    let id = Id::unique("outline draft");
-    let draft: Option<String> = ui.data(|data| data.get_temp(id));
+    let draft: Option<String> = ui.data(|data| data.get_temp(draft_id()));
     let mut text = draft.unwrap_or_else(|| outline(&model.job.circuit));
-    let font = theme.body();
+    let focused = ui.memory(|memory| memory.has_focus(edit_id()));
+    let mut changed = focused && paste_list(ui, model, &mut text);
+    let taken = focused && proposals_ui(ui, theme, model, &mut text);
+    changed |= taken;
     ScrollArea::both()
         .auto_shrink(false)
         .max_height((ui.available_height() - 4.0).max(3.0 * theme.size.row))
         .show(ui, |ui| {
-            let mut lay = layouter(font, theme);
-            let edit = TextEdit::multiline(&mut text)
+            let mut lay = layouter(theme.body(), theme);
+            let output = TextEdit::multiline(&mut text)
+                .id(edit_id())
                 .frame(egui::Frame::NONE)
                 .desired_width(f32::INFINITY)
                 .lock_focus(false)
-                .layouter(&mut lay);
-            let response = ui.add(edit).accessible_name("Outline of the circuit");
+                .layouter(&mut lay)
+                .show(ui);
+            wrong_line_ui(ui, theme, model, &output);
+            let response = output
+                .response
+                .response
+                .accessible_name("Outline of the circuit");
             if response.changed() {
-                acts.push(Sketch::SetOutline(text.clone()).into());
-                ui.data_mut(|data| data.insert_temp(id, text));
+                changed = true;
+                indent_line(ui, &mut text);
             }
-            if response.lost_focus() {
-                ui.data_mut(|data| data.remove::<String>(id));
+            if changed {
+                acts.push(Sketch::SetOutline(text.clone()).into());
+                ui.data_mut(|data| data.insert_temp(draft_id(), text));
+            }
+            if taken {
+                // The press beside the text has taken the keyboard from it.
+                ui.memory_mut(|memory| memory.request_focus(edit_id()));
+            } else if response.lost_focus() {
+                ui.data_mut(|data| data.remove::<String>(draft_id()));
                 acts.push(Act::Do(Command::EndGesture));
             }
         });
+}
+
+/// The place of the cursor in bytes, while nothing is selected.
+fn cursor(ui: &Ui, text: &str) -> Option<usize> {
+    let state = TextEditState::load(ui.ctx(), edit_id())?;
+    let range = state.cursor.char_range()?;
+    let index = range.single()?.index.0;
+    Some(
+        text.char_indices()
+            .nth(index)
+            .map_or(text.len(), |(at, _)| at),
+    )
+}
+
+/// Puts the cursor to a place in bytes.
+fn set_cursor(ui: &Ui, text: &str, at: usize) {
+    if let Some(mut state) = TextEditState::load(ui.ctx(), edit_id()) {
+        let index = text.get(..at).map_or(0, |before| before.chars().count());
+        let range = CCursorRange::one(CCursor::new(index));
+        state.cursor.set_char_range(Some(range));
+        state.store(ui.ctx(), edit_id());
+    }
+}
+
+/// What could come next; a press or Ctrl+Space takes it. Answers whether one was taken.
+fn proposals_ui(ui: &mut Ui, theme: &Theme, model: &Model, text: &mut String) -> bool {
+    let Some(at) = cursor(ui, text) else {
+        return false;
+    };
+    let proposals = proposals(&model.job.circuit, text, at);
+    let typed = word_at(text, at).len();
+    let mut taken = None;
+    if ui.input_mut(|input| input.consume_key(TAKE.0, TAKE.1)) {
+        taken = proposals.first();
+    }
+    ui.horizontal_wrapped(|ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        label_ui(ui, "Ctrl+Space:", theme.label(), theme.colour.muted);
+        for proposal in &proposals {
+            let name = format!("Write {}, {}", proposal.word, proposal.what);
+            let button = button_ui(ui, theme, Tone::Quiet, &proposal.word, Some(&name));
+            if button.on_hover_text(&proposal.what).clicked() {
+                taken = Some(proposal);
+            }
+        }
+    });
+    let Some(taken) = taken else {
+        return false;
+    };
+    let word = format!("{} ", taken.word);
+    text.replace_range(at - typed..at, &word);
+    set_cursor(ui, text, at - typed + word.len());
+    true
+}
+
+/// Begins a new line where the part above it can carry it.
+fn indent_line(ui: &Ui, text: &mut String) {
+    let Some(at) = cursor(ui, text).filter(|at| text[..*at].ends_with('\n')) else {
+        return;
+    };
+    let pressed = ui.input(|input| input.key_pressed(Key::Enter));
+    let blanks = indent(text, at);
+    if pressed && !blanks.is_empty() {
+        text.insert_str(at, &blanks);
+        set_cursor(ui, text, at + blanks.len());
+    }
+}
+
+/// Rows of a spreadsheet become lines at the cursor. Answers whether there were any.
+fn paste_list(ui: &Ui, model: &Model, text: &mut String) -> bool {
+    let Some(at) = cursor(ui, text) else {
+        return false;
+    };
+    let rows = ui.input_mut(|input| {
+        let list = |event: &Event| match event {
+            Event::Paste(pasted) if pasted.contains('\t') => parts_list::parse(pasted).ok(),
+            _ => None,
+        };
+        let found = input
+            .events
+            .iter()
+            .position(|event| list(event).is_some())?;
+        list(&input.events.remove(found))
+    });
+    let Some(rows) = rows else {
+        return false;
+    };
+    let line = text[..at].rfind('\n').map_or(0, |end| end + 1);
+    let blanks = text[line..at].trim().is_empty();
+    let indent = if blanks {
+        text[line..at].to_owned()
+    } else {
+        let with_end = format!("{}\n", &text[..at]);
+        indent(&with_end, with_end.len())
+    };
+    let pasted = lines(&model.job.circuit, text, &indent, &rows);
+    let (from, pasted) = if blanks {
+        (line, pasted)
+    } else {
+        (at, format!("\n{pasted}"))
+    };
+    text.replace_range(from..at, &pasted);
+    set_cursor(ui, text, from + pasted.len());
+    true
+}
+
+/// Marks the line that could not be taken, with the reason behind its end.
+fn wrong_line_ui(ui: &Ui, theme: &Theme, model: &Model, output: &TextEditOutput) {
+    let c = &theme.colour;
+    let Some(error) = &model.outline_error else {
+        return;
+    };
+    let number = error
+        .place
+        .strip_prefix("line ")
+        .and_then(|n| n.parse::<usize>().ok());
+    // Lines do not wrap, so every line is a row.
+    let row = number.and_then(|number| output.galley.rows.get(number.checked_sub(1)?));
+    let Some(row) = row else {
+        return;
+    };
+    let rect = row.rect().translate(output.galley_pos.to_vec2());
+    let stroke = egui::Stroke::new(STRONG, c.attention);
+    let painter = ui.painter();
+    painter.line_segment([rect.left_bottom(), rect.right_bottom()], stroke);
+    painter.text(
+        rect.right_center() + egui::vec2(16.0, 0.0),
+        egui::Align2::LEFT_CENTER,
+        shown(&error.what),
+        theme.label_strong(),
+        c.attention_text,
+    );
 }
 
 fn layouter(

@@ -7,10 +7,12 @@ use super::{
     answer::answer_ui,
     cautions::cautions_ui,
     chance::chance_ui,
+    doubt::doubt_ui,
     entry::entry_ui,
     foot::{Foot, foot_ui},
-    harness_card::{Volts, harness_card_ui},
+    harness_card::{Volts, easy_height, harness_card_ui},
     next::next_ui,
+    pad::pad_ui,
     proof::proof_ui,
     props::props_ui,
     sheet::Sheet,
@@ -18,10 +20,23 @@ use super::{
     view::{Chosen, View},
 };
 use crate::{
-    app::{Model, compare::states_to_compare, cut_off, view::tags},
+    advise::Best,
+    app::{
+        Model,
+        compare::states_to_compare,
+        cut_off,
+        left::Left,
+        view::{headline, tags},
+    },
     drawing::{Harness, profile::profile},
-    explain::{Step, WorkedSum},
-    ui::{act::Act, picture::Picture, theme::Theme},
+    explain::{Step, WorkedSum, next_words},
+    ui::{
+        act::Act,
+        kit::{card_ui, line_ui},
+        picture::Picture,
+        theme::Theme,
+        tour::{Piece, lies},
+    },
 };
 
 /// Width under which everything stands in one column.
@@ -32,6 +47,11 @@ const LOW: f32 = 420.0;
 const SHEET: f32 = 470.0;
 /// Height of the readings where everything stands in one column.
 const LOG: f32 = 260.0;
+/// Share of the height for the lower card, and its least and greatest height.
+const FOOT: f32 = 0.28;
+const FOOT_HEIGHT: (f32, f32) = (170.0, 320.0);
+/// Width of the number pad beside the lower card.
+const PAD: f32 = 336.0;
 
 /// What the page shows.
 #[derive(Clone, Copy)]
@@ -46,6 +66,17 @@ pub struct Bench<'a> {
     pub sum: Option<&'a WorkedSum>,
     /// The story of the log.
     pub steps: &'a [Step],
+    /// What every line of the log left, once it is there.
+    pub left: Option<&'a [Left]>,
+    /// The number pad, where one is wanted, stands under the value box and not beside the readings.
+    pub pad_at_value: bool,
+}
+
+impl Bench<'_> {
+    /// Whether a number pad is wanted: for gloved hands, once a point is chosen.
+    pub fn wants_pad(&self) -> bool {
+        self.model.look.glove && self.model.selection.point.is_some()
+    }
 }
 
 /// The page. Answers how the drawing lies on the screen.
@@ -65,20 +96,28 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
         other: other.as_ref(),
         compare: model.compare.as_ref(),
         states: &states,
+        under: bench.looks.under,
     };
     let room = ui.available_rect_before_wrap();
     let gap = theme.size.gap + 2.0;
     if room.width() < NARROW || room.height() < LOW {
+        let bench = &Bench {
+            pad_at_value: true,
+            ..*bench
+        };
         let scroll = ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = gap;
             let width = ui.available_width();
+            brief_ui(ui, theme, model);
             let (rect, _) = ui.allocate_exact_size(vec2(width, SHEET), egui::Sense::empty());
             let view = piece(ui, rect, "drawing", |ui| {
                 harness_card_ui(ui, theme, &sheet, &volts, chosen, acts)
             });
+            lies(ui, Piece::Drawing, rect);
             right_ui(ui, theme, bench, acts);
             let (rect, _) = ui.allocate_exact_size(vec2(width, LOG), egui::Sense::empty());
             piece(ui, rect, "log", |ui| foot_ui(ui, theme, bench, acts));
+            lies(ui, Piece::Foot, rect);
             view
         });
         return scroll.inner;
@@ -86,9 +125,22 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
     let column = theme.size.column.min(room.width() * 0.42);
     let split = room.right() - column;
     let left = Rect::from_min_max(room.min, pos2(split - gap, room.bottom()));
-    let log = (left.height() * 0.28).clamp(140.0, 320.0);
+    let pad = bench.wants_pad().then(|| {
+        let keys = 3.0 * theme.size.target + 2.0 * theme.size.gap;
+        vec2(PAD, keys + 2.0 * theme.size.card)
+    });
+    let least = pad.map_or(FOOT_HEIGHT.0, |pad| pad.y.max(FOOT_HEIGHT.0));
+    // A harness of many lanes takes from the readings, down to what they need.
+    let wanted = easy_height(theme, harness) + gap;
+    let usual = left.height() * FOOT;
+    let spare = left.height() - wanted;
+    // Where not all lanes fit in any case, the readings keep some of theirs.
+    let floor = if spare < least { usual * 0.8 } else { least };
+    let log = usual
+        .min(spare)
+        .clamp(floor.max(least), FOOT_HEIGHT.1.max(least));
     let top = Rect::from_min_max(left.min, pos2(left.right(), left.bottom() - log - gap));
-    let foot = Rect::from_min_max(pos2(left.left(), top.bottom() + gap), left.max);
+    let mut foot = Rect::from_min_max(pos2(left.left(), top.bottom() + gap), left.max);
     let view = piece(ui, top, "drawing", |ui| {
         harness_card_ui(ui, theme, &sheet, &volts, chosen, acts)
     });
@@ -99,8 +151,49 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
             right_ui(ui, theme, bench, acts);
         });
     });
+    if let Some(size) = pad {
+        let mut keys = foot;
+        keys.min.x = foot.right() - size.x;
+        foot.max.x = keys.left() - gap;
+        piece(ui, keys, "pad", |ui| {
+            card_ui(ui, theme, "", "", |ui| pad_ui(ui, theme, model, acts));
+        });
+    }
     piece(ui, foot, "log", |ui| foot_ui(ui, theme, bench, acts));
+    lies(ui, Piece::Drawing, top);
+    lies(ui, Piece::Foot, foot);
     view
+}
+
+/// Answer and next test in two lines, over a page that has to be scrolled to see them whole.
+fn brief_ui(ui: &mut Ui, theme: &Theme, model: &Model) {
+    let Some(answer) = &model.answer else {
+        return;
+    };
+    let c = &theme.colour;
+    let said = headline(answer, &model.harness);
+    let line = format!("{} {}", said.what, said.place);
+    line_ui(ui, line.trim(), theme.heading(), c.ink).on_hover_text(&line);
+    if answer.findings.next.best != Best::Unasked {
+        let next = next_words(&answer.job.question(), &answer.findings).line;
+        line_ui(
+            ui,
+            &format!("Next: {next}"),
+            theme.strong(),
+            c.attention_text,
+        )
+        .on_hover_text(&next);
+    }
+}
+
+/// What stands under the drawing, on its metres.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Under {
+    /// The volts.
+    #[default]
+    Volts,
+    /// The probability.
+    Likely,
 }
 
 /// What of the page is the person's own choice and no part of the job.
@@ -108,6 +201,8 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
 pub struct Looks {
     /// Piece of the drawing in sight.
     pub chosen: Chosen,
+    /// What stands under the drawing.
+    pub under: Under,
     /// What stands on the lower card.
     pub foot: Foot,
     /// How the circuit stands is shown beside the entry.
@@ -125,14 +220,22 @@ fn piece<R>(ui: &mut Ui, rect: Rect, id: &str, content: impl FnOnce(&mut Ui) -> 
     .inner
 }
 
+/// A card of which the tour tells.
+fn told_ui(ui: &mut Ui, piece: Piece, content: impl FnOnce(&mut Ui)) {
+    let top = ui.cursor().min;
+    content(ui);
+    let end = ui.min_rect().right_bottom();
+    lies(ui, piece, Rect::from_min_max(top, end));
+}
+
 fn right_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) {
     let model = bench.model;
     ui.set_max_width(ui.available_width());
-    entry_ui(ui, theme, bench, acts);
+    told_ui(ui, Piece::Entry, |ui| entry_ui(ui, theme, bench, acts));
     props_ui(ui, theme, model, acts);
     proof_ui(ui, theme, model, acts);
-    answer_ui(ui, theme, model, acts);
-    next_ui(ui, theme, bench, acts);
+    told_ui(ui, Piece::Answer, |ui| answer_ui(ui, theme, bench, acts));
+    told_ui(ui, Piece::Next, |ui| next_ui(ui, theme, bench, acts));
     if let Some(answer) = &model.answer {
         if let Some(sum) = bench.sum {
             sum_ui(ui, theme, &answer.findings, sum);
@@ -150,7 +253,7 @@ pub fn picture_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, picture: Pictur
     let Bench { model, harness, .. } = *bench;
     let mut acts = Vec::new();
     match picture {
-        Picture::Harness => {
+        Picture::Harness | Picture::Likely => {
             let gone = cut_off(&model.job.circuit, &model.job.now.unplugged);
             let tags = tags(model);
             let mut sheet = Sheet::new(model, harness, &gone, &tags);
@@ -164,6 +267,10 @@ pub fn picture_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, picture: Pictur
                 other: other.as_ref(),
                 compare: model.compare.as_ref(),
                 states: &[],
+                under: match picture {
+                    Picture::Likely => Under::Likely,
+                    _ => Under::Volts,
+                },
             };
             harness_card_ui(ui, theme, &sheet, &volts, &bench.looks.chosen, &mut acts);
         }
@@ -171,6 +278,11 @@ pub fn picture_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, picture: Pictur
             if let Some(answer) = &model.answer {
                 chance_ui(ui, theme, &answer.findings);
             }
+        }
+        Picture::Doubt => {
+            card_ui(ui, theme, "Suspects left after every reading", "", |ui| {
+                doubt_ui(ui, theme, bench.left);
+            });
         }
     }
 }

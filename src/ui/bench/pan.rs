@@ -4,20 +4,30 @@ use egui::{Pos2, Ui};
 
 use super::{
     draw::wire_path,
+    lasso::lasso_ui,
     sheet::Sheet,
     view::{Chosen, View},
 };
-use crate::{app::Screen, drawing::Run, ui::act::Act};
+use crate::{
+    app::Screen,
+    drawing::Run,
+    ui::{act::Act, theme::Theme},
+};
 
-/// Pan by dragging the bare sheet, zoom by the wheel with Ctrl or by pinching, click a wire or nothing.
+/// Pan by dragging the bare sheet, choose by dragging it with Shift, zoom by the wheel with Ctrl or by pinching, click a
+/// wire or nothing.
 pub fn move_ui(
     ui: &Ui,
+    theme: &Theme,
     sheet: &Sheet<'_>,
     view: &View,
     chosen: &Chosen,
     ground: &egui::Response,
     acts: &mut Vec<Act>,
 ) {
+    if lasso_ui(ui, theme, sheet, view, ground, acts) {
+        return;
+    }
     if ground.dragged() && ground.drag_delta() != egui::Vec2::ZERO {
         acts.push(Act::Look(view.moved(
             chosen,
@@ -41,7 +51,12 @@ pub fn move_ui(
         let wire = ground
             .interact_pointer_pos()
             .and_then(|at| nearest_wire(sheet, view, at));
-        acts.push(Screen::SelectPart(wire).into());
+        match wire {
+            Some(wire) if ui.input(|input| input.modifiers.command) => {
+                acts.push(Screen::SelectAlso(wire).into());
+            }
+            wire => acts.push(Screen::SelectPart(wire).into()),
+        }
     }
 }
 

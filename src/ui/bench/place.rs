@@ -2,31 +2,78 @@
 
 use egui::{Pos2, Rect, Vec2, pos2};
 
+/// Side of a cell of the sheet, in points; what lies in other cells need not be looked at.
+const CELL: f32 = 64.0;
+/// Most cells of a sheet; beyond that far corner everything shares the last ones.
+const CELLS: usize = 128;
+
 /// What is taken on the sheet.
-#[derive(Clone, Debug, Default)]
+#[derive(Clone, Debug)]
 pub struct Taken {
-    rects: Vec<Rect>,
-    bounds: Option<Rect>,
+    bounds: Rect,
+    columns: usize,
+    rows: usize,
+    cells: Vec<Vec<Rect>>,
 }
 
 impl Taken {
     /// Nothing is taken; labels stay inside `bounds`.
     pub fn new(bounds: Rect) -> Self {
+        let count = |length: f32| ((length / CELL).ceil().max(1.0) as usize).min(CELLS);
+        let (columns, rows) = (count(bounds.width()), count(bounds.height()));
         Self {
-            rects: Vec::new(),
-            bounds: Some(bounds),
+            bounds,
+            columns,
+            rows,
+            cells: vec![Vec::new(); columns * rows],
         }
     }
 
-    /// Takes a rectangle, free or not.
+    /// The cells that a rectangle touches: columns and rows.
+    fn touched(
+        &self,
+        rect: Rect,
+    ) -> (
+        std::ops::RangeInclusive<usize>,
+        std::ops::RangeInclusive<usize>,
+    ) {
+        let cell = |at: f32, start: f32, count: usize| {
+            // A negative number becomes the first cell.
+            (((at - start) / CELL).floor() as usize).min(count - 1)
+        };
+        let column = |x: f32| cell(x, self.bounds.left(), self.columns);
+        let row = |y: f32| cell(y, self.bounds.top(), self.rows);
+        (
+            column(rect.left())..=column(rect.right()),
+            row(rect.top())..=row(rect.bottom()),
+        )
+    }
+
+    /// Takes a rectangle, free or not. What lies beyond the sheet takes nothing.
     pub fn take(&mut self, rect: Rect) {
-        self.rects.push(rect);
+        if !rect.intersects(self.bounds) {
+            return;
+        }
+        let (columns, rows) = self.touched(rect);
+        for row in rows {
+            for column in columns.clone() {
+                self.cells[row * self.columns + column].push(rect);
+            }
+        }
     }
 
     /// Whether nothing lies there.
     pub fn free(&self, rect: Rect) -> bool {
-        self.bounds.is_none_or(|bounds| bounds.contains_rect(rect))
-            && !self.rects.iter().any(|taken| taken.intersects(rect))
+        if !self.bounds.contains_rect(rect) {
+            return false;
+        }
+        let (columns, mut rows) = self.touched(rect);
+        rows.all(|row| {
+            columns.clone().all(|column| {
+                let cell = &self.cells[row * self.columns + column];
+                !cell.iter().any(|taken| taken.intersects(rect))
+            })
+        })
     }
 
     /// Takes the first free of the places, given by the centre of each.
@@ -41,8 +88,17 @@ impl Taken {
 
     /// Places above and below a point, the nearest to it first.
     pub fn around(at: Pos2, size: Vec2, clear: f32) -> Vec<Pos2> {
-        let mut centres = Vec::with_capacity(2 * 23 * 16);
-        for ring in 0..16 {
+        Self::rings(at, size, clear, 16)
+    }
+
+    /// The nearest of these places only, for a word without a line to what it names.
+    pub fn beside(at: Pos2, size: Vec2, clear: f32) -> Vec<Pos2> {
+        Self::rings(at, size, clear, 2)
+    }
+
+    fn rings(at: Pos2, size: Vec2, clear: f32, rings: usize) -> Vec<Pos2> {
+        let mut centres = Vec::with_capacity(2 * 23 * rings);
+        for ring in 0..rings {
             let dy = clear + size.y / 2.0 + 8.0 * ring as f32;
             for sign in [-1.0, 1.0] {
                 for aside in 0..23 {
@@ -79,6 +135,16 @@ mod tests {
         for (index, a) in placed.iter().enumerate() {
             assert!(sheet.contains_rect(*a));
             assert!(placed[index + 1..].iter().all(|b| !a.intersects(*b)));
+        }
+    }
+
+    #[test]
+    fn a_wide_label_is_seen_from_every_cell_it_covers() {
+        let mut taken = Taken::new(Rect::from_min_size(Pos2::ZERO, vec2(900.0, 400.0)));
+        taken.take(Rect::from_min_size(pos2(10.0, 150.0), vec2(800.0, 20.0)));
+        for x in [20.0, 300.0, 700.0] {
+            assert!(!taken.free(Rect::from_min_size(pos2(x, 160.0), vec2(30.0, 30.0))));
+            assert!(taken.free(Rect::from_min_size(pos2(x, 200.0), vec2(30.0, 30.0))));
         }
     }
 

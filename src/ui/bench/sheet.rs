@@ -41,6 +41,8 @@ pub struct Sheet<'a> {
     pub wiring: Option<&'a Point>,
     /// What stands beside the title of a drawing on which nothing can be drawn; none on the bench.
     pub caption: Option<&'a str>,
+    /// What is chosen together is to hang from the point that is chosen next.
+    pub moving: bool,
     parts: HashMap<&'a str, &'a PlacedPart>,
     loads: HashMap<&'a str, &'a Load>,
     found: HashMap<&'a Point, &'a PointFinding>,
@@ -71,6 +73,7 @@ impl<'a> Sheet<'a> {
             selection: &model.selection,
             wiring: model.wiring.as_ref(),
             caption: None,
+            moving: model.moving,
         }
     }
 
@@ -80,9 +83,9 @@ impl<'a> Sheet<'a> {
         part.or_else(|| self.selection.point.clone().map(Selected::Point))
     }
 
-    /// Whether a part is selected.
+    /// Whether a part is selected, alone or with others.
     pub fn part_selected(&self, id: &str) -> bool {
-        self.selection.part.as_deref() == Some(id)
+        self.selection.part.as_deref() == Some(id) || self.selection.many.contains(id)
     }
 
     /// Whether a point is selected.

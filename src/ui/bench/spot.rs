@@ -76,7 +76,7 @@ pub fn symbol_rect(theme: &Theme, sheet: &Sheet<'_>, view: &View, part: &PlacedP
             Rect::from_center_size(middle, vec2(30.0, 2.0 * BRACKET + 2.0))
         }
         PartKind::Splice => Rect::from_center_size(at, vec2(14.0, 14.0)),
-        PartKind::Ground => Rect::from_min_max(at - vec2(11.0, 4.0), at + vec2(11.0, 30.0)),
+        PartKind::Ground => Rect::from_min_max(at - vec2(11.0, 4.0), at + vec2(11.0, 25.0)),
         PartKind::Fuse => Rect::from_center_size(at, vec2(36.0, 16.0)),
         PartKind::Load => load_box(theme, sheet, view, part),
         PartKind::Rail => Rect::from_min_max(at - vec2(8.0, 9.0), at + vec2(70.0, 9.0)),

@@ -8,14 +8,16 @@ use super::{
     sheet::Sheet,
     view::View,
 };
-use crate::{diagnosis::Findings, drawing::Run, fault::FaultKind, ui::theme::Theme};
+use crate::{
+    diagnosis::Findings,
+    drawing::{Run, chance::cells},
+    ui::theme::Theme,
+};
 
 /// Least width of one step of a swelling, in points.
 const STEP: f32 = 6.0;
 /// Half-height of the thickest swelling.
 const SWELL: f32 = 25.0;
-/// Probability below which nothing is marked.
-const FAINT: f64 = 0.004;
 /// Probability below which a symbol has no ring.
 const RING: f64 = 0.04;
 
@@ -89,31 +91,6 @@ fn height_at(path: &[Pos2], at: Pos2) -> f32 {
     });
     near.min_by(|a, b| (a - at.y).abs().total_cmp(&(b - at.y).abs()))
         .unwrap_or(at.y)
-}
-
-/// Probability per cell of a wire: the densities of shorts and, spread evenly, whatever else it is suspected of.
-fn cells(findings: &Findings, wire: &str) -> Option<Vec<f64>> {
-    let even: f64 = findings
-        .suspects
-        .iter()
-        .filter(|s| s.site.part == wire && s.site.pin.is_none() && !on_density(s.kind))
-        .map(|s| s.probability)
-        .sum();
-    let short = findings
-        .densities
-        .iter()
-        .find(|density| density.wire == wire && !density.cells.is_empty());
-    let mut cells = short.map_or_else(|| vec![0.0; 12], |density| density.cells.clone());
-    let share = even / cells.len() as f64;
-    for cell in &mut cells {
-        *cell += share;
-    }
-    let sum: f64 = cells.iter().sum();
-    (sum.is_finite() && sum >= FAINT).then_some(cells)
-}
-
-fn on_density(kind: FaultKind) -> bool {
-    matches!(kind, FaultKind::ShortToGround)
 }
 
 /// Cells as (from, to, probability per metre), joined until each is wide enough to see.

@@ -27,6 +27,9 @@ pub fn symbols_ui(
 ) {
     for part in &sheet.harness.parts {
         let rect = symbol_rect(theme, sheet, view, part);
+        if !in_sight(part, rect, view) {
+            continue;
+        }
         taken.take(rect.expand(2.0));
         let probability = sheet.findings.map_or(0.0, |f| suspicion_of(f, &part.id));
         if part.kind != PartKind::Connector {
@@ -37,6 +40,16 @@ pub fn symbols_ui(
         }
         symbol_ui(painter, theme, sheet, view, part, taken);
     }
+}
+
+/// Whether a symbol, or a pin of it on another lane, can be seen.
+fn in_sight(part: &PlacedPart, rect: Rect, view: &View) -> bool {
+    let seen = view.rect.expand(40.0);
+    seen.intersects(rect)
+        || part
+            .pins
+            .iter()
+            .any(|pin| seen.contains(pin_middle(pin, view)))
 }
 
 fn selected_ui(painter: &Painter, theme: &Theme, rect: Rect) {
@@ -89,7 +102,7 @@ fn symbol_ui(
             }
         }
         PartKind::Splice => draw::splice_ui(painter, theme, at, dead),
-        PartKind::Ground => draw::ground_ui(painter, theme, at),
+        PartKind::Ground => draw::ground_ui(painter, theme, at, 14.0),
         PartKind::Fuse => draw::fuse_ui(painter, theme, at, dead),
         PartKind::Load => {
             let rect = symbol_rect(theme, sheet, view, part);

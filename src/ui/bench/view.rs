@@ -7,12 +7,16 @@ use crate::drawing::{Harness, Place};
 /// Points kept free left of the module's pin, for its box and for the volts of the plot.
 pub const LEFT: f32 = 72.0;
 /// Points kept free right of the last metre for the box of a load; the far side of its connector comes on top.
-const RIGHT: f32 = 74.0;
+const RIGHT: f32 = 66.0;
 /// Points kept free above the first lane, for tags and names, and below the last, for those and the metres.
-const TOP: f32 = 70.0;
-const BOTTOM: f32 = 64.0;
+const TOP: f32 = 58.0;
+const BOTTOM: f32 = 52.0;
 /// Least and greatest distance of two lanes.
-const LANE_PITCH: (f32, f32) = (54.0, 104.0);
+const LANE_PITCH: (f32, f32) = (40.0, 104.0);
+/// Distance of two lanes at which a sheet is easy on the eye.
+const EASY_PITCH: f32 = 62.0;
+/// Distance of two lanes under which nothing hangs below a symbol.
+const ROOMY_PITCH: f32 = 46.0;
 /// Points per metre beyond which zooming in ends, and metres on the whole sheet at which zooming out ends.
 const CLOSEST: f32 = 4_000.0;
 const FARTHEST: f32 = 2.0;
@@ -52,7 +56,8 @@ impl View {
         let room = rect.height() - TOP - BOTTOM;
         let pitch = (room / lanes.max(1.0)).clamp(LANE_PITCH.0, LANE_PITCH.1);
         let centre = rect.top() + TOP + room / 2.0;
-        let middle = if lanes * pitch <= room + 1.0 {
+        let fits = lanes * pitch <= room + 1.0;
+        let middle = if fits {
             centre - (top + bottom) as f32 / 2.0 * pitch
         } else {
             // Not all lanes fit: the trunk in the middle, unless one side needs less than half of the room.
@@ -63,7 +68,10 @@ impl View {
             } else {
                 centre.max(below)
             }
-        } + chosen.push;
+        };
+        // A sheet that has come to fit, in a larger window or with fewer lanes, stands where all of it is in sight.
+        let push = if fits { 0.0 } else { chosen.push };
+        let middle = middle + push.clamp(-bottom.max(0) as f32 * pitch, -top.min(0) as f32 * pitch);
         Self {
             rect,
             left,
@@ -71,6 +79,17 @@ impl View {
             pitch,
             middle,
         }
+    }
+
+    /// Points of height at which all lanes of a drawing stand easily apart.
+    pub fn easy_height(harness: &Harness) -> f32 {
+        let (top, bottom) = harness.lane_range();
+        TOP + BOTTOM + (bottom - top) as f32 * EASY_PITCH
+    }
+
+    /// Whether lanes are so close that nothing hangs below a symbol.
+    pub fn is_tight(&self) -> bool {
+        self.pitch < ROOMY_PITCH
     }
 
     /// Screen x of a metre.
@@ -191,6 +210,30 @@ mod tests {
             FACE,
         );
         assert!((moved.x(2.0) - view.x(2.0) - 30.0).abs() < 1e-3);
+    }
+
+    #[test]
+    fn a_sheet_that_fits_again_is_not_pushed_out_of_sight() {
+        use crate::drawing::{Group, Lane};
+        let (rect, mut harness) = sheet();
+        let pushed = Chosen {
+            push: -180.0,
+            ..Chosen::default()
+        };
+        let lane = |lane: i32| Lane {
+            lane,
+            group: Group::Feed,
+            span: (0.0, 1.0),
+        };
+        harness.lanes = (-9..=9).map(lane).collect();
+        let usual = View::new(rect, &harness, &Chosen::default(), FACE);
+        let crowded = View::new(rect, &harness, &pushed, FACE);
+        assert!((usual.middle - crowded.middle - 180.0).abs() < 1e-3);
+        assert!(crowded.is_tight());
+        harness.lanes = (-1..=1).map(lane).collect();
+        let calm = View::new(rect, &harness, &pushed, FACE);
+        assert!(rect.contains(pos2(rect.center().x, calm.y(-1))));
+        assert!(rect.contains(pos2(rect.center().x, calm.y(1))));
     }
 
     #[test]

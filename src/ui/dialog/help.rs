@@ -2,11 +2,14 @@
 
 use egui::Ui;
 
-use crate::ui::{
-    act::Act,
-    commands::Do,
-    kit::{Tone, button_ui, label_ui, text_ui},
-    theme::Theme,
+use crate::{
+    app::{Screen, model::Page},
+    ui::{
+        act::Act,
+        commands::Do,
+        kit::{Tone, button_ui, label_ui, text_ui},
+        theme::Theme,
+    },
 };
 
 const FIRST: [&str; 6] = [
@@ -35,15 +38,23 @@ pub fn help_ui(ui: &mut Ui, theme: &Theme, acts: &mut Vec<Act>) {
     for (number, text) in (1..).zip(FIRST) {
         text_ui(ui, &format!("{number}. {text}"), theme.body(), c.ink);
     }
-    if button_ui(ui, theme, Tone::Primary, "Close help", None).clicked() {
-        acts.push(Act::Close);
-    }
+    ui.horizontal(|ui| {
+        if button_ui(ui, theme, Tone::Primary, "Close help", None).clicked() {
+            acts.push(Act::Close);
+        }
+        let tour = button_ui(ui, theme, Tone::Plain, "Tour of the bench", None);
+        if tour.clicked() {
+            acts.push(Act::Close);
+            acts.push(Screen::Show(Page::Bench).into());
+            acts.push(Screen::Tour(Some(0)).into());
+        }
+    });
     text_ui(ui, "Careful", theme.title(), c.ink);
     for text in CAREFUL {
         text_ui(ui, text, theme.body(), c.attention_text);
     }
     text_ui(ui, "Keys", theme.title(), c.ink);
-    let drawing = "On the drawing: arrows walk along the harness and between lanes, Space parts or mates a connector, Enter takes a point for the next reading. Ctrl with the wheel zooms, dragging moves, a double click fits.";
+    let drawing = "On the drawing: arrows walk along the harness and between lanes, Space parts or mates a connector, Enter takes a point for the next reading. Ctrl with the wheel zooms, dragging moves, a double click fits. Dragging a part along its lane changes the length of the wire to it; Shift and dragging over bare ground chooses all inside, Ctrl and a click adds one.";
     text_ui(ui, drawing, theme.body(), c.ink);
     egui::Grid::new("keys").num_columns(2).show(ui, |ui| {
         for command in Do::ALL {

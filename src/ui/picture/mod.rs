@@ -19,20 +19,28 @@ use crate::app::model::Refusal;
 pub enum Picture {
     #[default]
     Harness,
+    Likely,
     Ohms,
+    Doubt,
 }
 
 /// Every picture: itself, its word, its accessible name.
-pub const PICTURES: [(Picture, &str, &str); 2] = [
+pub const PICTURES: [(Picture, &str, &str); 4] = [
     (
         Picture::Harness,
-        "Harness and volts",
+        "Volts",
         "Picture of the harness and the volts",
     ),
     (
-        Picture::Ohms,
-        "Probability of ohms",
-        "Picture of the probability of ohms",
+        Picture::Likely,
+        "Probability",
+        "Picture of the harness and the probability along it",
+    ),
+    (Picture::Ohms, "Ohms", "Picture of the probability of ohms"),
+    (
+        Picture::Doubt,
+        "Suspects left",
+        "Picture of the suspects left after every reading",
     ),
 ];
 
@@ -40,8 +48,9 @@ impl Picture {
     /// Its size in points.
     fn size(self) -> Vec2 {
         match self {
-            Self::Harness => vec2(1000.0, 620.0),
+            Self::Harness | Self::Likely => vec2(1000.0, 620.0),
             Self::Ohms => vec2(460.0, 170.0),
+            Self::Doubt => vec2(700.0, 320.0),
         }
     }
 }

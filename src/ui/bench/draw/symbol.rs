@@ -107,13 +107,13 @@ pub fn splice_ui(painter: &Painter, theme: &Theme, at: Pos2, cut_off: bool) {
     painter.circle_filled(at, 6.0, if cut_off { c.cut_off } else { c.ink });
 }
 
-/// Earth (IEC 60617): three shrinking strokes under a stem.
-pub fn ground_ui(painter: &Painter, theme: &Theme, at: Pos2) {
+/// Earth (IEC 60617): three shrinking strokes under a stem of this length.
+pub fn ground_ui(painter: &Painter, theme: &Theme, at: Pos2, stem: f32) {
     let stroke = Stroke::new(STRONG, theme.colour.ink);
-    let base = at.y + 16.0;
+    let base = at.y + stem;
     painter.line_segment([at, pos2(at.x, base)], stroke);
-    for (index, half) in [10.0, 6.5, 3.0].into_iter().enumerate() {
-        let y = base + index as f32 * 5.0;
+    for (index, half) in [9.0, 6.0, 3.0].into_iter().enumerate() {
+        let y = base + index as f32 * 4.0;
         painter.line_segment([pos2(at.x - half, y), pos2(at.x + half, y)], stroke);
     }
 }

@@ -3,6 +3,7 @@
 use egui::Ui;
 
 use crate::{
+    circuit::Point,
     quantity::{Unit, typed_number},
     ui::{
         kit::{Field, kept_ui, tick_ui},
@@ -58,6 +59,17 @@ impl<'a> Row<'a> {
     pub fn text_ui(&mut self, ui: &mut Ui, theme: &Theme, name: &str, now: &mut String) -> bool {
         let read = |text: &str| Ok(text.trim().to_owned());
         let new = self.kept_ui(ui, theme, name, "", now, read);
+        new.map(|new| *now = new).is_some()
+    }
+
+    /// A point of the sketch; whether it is there is looked at when the part is taken over.
+    pub fn point_ui(&mut self, ui: &mut Ui, theme: &Theme, name: &str, now: &mut Point) -> bool {
+        let read = |text: &str| {
+            text.trim()
+                .parse::<Point>()
+                .map_err(|error| error.to_string())
+        };
+        let new = self.kept_ui(ui, theme, name, "", &now.to_string(), read);
         new.map(|new| *now = new).is_some()
     }
 

@@ -76,6 +76,8 @@ pub fn load_ui(ui: &mut Ui, theme: &Theme, row: &mut Row<'_>, mut load: Load) ->
         &mut load.signal_fraction,
         (0.0, 1.0),
     );
+    changed |= row.point_ui(ui, theme, "Feed end at", &mut load.feed);
+    changed |= row.point_ui(ui, theme, "Return end at (BN: body)", &mut load.ret);
     changed |= row.tick_ui(
         ui,
         theme,

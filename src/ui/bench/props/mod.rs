@@ -2,6 +2,7 @@
 
 mod damage;
 mod fields;
+mod group;
 mod load;
 mod supply;
 mod wiring;
@@ -27,6 +28,10 @@ use crate::{
 
 /// The card; nothing where no part is chosen.
 pub fn props_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    if !model.selection.many.is_empty() {
+        group::group_ui(ui, theme, model, acts);
+        return;
+    }
     let Some(id) = model.selection.part.as_deref() else {
         return;
     };

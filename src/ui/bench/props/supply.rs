@@ -17,6 +17,8 @@ use crate::{
 
 /// Currents at which an output limits.
 const LIMIT: (f64, f64) = (0.001, 50.0);
+/// Feed pins that a module can have.
+const PINS: std::ops::RangeInclusive<u8> = 1..=16;
 
 /// Fields of a module's output; answers it when something was changed.
 pub fn supply_ui(
@@ -62,6 +64,19 @@ pub fn supply_ui(
         &mut supply.source_factor,
         (1.0, 100.0),
     );
+    let pins = supply.feed_pins.to_string();
+    let read = |text: &str| match text.trim().parse::<u8>() {
+        Ok(pins) if PINS.contains(&pins) => Ok(pins),
+        _ => Err(format!(
+            "A whole number from {} to {}",
+            PINS.start(),
+            PINS.end()
+        )),
+    };
+    if let Some(pins) = row.kept_ui(ui, theme, "Feed pins, joined inside", "", &pins, read) {
+        supply.feed_pins = pins;
+        changed = true;
+    }
     let mut probe = as_minutes(supply.probe);
     changed |= row.number_ui(
         ui,

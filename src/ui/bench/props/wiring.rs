@@ -19,6 +19,8 @@ use crate::{
 const LENGTH: (f64, f64) = (0.0, 100.0);
 /// Resistances of contacts, straps and fuses.
 const SMALL_OHMS: (f64, f64) = (0.0, 1000.0);
+/// Pins of a connector whose contacts are listed.
+const SHOWN_PINS: usize = 32;
 /// Minutes to get somewhere.
 const MINUTES: (f64, f64) = (0.0, 10_000.0);
 
@@ -111,7 +113,7 @@ pub fn connector_ui(
     );
     connector.access = minutes(access);
     let single = connector.pins.len() == 1;
-    for (index, pin) in connector.pins.iter_mut().enumerate().take(8) {
+    for (index, pin) in connector.pins.iter_mut().enumerate().take(SHOWN_PINS) {
         let mut contact = as_ohms(pin.contact);
         let name = if single {
             "Contact".to_owned()
@@ -165,6 +167,7 @@ pub fn ground_ui(
     mut ground: Ground,
 ) -> Option<Ground> {
     let mut changed = row.text_ui(ui, theme, "Where it is", &mut ground.place);
+    changed |= row.point_ui(ui, theme, "Grounds the point", &mut ground.at);
     let mut strap = as_ohms(ground.strap);
     changed |= row.number_ui(
         ui,

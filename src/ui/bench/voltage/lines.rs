@@ -1,8 +1,8 @@
 //! Bands and lines of the plot.
 
-use egui_plot::{FilledArea, Line, LineStyle, PlotPoints};
+use egui::{Color32, Mesh, Painter, Pos2, Shape, Stroke};
 
-use super::super::sheet::Sheet;
+use super::{super::sheet::Sheet, VoltScale};
 use crate::{
     circuit::{PartRef, Point},
     drawing::{
@@ -38,51 +38,112 @@ fn pieces(levels: &[Level], axis: &Axis, breaks: &[f64]) -> Vec<Vec<Level>> {
     pieces
 }
 
-fn points(piece: &[Level]) -> PlotPoints<'static> {
-    piece.iter().map(|level| [level.x, level.volts]).collect()
+/// A line that can be asked for its volts.
+pub struct Drawn<'a> {
+    /// What it tells.
+    pub tells: Tells,
+    /// The lead along which it runs.
+    pub lead: &'a Lead,
+    /// Its unbroken pieces.
+    pub pieces: Vec<Vec<Level>>,
 }
 
-/// Bands and lines of the plot.
-pub type Items = (Vec<FilledArea>, Vec<Line<'static>>);
+/// What a line tells.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tells {
+    /// The volts with nothing wrong.
+    Should,
+    /// The volts under the top suspect, on the way to it.
+    Suspected,
+    /// The same aside from that way.
+    Aside,
+}
 
-/// Bands and lines from back to front: healthy, branches, and the way to the suspect.
-pub fn items(
-    theme: &Theme,
+impl Drawn<'_> {
+    /// Volts at a metre, if the line passes there.
+    pub fn at(&self, metre: f64) -> Option<f64> {
+        self.pieces.iter().find_map(|piece| {
+            piece.windows(2).find_map(|pair| {
+                let (a, b) = (pair[0], pair[1]);
+                let run = b.x - a.x;
+                let inside = (a.x..=b.x).contains(&metre) && run > 1e-9;
+                inside.then(|| a.volts + (b.volts - a.volts) * (metre - a.x) / run)
+            })
+        })
+    }
+}
+
+/// The lines of the plot from back to front: healthy, branches, and the way to the suspect.
+pub fn lines<'a>(
     sheet: &Sheet<'_>,
-    profile: &Profile,
+    profile: &'a Profile,
     state: &State,
     axis: &Axis,
-) -> Items {
-    let c = &theme.colour;
-    let (mut bands, mut lines) = (Vec::new(), Vec::new());
+) -> Vec<Drawn<'a>> {
     let unplugged = |part: &&PlacedPart| state.unplugged.contains(&part.id);
     let parted = sheet.harness.parts.iter().filter(unplugged);
     let breaks: Vec<f64> = parted.map(|part| part.at.x).collect();
-    let pieces = |levels: &[Level]| pieces(levels, axis, &breaks);
-    if axis.strip.is_none() {
-        for piece in profile.lines.iter().flat_map(|lead| pieces(&lead.healthy)) {
-            let all = |pick: fn(&Level) -> f64| piece.iter().map(pick).collect::<Vec<f64>>();
-            let (x, low, high) = (all(|l| l.x), all(|l| l.low), all(|l| l.high));
-            let band = FilledArea::new("healthy band", &x, &low, &high);
-            bands.push(band.fill_color(c.healthy_wash));
-            let line = Line::new("should read", points(&piece));
-            lines.push(line.color(c.healthy).width(STRONG));
-        }
-    }
+    let drawn = |tells: Tells, lead: &'a Lead, levels: &[Level]| Drawn {
+        tells,
+        lead,
+        pieces: pieces(levels, axis, &breaks),
+    };
+    let should = profile.lines.iter();
+    let mut lines: Vec<Drawn<'a>> = should
+        .map(|lead| drawn(Tells::Should, lead, &lead.healthy))
+        .collect();
     let (on, aside): (Vec<&Lead>, Vec<&Lead>) =
         profile.lines.iter().partition(|lead| leads_on(sheet, lead));
-    for piece in aside.iter().flat_map(|lead| pieces(&lead.suspected)) {
-        let line = Line::new("under the top suspect", points(&piece))
-            .color(c.bar)
-            .style(LineStyle::dashed_dense())
-            .width(STRONG);
-        lines.push(line);
+    let aside = aside.into_iter();
+    lines.extend(aside.map(|lead| drawn(Tells::Aside, lead, &lead.suspected)));
+    let on = on.into_iter();
+    lines.extend(on.map(|lead| drawn(Tells::Suspected, lead, &lead.suspected)));
+    lines
+}
+
+/// Draws them; the healthy ones, with their bands, only where they are on the scale.
+pub fn lines_ui(painter: &Painter, theme: &Theme, lines: &[Drawn<'_>], scale: &VoltScale<'_>) {
+    let c = &theme.colour;
+    for line in lines {
+        for piece in &line.pieces {
+            let path = || piece.iter().map(|level| scale.at(level.x, level.volts));
+            match line.tells {
+                Tells::Should if scale.axis.strip.is_some() => {}
+                Tells::Should => {
+                    painter.add(band(piece, scale, c.healthy_wash));
+                    let stroke = Stroke::new(STRONG, c.healthy);
+                    painter.add(Shape::line(path().collect(), stroke));
+                }
+                Tells::Aside => {
+                    let path: Vec<Pos2> = path().collect();
+                    let stroke = Stroke::new(STRONG, c.bar);
+                    painter.extend(Shape::dashed_line(&path, stroke, 5.0, 4.0));
+                }
+                Tells::Suspected => {
+                    let stroke = Stroke::new(STRONG + 0.8, c.suspect);
+                    painter.add(Shape::line(path().collect(), stroke));
+                }
+            }
+        }
     }
-    for piece in on.iter().flat_map(|lead| pieces(&lead.suspected)) {
-        let line = Line::new("under the top suspect", points(&piece));
-        lines.push(line.color(c.suspect).width(STRONG + 0.8));
+}
+
+/// The room between both ends of each level.
+fn band(piece: &[Level], scale: &VoltScale<'_>, colour: Color32) -> Shape {
+    let mut mesh = Mesh::default();
+    for level in piece {
+        mesh.colored_vertex(scale.at(level.x, level.high), colour);
+        mesh.colored_vertex(scale.at(level.x, level.low), colour);
     }
-    (bands, lines)
+    let last = u32::try_from(piece.len())
+        .unwrap_or(u32::MAX)
+        .saturating_sub(1);
+    for k in 0..last {
+        let at = 2 * k;
+        mesh.add_triangle(at, at + 1, at + 2);
+        mesh.add_triangle(at + 1, at + 3, at + 2);
+    }
+    Shape::mesh(mesh)
 }
 
 /// Whether a lead is the trunk or leads by the top suspect.
@@ -103,4 +164,37 @@ fn leads_on(sheet: &Sheet<'_>, line: &Lead) -> bool {
         .iter()
         .find(|lead| lead.points.last() == Some(&line.end));
     line.trunk || lead.is_some_and(|lead| lead.points.iter().skip(1).any(by))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_line_answers_between_its_points_and_nowhere_else() {
+        let level = |x: f64, volts: f64| Level {
+            x,
+            volts,
+            low: volts,
+            high: volts,
+        };
+        let lead = Lead {
+            lane: 0,
+            trunk: true,
+            end: Point::battery_negative(),
+            healthy: Vec::new(),
+            suspected: Vec::new(),
+        };
+        let line = Drawn {
+            tells: Tells::Suspected,
+            lead: &lead,
+            pieces: vec![
+                vec![level(0.0, 5.0), level(2.0, 4.0)],
+                vec![level(3.0, 1.0), level(4.0, 1.0)],
+            ],
+        };
+        assert_eq!(line.at(0.5), Some(4.75));
+        assert_eq!(line.at(2.5), None, "it is broken there");
+        assert_eq!(line.at(4.0), Some(1.0));
+    }
 }

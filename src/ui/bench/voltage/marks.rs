@@ -2,7 +2,7 @@
 
 use egui::{Pos2, Rect, Stroke, Ui, pos2, vec2};
 
-use super::super::place::Taken;
+use super::{super::place::Taken, VoltScale};
 use crate::{
     drawing::profile::{Level, Marker, Profile, Taken as When},
     ui::theme::{STRONG, Theme},
@@ -13,11 +13,11 @@ pub fn markers_ui(
     ui: &Ui,
     theme: &Theme,
     profile: &Profile,
-    rect: Rect,
-    screen: &impl Fn(f64, f64) -> Pos2,
+    scale: &VoltScale<'_>,
     taken: &mut Taken,
 ) {
     let c = &theme.colour;
+    let rect = scale.rect;
     let painter = ui.painter_at(rect.expand(6.0));
     let shown = |marker: &&Marker| !marker.set_aside && marker.taken != When::BeforeRepair;
     for marker in profile.markers.iter().filter(shown) {
@@ -27,7 +27,7 @@ pub fn markers_ui(
             low,
             high,
         } = marker.level;
-        let at = screen(x, volts);
+        let at = scale.at(x, volts);
         if !rect.expand(4.0).contains(at) {
             continue;
         }
@@ -36,7 +36,7 @@ pub fn markers_ui(
             When::OtherState | When::BeforeRepair => (c.bar, c.sheet),
         };
         let stroke = Stroke::new(STRONG, ink);
-        painter.line_segment([screen(x, low), screen(x, high)], stroke);
+        painter.line_segment([scale.at(x, low), scale.at(x, high)], stroke);
         painter.circle(at, 5.0, ground, stroke);
         taken.take(Rect::from_center_size(at, vec2(14.0, 14.0)));
         let text = format!("{}", marker.entry + 1);
@@ -58,8 +58,7 @@ pub fn fall_ui(
     ui: &Ui,
     theme: &Theme,
     profile: &Profile,
-    rect: Rect,
-    screen: &impl Fn(f64, f64) -> Pos2,
+    scale: &VoltScale<'_>,
     taken: &mut Taken,
 ) {
     let c = &theme.colour;
@@ -67,7 +66,8 @@ pub fn fall_ui(
     let Some(end) = profile.fall_ends.filter(|end| end.volts.abs() > 1e-3) else {
         return;
     };
-    let at = screen(end.x, end.volts);
+    let rect = scale.rect;
+    let at = scale.at(end.x, end.volts);
     if !rect.contains(at) {
         return;
     }
@@ -81,7 +81,7 @@ pub fn fall_ui(
     for lead in &profile.lines {
         for pair in lead.suspected.windows(2) {
             let (a, b) = (&pair[0], &pair[1]);
-            line_room(screen(a.x, a.volts), screen(b.x, b.volts), taken);
+            line_room(scale.at(a.x, a.volts), scale.at(b.x, b.volts), taken);
         }
     }
     let places = (0..8).flat_map(|down| {

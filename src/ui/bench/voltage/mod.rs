@@ -1,16 +1,18 @@
 //! The voltage along the feed, drawn under the harness on the very same metres.
 
+mod hover;
 mod lines;
 mod marks;
 
-use egui::{Align2, CornerRadius, Rect, Stroke, Ui, WidgetInfo, accesskit::Role, pos2, vec2};
-use egui_plot::{HoverPosition, Plot, PlotPoint, PlotTransform};
+use egui::{Align2, CornerRadius, Pos2, Rect, Stroke, Ui, WidgetInfo, accesskit::Role, pos2, vec2};
 
 use self::{
-    lines::{Items, items},
+    hover::hover_ui,
+    lines::{lines, lines_ui},
     marks::{fall_ui, markers_ui},
 };
 use super::{
+    ground::metres_ui,
     place::Taken,
     sheet::Sheet,
     view::{LEFT, View},
@@ -20,10 +22,7 @@ use crate::{
         axis::{Axis, Side, axis_volts, healthy},
         profile::{Profile, Taken as When},
     },
-    quantity::{
-        Unit,
-        format::{interval, si},
-    },
+    quantity::{Unit, format::interval},
     reading::State,
     ui::theme::{LINE, Theme},
 };
@@ -65,7 +64,7 @@ pub fn voltage_ui(
         theme.heading(),
         c.ink,
     );
-    let inner = Rect::from_min_max(rect.min + vec2(0.0, 30.0), rect.max);
+    let inner = Rect::from_min_max(rect.min + vec2(0.0, 34.0), rect.max);
     let Some(axis) = Axis::new(profile) else {
         ui.painter().text(
             inner.center(),
@@ -83,12 +82,40 @@ pub fn voltage_ui(
     };
     grid_ui(ui, theme, view, plot_rect, &axis);
     strip_ui(ui, theme, profile, inner, &axis);
-    let items = items(theme, sheet, profile, state, &axis);
-    let transform = plot_ui(ui, title, profile, view, plot_rect, &axis, (items, c.muted));
+    let scale = VoltScale {
+        rect: plot_rect,
+        view,
+        axis: &axis,
+    };
+    let lines = lines(sheet, profile, state, &axis);
+    lines_ui(&ui.painter_at(plot_rect), theme, &lines, &scale);
+    let id = ui.scope_id().with(("volts", title));
+    let response = ui.interact(plot_rect, id, egui::Sense::HOVER);
+    let said = format!("{title}: {}", spoken(profile));
+    response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &said));
     let mut taken = Taken::new(plot_rect.expand(2.0));
-    let screen = |x: f64, volts: f64| transform.position_from_point(&PlotPoint::new(x, volts));
-    markers_ui(ui, theme, profile, plot_rect, &screen, &mut taken);
-    fall_ui(ui, theme, profile, plot_rect, &screen, &mut taken);
+    markers_ui(ui, theme, profile, &scale, &mut taken);
+    fall_ui(ui, theme, profile, &scale, &mut taken);
+    hover_ui(ui, theme, profile, &lines, &scale);
+}
+
+/// How metres and volts lie on the screen.
+pub struct VoltScale<'a> {
+    /// The plot.
+    pub rect: Rect,
+    /// The metres.
+    pub view: &'a View,
+    /// The volts.
+    pub axis: &'a Axis,
+}
+
+impl VoltScale<'_> {
+    /// Where so many volts at a metre lie.
+    pub fn at(&self, metre: f64, volts: f64) -> Pos2 {
+        let up = (volts - self.axis.low) / (self.axis.high - self.axis.low);
+        let y = self.rect.bottom() - up as f32 * self.rect.height();
+        pos2(self.view.x(metre), y)
+    }
 }
 
 /// Hairlines at the metres (continuing those of the drawing) and at round volts, named at the left.
@@ -96,16 +123,7 @@ fn grid_ui(ui: &Ui, theme: &Theme, view: &View, rect: Rect, axis: &Axis) {
     let c = &theme.colour;
     let painter = ui.painter();
     let stroke = Stroke::new(LINE, c.grid);
-    let step = view.step(74.0);
-    let (left, right) = view.ends();
-    let first = (left / step).ceil().max(0.0) as i64;
-    for k in (first..).take(400) {
-        let metre = k as f64 * step;
-        if metre > right {
-            break;
-        }
-        painter.vline(view.x(metre), rect.y_range(), stroke);
-    }
+    metres_ui(painter, theme, view, rect.y_range());
     let height = rect.height();
     for volts in axis.marks(height) {
         let up = ((volts - axis.low) / (axis.high - axis.low)) as f32;
@@ -147,59 +165,6 @@ fn strip_ui(ui: &Ui, theme: &Theme, profile: &Profile, rect: Rect, axis: &Axis) 
         theme.label(),
         c.healthy_text,
     );
-}
-
-fn plot_ui(
-    ui: &mut Ui,
-    title: &str,
-    profile: &Profile,
-    view: &View,
-    rect: Rect,
-    axis: &Axis,
-    ((bands, lines), cursor): (Items, egui::Color32),
-) -> PlotTransform {
-    let (left, right) = view.ends();
-    let builder = egui::UiBuilder::new()
-        .max_rect(rect)
-        .id_salt(("volts", title));
-    let response = ui
-        .scope_builder(builder, |ui| {
-            Plot::new(("voltage along the feed", title))
-                .width(rect.width())
-                .height(rect.height())
-                .show_axes(false)
-                .show_grid(false)
-                .show_background(false)
-                .allow_drag(false)
-                .allow_zoom(false)
-                .allow_scroll(false)
-                .allow_boxed_zoom(false)
-                .allow_double_click_reset(false)
-                .set_margin_fraction(egui::Vec2::ZERO)
-                .cursor_color(cursor)
-                .label_formatter(|at| {
-                    let (HoverPosition::NearDataPoint { position, .. }
-                    | HoverPosition::Elsewhere { position }) = at;
-                    let volts = si(position.y, Unit::Volts);
-                    Some(format!("{volts} at {:.2} m", position.x.max(0.0)))
-                })
-                .show(ui, |plot| {
-                    plot.set_plot_bounds_x(left..=right);
-                    plot.set_plot_bounds_y(axis.low..=axis.high);
-                    for band in bands {
-                        plot.add(band);
-                    }
-                    for line in lines {
-                        plot.line(line);
-                    }
-                })
-        })
-        .inner;
-    let spoken = format!("{title}: {}", spoken(profile));
-    response
-        .response
-        .widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
-    response.transform
 }
 
 fn spoken(profile: &Profile) -> String {

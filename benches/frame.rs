@@ -1,0 +1,126 @@
+//! How long a frame of the bench takes for a sketch of 300 parts: laying it out as shapes, and those shapes as triangles.
+//! Painting the triangles is the graphics driver's.
+
+use std::{hint::black_box, sync::Arc};
+
+use criterion::{Criterion, criterion_group, criterion_main};
+use egui::{Context, Pos2, RawInput, Rect, vec2};
+use pinchpoint::{
+    app::{Model, model::Answer},
+    circuit::quick_feed,
+    diagnosis::diagnose,
+    notebook::Job,
+    quantity::units::volts,
+    reading::{Entry, Reading},
+    ui::{
+        bench::{Bench, Drawing, Looks, bench_ui, face},
+        theme::{self, Theme},
+    },
+};
+
+/// Sensors that make a sketch of 300 parts and more.
+const SENSORS: u8 = 60;
+
+/// A feed with three readings and its answer.
+fn model(sensors: u8) -> Model {
+    let circuit = quick_feed(volts(5.0), sensors, true, true);
+    let supply = circuit
+        .supplies
+        .first()
+        .map_or_else(String::new, |supply| supply.id.clone());
+    let read = |point: &str, volts: f64| {
+        point
+            .parse()
+            .ok()
+            .map(|point| Entry::Reading(Reading::volts(point, volts)))
+    };
+    let feed = format!("{supply}.feed");
+    let log = [(feed.as_str(), 1.9), ("C1.1n", 1.88), ("C1.1f", 1.87)];
+    let job = Job {
+        circuit,
+        log: log
+            .into_iter()
+            .filter_map(|(point, volts)| read(point, volts))
+            .collect(),
+        ..Job::default()
+    };
+    let mut model = Model::new(job);
+    model.answer = Some(Answer {
+        findings: Arc::new(diagnose(&model.job.question())),
+        job: Arc::clone(&model.job),
+    });
+    model
+}
+
+/// A window without a screen.
+struct Bare {
+    context: Context,
+    theme: Theme,
+    input: RawInput,
+    looks: Looks,
+    model: Model,
+    drawing: Drawing,
+}
+
+impl Bare {
+    fn new(model: Model) -> Self {
+        let (context, theme) = (Context::default(), Theme::new(false, false));
+        theme::install(&context, &theme);
+        let screen = Rect::from_min_size(Pos2::ZERO, vec2(1920.0, 1080.0));
+        let mut bare = Self {
+            context,
+            theme,
+            input: RawInput {
+                screen_rect: Some(screen),
+                ..RawInput::default()
+            },
+            looks: Looks::default(),
+            drawing: Drawing::new(&model),
+            model,
+        };
+        // The layout follows the zoom of the frame before.
+        for _ in 0..4 {
+            bare.frame();
+        }
+        bare
+    }
+
+    fn frame(&mut self) -> egui::FullOutput {
+        let (theme, mut view) = (self.theme, None);
+        let bench = Bench {
+            model: &self.model,
+            harness: self.drawing.harness(),
+            looks: &self.looks,
+            sum: None,
+            steps: &[],
+            left: None,
+            pad_at_value: false,
+        };
+        let output = self.context.run_ui(self.input.clone(), |ui| {
+            view = Some(bench_ui(ui, &theme, &bench, &mut Vec::new()));
+        });
+        if let Some(view) = view {
+            self.drawing.zoomed(&self.model, &view, face(&theme));
+        }
+        output
+    }
+}
+
+fn frames(c: &mut Criterion) {
+    let mut group = c.benchmark_group("frame of the bench");
+    group.sample_size(20);
+    let model = model(SENSORS);
+    let parts = model.job.circuit.ids().count();
+    let mut bare = Bare::new(model);
+    group.bench_function(format!("{parts} parts, shapes"), |b| {
+        b.iter(|| black_box(bare.frame()));
+    });
+    let shapes = bare.frame().shapes;
+    group.bench_function(format!("{parts} parts, triangles"), |b| {
+        b.iter(|| black_box(bare.context.tessellate(shapes.clone(), 1.0)));
+    });
+    group.finish();
+}
+
+criterion_group!(benches, frames);
+criterion_main!(benches);

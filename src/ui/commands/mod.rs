@@ -1,0 +1,178 @@
+//! Every command of the window in one place: its name, what it is for and its keys; [`act`] says what each does now.
+
+mod act;
+
+use egui::{Context, Key, KeyboardShortcut, Modifiers};
+
+use crate::app::model::Page;
+
+const CTRL: Modifiers = Modifiers::COMMAND;
+const SHIFT: Modifiers = Modifiers::COMMAND.plus(Modifiers::SHIFT);
+const BARE: Modifiers = Modifiers::NONE;
+
+/// Name, what for, keys.
+type Told = (&'static str, &'static str, &'static [(Modifiers, Key)]);
+
+/// One row per command: name, what it is for, keys.
+macro_rules! commands {
+    ($($what:ident: $name:literal, $hint:literal $(, $held:ident $key:ident)*;)*) => {
+        /// A command.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        #[allow(missing_docs, reason = "the variants are named in the table")]
+        pub enum Do {
+            $($what,)*
+        }
+
+        impl Do {
+            /// Every command, in the order in which they are listed.
+            pub const ALL: [Self; [$($name),*].len()] = [$(Self::$what),*];
+
+            fn told(self) -> Told {
+                match self {
+                    $(Self::$what => ($name, $hint, &[$(($held, Key::$key)),*]),)*
+                }
+            }
+        }
+    };
+}
+
+commands! {
+    Commands: "Commands", "Everything the window can do, found by any word", CTRL K;
+    Help: "Help", "The first minute, all keys, what to be careful with", BARE F1;
+    Tour: "Tour of the bench", "What is where, in a few steps";
+    NewFeed: "New feed", "Draw a feed in three answers", CTRL N;
+    Open: "Open", "Open a job or a sample", CTRL O;
+    Save: "Save", "Write the job to its file", CTRL S;
+    SaveAs: "Save under another name", "Write the job to another file", SHIFT S;
+    DuplicateJob: "Duplicate the job", "Go on with a copy that has no file yet";
+    Undo: "Undo", "Take the last step back", CTRL Z;
+    Redo: "Redo", "Do the step taken back again", SHIFT Z, CTRL Y;
+    ReadPoint: "Type a point", "Put the keyboard on the point box", CTRL P;
+    ReadValue: "Type a value", "Put the keyboard on the value box", CTRL L;
+    NextTest: "Do the next test", "Set the plugs as the next test wants them", CTRL T;
+    PlugAll: "Everything is plugged", "Note every connector as plugged again", SHIFT P;
+    Supply: "Supply off or on", "Note the supply as off, or on again";
+    ClipOn: "Clip a resistor on", "A known load at the chosen point", BARE L;
+    Meter: "Meter", "Which meter takes the readings", CTRL M;
+    AddSensor: "Add a sensor", "With plug and wire, after what is chosen", BARE S;
+    AddConnector: "Add a connector", "With its wire, after what is chosen", BARE C;
+    AddSplice: "Add a splice", "With its wire, after what is chosen", BARE P;
+    AddFuse: "Add a fuse", "With its wire, after what is chosen", BARE F;
+    AddGround: "Add a ground point", "With its wire, after what is chosen", BARE G;
+    AddWire: "Wire to another point", "Then click or type the point where it ends", BARE W;
+    AddList: "Paste a list of sensors", "Rows copied from a spreadsheet become sensors", SHIFT V;
+    AddRail: "Add another rail", "A rail that the feed could touch, such as battery";
+    AddSupply: "Add another module", "Another output of 5 V";
+    Everything: "Choose everything", "All parts and wires together; Shift and drag chooses some, Ctrl and click adds one", CTRL A;
+    Copy: "Copy what is chosen", "A part with all that hangs from it, or what is chosen together";
+    Paste: "Paste what was copied", "After what is chosen";
+    DuplicatePart: "Duplicate what is chosen", "Beside itself, under new designations", CTRL D;
+    HangElsewhere: "Hang what is chosen elsewhere", "Then click the point from which it is to hang", BARE M;
+    Remove: "Remove what is chosen", "And close the gap", BARE Delete;
+    Readings: "Show the log", "Readings and repairs", CTRL R;
+    Outline: "Edit the outline", "The circuit as indented lines", CTRL E;
+    Steps: "Step by step", "The story of the log in words";
+    ThisPoint: "What this point read", "Every reading at the chosen point";
+    Doubt: "Suspects left", "In bits after every reading, against halving them";
+    Listing: "Drawing as a list", "For screen readers and for reading aloud";
+    Fit: "Fit the whole drawing", "Show all of the harness", CTRL Num9;
+    Likely: "Probability along the harness", "Under the drawing in the place of the volts, or the volts again";
+    CompareNone: "Compare no longer", "Only the volts of now";
+    Export: "Export pictures", "Harness and plots as SVG or PNG", SHIFT E;
+    Day: "Day or dim colours", "For daylight or for a dark bay", SHIFT D;
+    Gloves: "Gloves or bare hands", "Large targets and a number pad, or the usual ones", SHIFT G;
+    Larger: "Everything larger", "Up to 250 %", CTRL Plus, CTRL Equals;
+    Smaller: "Everything smaller", "Down to 80 %", CTRL Minus;
+    UsualSize: "Usual size", "100 %", CTRL Num0;
+    PageBench: "Go to the bench", "Drawing, readings, answer", CTRL Num1;
+    PageJob: "Go to the job", "What is written about the vehicle", CTRL Num2;
+    PagePractice: "Go to practice", "Train on hidden faults", CTRL Num3;
+    Quit: "Close the window", "Asks first where something is unplugged or not saved", CTRL Q;
+}
+
+impl Do {
+    /// What can be added to the drawing.
+    pub const ADDITIONS: [Self; 9] = [
+        Self::AddSensor,
+        Self::AddConnector,
+        Self::AddSplice,
+        Self::AddFuse,
+        Self::AddGround,
+        Self::AddWire,
+        Self::AddList,
+        Self::AddRail,
+        Self::AddSupply,
+    ];
+
+    /// Its name.
+    pub fn name(self) -> &'static str {
+        self.told().0
+    }
+
+    /// What it is for.
+    pub fn hint(self) -> &'static str {
+        self.told().1
+    }
+
+    /// Its keys in words: `Ctrl+K`; empty where it has none.
+    pub fn keys(self) -> String {
+        let special = match self {
+            Self::Copy => "Ctrl+C",
+            Self::Paste => "Ctrl+V",
+            _ => "",
+        };
+        let mut keys: Vec<String> = vec![special.to_owned()];
+        keys.extend(self.told().2.iter().map(|(modifiers, key)| {
+            let ctrl = if modifiers.command { "Ctrl+" } else { "" };
+            let shift = if modifiers.shift { "Shift+" } else { "" };
+            format!("{ctrl}{shift}{}", key.symbol_or_name())
+        }));
+        keys.retain(|key| !key.is_empty());
+        keys.join(" or ")
+    }
+
+    /// Hint and keys, for a tooltip.
+    pub fn tooltip(self) -> String {
+        match self.keys() {
+            keys if keys.is_empty() => self.hint().to_owned(),
+            keys => format!("{} ({keys})", self.hint()),
+        }
+    }
+
+    /// Whether its keys were pressed; bare letters count only on the drawing's page and while nothing is being typed.
+    pub fn is_pressed(self, ctx: &Context, page: Page) -> bool {
+        let typing = ctx.text_edit_focused() || page != Page::Bench;
+        self.told().2.iter().any(|(modifiers, key)| {
+            // Ctrl+A belongs to a text while one is being typed.
+            let bare = *modifiers == BARE && *key != Key::F1 || self == Self::Everything;
+            let shortcut = KeyboardShortcut::new(*modifiers, *key);
+            // A shorter shortcut would match the longer one too; a plus may need Shift on its keyboard.
+            let exact = |held: Modifiers| {
+                *key == Key::Plus
+                    || held.shift == modifiers.shift && (*modifiers != BARE || held.is_none())
+            };
+            !(bare && typing)
+                && ctx
+                    .input_mut(|input| exact(input.modifiers) && input.consume_shortcut(&shortcut))
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::BTreeSet;
+
+    #[test]
+    fn every_command_is_listed_once_and_no_keys_are_given_twice() {
+        let names: BTreeSet<&str> = Do::ALL.iter().map(|command| command.name()).collect();
+        assert_eq!(names.len(), Do::ALL.len());
+        let mut keys = BTreeSet::new();
+        for command in Do::ALL {
+            assert!(!command.hint().is_empty());
+            for key in command.keys().split(" or ").filter(|key| !key.is_empty()) {
+                assert!(keys.insert(key.to_owned()), "{key} twice");
+            }
+        }
+    }
+}
