@@ -24,6 +24,8 @@ use crate::{
 
 /// Probability from which a repair of the top suspect is offered beside it; any part can be chosen for that.
 const REPAIRABLE: f64 = 0.3;
+/// Height of a window with room for all of the answer beside a number pad.
+const TALL: f32 = 900.0;
 /// Height of a suspect's row for gloved hands.
 const GLOVE_ROW: f32 = 44.0;
 /// Suspects shown one by one; the others are summed.
@@ -45,6 +47,8 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
             return;
         };
         let findings = answer.findings.as_ref();
+        // While a gloved hand types on a low window, the next test has to stay in sight.
+        let brief = bench.wants_pad() && ui.ctx().content_rect().height() < TALL;
         let said = headline(answer, &model.harness);
         ui.scope(|ui| {
             ui.spacing_mut().item_spacing.y = 1.0;
@@ -64,8 +68,11 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
         }
         ui.scope(|ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
-            suspects_ui(ui, theme, answer, acts);
+            suspects_ui(ui, theme, answer, if brief { 1 } else { SHOWN }, acts);
         });
+        if brief {
+            return;
+        }
         for module in &findings.modules {
             text_ui(ui, &words::module(module), theme.label(), c.muted);
         }
@@ -100,7 +107,7 @@ fn sum_line_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, sum: &WorkedSum)
     line_ui(ui, &text, theme.label_strong(), theme.colour.ink).on_hover_text(&text);
 }
 
-fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, acts: &mut Vec<Act>) {
+fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, most: usize, acts: &mut Vec<Act>) {
     let findings = answer.findings.as_ref();
     if findings.suspects.is_empty() || findings.fit.readings == 0 {
         return;
@@ -108,7 +115,7 @@ fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, acts: &mut Vec<Act>)
     let shown = findings
         .suspects
         .iter()
-        .take(SHOWN)
+        .take(most)
         .filter(|suspect| suspect.probability >= WORTH_A_BAR)
         .count()
         .max(1);

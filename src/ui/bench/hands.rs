@@ -5,7 +5,7 @@ use egui::{EventFilter, Id, Key, Rect, Response, Sense, Ui, WidgetInfo, accesski
 use super::{
     drag::drag_ui,
     sheet::{Selected, Sheet},
-    spoken::{part_name, point_words, wire_name},
+    spoken::{hover_words, part_name, point_words, wire_name},
     spot::{BRACKET, pin_middle, point_at, symbol_rect},
     view::{Chosen, View},
     walk::{beside, centre, is_point, walk},
@@ -13,7 +13,7 @@ use super::{
 use crate::{
     app::{Bench, Screen},
     drawing::PartKind,
-    ui::{act::Act, theme::Theme},
+    ui::{act::Act, kit::text_ui, theme::Theme},
 };
 
 /// Keys that move the choice along the harness.
@@ -124,10 +124,18 @@ pub fn hands_ui(
         let reach = theme.size.reach;
         let what = Selected::Point(point.clone());
         let rect = Rect::from_center_size(at, vec2(2.0 * reach, 2.0 * reach));
-        if hold(what.clone(), rect, &|| point_words(sheet, point))
-            .is_some_and(|response| response.clicked())
-        {
-            clicked.push((what, false));
+        if let Some(response) = hold(what.clone(), rect, &|| point_words(sheet, point)) {
+            if response.clicked() {
+                clicked.push((what, false));
+            }
+            response.on_hover_ui(|ui| {
+                text_ui(
+                    ui,
+                    &hover_words(sheet, point),
+                    theme.label(),
+                    theme.colour.ink,
+                );
+            });
         }
     }
     for (part, response) in handled {

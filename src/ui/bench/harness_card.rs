@@ -25,7 +25,7 @@ const PLOT: f32 = 0.34;
 /// The same for two plots.
 const BOTH: f32 = 0.52;
 /// Height that a plot needs to be read.
-const LEAST_PLOT: f32 = 140.0;
+const LEAST_PLOT: f32 = 130.0;
 /// Share of the card for the plot under lanes that do not all fit, so that most of it is theirs.
 const UNDER_MANY: f32 = 0.26;
 /// Margins of the card, above and below.

@@ -53,3 +53,24 @@ pub fn point_words(sheet: &Sheet<'_>, point: &Point) -> String {
     }
     name
 }
+
+/// What the pointer is told at a point: what it reads, should read and would read under the top suspect.
+pub fn hover_words(sheet: &Sheet<'_>, point: &Point) -> String {
+    let volts = |volts: f64| si(volts, Unit::Volts);
+    let reads = sheet.tag(point).and_then(|tag| tag.reads.as_ref());
+    let found = sheet.should_read(point);
+    let told = [
+        reads.map(|reads| format!("reads {reads}")),
+        found.map(|found| format!("should read {}", volts(found.healthy.mean))),
+        found
+            .and_then(|found| found.suspected)
+            .map(|under| format!("{} under the top suspect", volts(under.mean))),
+    ];
+    let told: Vec<String> = told.into_iter().flatten().collect();
+    let label = sheet.circuit.point_label(point);
+    if told.is_empty() {
+        label
+    } else {
+        format!("{label}: {}", told.join(", "))
+    }
+}

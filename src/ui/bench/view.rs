@@ -9,7 +9,7 @@ pub const LEFT: f32 = 72.0;
 /// Points kept free right of the last metre for the box of a load; the far side of its connector comes on top.
 const RIGHT: f32 = 66.0;
 /// Points kept free above the first lane, for tags and names, and below the last, for those and the metres.
-const TOP: f32 = 58.0;
+const TOP: f32 = 52.0;
 const BOTTOM: f32 = 52.0;
 /// Least and greatest distance of two lanes.
 const LANE_PITCH: (f32, f32) = (40.0, 104.0);
