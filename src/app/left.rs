@@ -80,11 +80,14 @@ impl Known {
     }
 }
 
+/// A job and the doubt after every line of its log.
+type Told = (Arc<Job>, Vec<Left>);
+
 /// The thread, what it was asked last, and what it said last.
 pub struct Lefts {
-    thread: Latest<Arc<Job>, Option<(Arc<Job>, Vec<Left>)>>,
+    thread: Latest<Arc<Job>, Option<Told>>,
     asked: Option<Arc<Job>>,
-    told: Option<(Arc<Job>, Vec<Left>)>,
+    told: Option<Told>,
 }
 
 fn same(a: &Job, b: &Job) -> bool {

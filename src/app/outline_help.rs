@@ -34,8 +34,14 @@ const CLASSES: [(&str, &str); 9] = [
     ("M", "module"),
 ];
 
+/// Letters of classes, and words with what they are.
+type Noted = (
+    &'static [&'static str],
+    &'static [(&'static str, &'static str)],
+);
+
 /// What may be noted behind a part of a class, by the class's letters: word and what it is.
-const NOTED: [(&[&str], &[(&str, &str)]); 7] = [
+const NOTED: [Noted; 7] = [
     (
         &["W"],
         &[

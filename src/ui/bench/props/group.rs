@@ -32,7 +32,7 @@ pub fn group_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
         if ids.len() > SPELLED {
             spelled.push(format!("{} more", ids.len() - SPELLED));
         }
-        text_ui(ui, &words::list(spelled.into_iter()), theme.body(), c.ink);
+        text_ui(ui, &words::list(spelled), theme.body(), c.ink);
         if model.moving {
             let text =
                 "Click the point from which they are to hang; Escape leaves them where they are.";
@@ -95,28 +95,24 @@ fn buttons_ui(ui: &mut Ui, theme: &Theme, model: &Model, ids: Vec<String>, acts:
         }
         let clip = copy_many(&model.job.circuit, &model.harness, &model.selection.many);
         let hang: Option<Point> = clip.as_ref().and_then(|clip| clip.hang().cloned());
-        ui.add_enabled_ui(clip.is_some(), |ui| {
+        if clip.is_some() {
             let copy = button_ui(ui, theme, Tone::Plain, "Copy", Some("Copy what is chosen"));
-            if copy
-                .on_hover_text("Then paste it after another point (Ctrl+V)")
-                .clicked()
-            {
+            let hint = "Then paste it after another point (Ctrl+V)";
+            if copy.on_hover_text(hint).clicked() {
                 acts.push(Screen::CopyMany.into());
             }
-        });
-        ui.add_enabled_ui(hang.is_some(), |ui| {
+        }
+        if let (Some(clip), Some(hang)) = (clip, hang) {
             let name = Some("Duplicate what is chosen");
-            let twice = button_ui(ui, theme, Tone::Plain, "Duplicate", name);
-            let pasted = hang.clone().zip(clip.clone());
-            if let (true, Some((hang, clip))) = (twice.clicked(), pasted) {
+            if button_ui(ui, theme, Tone::Plain, "Duplicate", name).clicked() {
                 acts.push(Sketch::Paste(hang, Box::new(clip)).into());
             }
             let name = Some("Hang what is chosen from another point");
-            let elsewhere = button_ui(ui, theme, Tone::Plain, "Hang elsewhere \u{2026}", name);
-            if elsewhere.clicked() {
+            let text = "Hang elsewhere \u{2026}";
+            if button_ui(ui, theme, Tone::Plain, text, name).clicked() {
                 acts.push(Screen::StartMove(true).into());
             }
-        });
+        }
         let name = Some("Remove what is chosen");
         if button_ui(ui, theme, Tone::Quiet, "Remove", name).clicked() {
             acts.push(Sketch::RemoveAll(ids).into());
