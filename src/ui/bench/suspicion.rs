@@ -178,16 +178,16 @@ mod tests {
             ..Harness::default()
         };
         let view = View::new(rect, &harness, &super::super::view::Chosen::default(), 22.0);
-        let cells: Vec<f64> = (0..40).map(f64::from).collect();
+        let cells: Vec<f64> = (0..80).map(f64::from).collect();
         let joined = merged(&run, &cells, &view);
         let sum: f64 = joined
             .iter()
             .map(|(a, b, d)| (b - a) * run.length * d)
             .sum();
-        assert!(joined.len() < 40, "cells narrower than a step are joined");
+        assert!(joined.len() < 80, "cells narrower than a step are joined");
         assert!(
-            (sum - 780.0).abs() < 1e-9,
-            "0 + 1 + … + 39 = 780, got {sum}"
+            (sum - 3160.0).abs() < 1e-9,
+            "0 + 1 + … + 79 = 3160, got {sum}"
         );
     }
 }
