@@ -51,6 +51,10 @@ const STEPS: [(Piece, &str); 6] = [
     ),
 ];
 
+/// Width of the buttons beside the words, and least width of the words beside them.
+const BUTTONS: f32 = 320.0;
+const LEAST_TEXT: f32 = 420.0;
+
 fn rect_id(piece: Piece) -> Id {
     Id::unique(("piece of the bench", piece))
 }
@@ -84,34 +88,51 @@ pub fn tour_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
                 .corner_radius(CornerRadius::same(RADIUS))
                 .inner_margin(Margin::symmetric(12, 8))
                 .show(ui, |ui| {
-                    text_ui(ui, STEPS[step].1, theme.body(), c.ink);
-                    ui.horizontal_wrapped(|ui| {
-                        let (text, next) = if step + 1 == STEPS.len() {
-                            ("Done", None)
-                        } else {
-                            ("Next", Some(step + 1))
-                        };
-                        let name = Some("Next step of the tour");
-                        if button_ui(ui, theme, Tone::Primary, text, name).clicked() {
-                            acts.push(Screen::Tour(next).into());
-                        }
-                        ui.add_enabled_ui(step > 0, |ui| {
-                            let name = Some("Step of the tour before");
-                            if button_ui(ui, theme, Tone::Plain, "Back", name).clicked() {
-                                acts.push(Screen::Tour(step.checked_sub(1)).into());
-                            }
+                    ui.set_width(ui.available_width());
+                    let text = STEPS[step].1;
+                    let room = ui.available_width() - BUTTONS;
+                    if room < LEAST_TEXT {
+                        text_ui(ui, text, theme.body(), c.ink);
+                        ui.horizontal_wrapped(|ui| buttons_ui(ui, theme, step, acts));
+                        return;
+                    }
+                    ui.horizontal(|ui| {
+                        let size = egui::vec2(room, theme.size.target);
+                        let layout = egui::Layout::top_down(egui::Align::Min);
+                        ui.allocate_ui_with_layout(size, layout, |ui| {
+                            ui.set_width(room);
+                            text_ui(ui, text, theme.body(), c.ink);
                         });
-                        if step + 1 < STEPS.len() {
-                            let name = Some("End the tour");
-                            if button_ui(ui, theme, Tone::Quiet, "No tour", name).clicked() {
-                                acts.push(Screen::Tour(None).into());
-                            }
-                        }
-                        let count = format!("{} of {}", step + 1, STEPS.len());
-                        label_ui(ui, &count, theme.label(), c.muted);
+                        buttons_ui(ui, theme, step, acts);
                     });
                 });
         });
+}
+
+fn buttons_ui(ui: &mut Ui, theme: &Theme, step: usize, acts: &mut Vec<Act>) {
+    let (text, next) = if step + 1 == STEPS.len() {
+        ("Done", None)
+    } else {
+        ("Next", Some(step + 1))
+    };
+    let name = Some("Next step of the tour");
+    if button_ui(ui, theme, Tone::Primary, text, name).clicked() {
+        acts.push(Screen::Tour(next).into());
+    }
+    if let Some(before) = step.checked_sub(1) {
+        let name = Some("Step of the tour before");
+        if button_ui(ui, theme, Tone::Plain, "Back", name).clicked() {
+            acts.push(Screen::Tour(Some(before)).into());
+        }
+    }
+    if next.is_some() {
+        let name = Some("End the tour");
+        if button_ui(ui, theme, Tone::Quiet, "No tour", name).clicked() {
+            acts.push(Screen::Tour(None).into());
+        }
+    }
+    let count = format!("{} of {}", step + 1, STEPS.len());
+    label_ui(ui, &count, theme.label(), theme.colour.muted);
 }
 
 /// A frame round what the present step tells of, over the page.

@@ -516,3 +516,37 @@ fn the_outline_proposes_what_comes_next_and_indents_it() {
         .unwrap();
     assert!(text.ends_with("\n  W") || text.ends_with("\nW"), "{text:?}");
 }
+
+#[test]
+fn dragging_a_part_along_its_lane_changes_the_length_of_its_wire_as_one_step() {
+    let mut harness = window(sample(), WIDE);
+    let length = |harness: &Window| {
+        let wires = &harness.state().model().job.circuit.wires;
+        let wire = wires.iter().find(|wire| wire.id == "W4").unwrap();
+        pinchpoint::quantity::units::as_metres(wire.length.unwrap())
+    };
+    let before = length(&harness);
+    let name = name_with(&harness, "X2 ").unwrap();
+    let at = harness.get_by_label(&name).rect().center();
+    let points = harness.get_by_label("W4 wire BNYE, 1.90 m").rect().width();
+    harness.drag_at(at);
+    harness.run();
+    for step in 1..=4 {
+        harness.hover_at(at + eframe::egui::vec2(20.0 * step as f32, 0.0));
+        harness.step();
+    }
+    harness.drop_at(at + eframe::egui::vec2(80.0, 0.0));
+    settle(&mut harness);
+    let longer = length(&harness) - before;
+    // The wire was drawn to scale, so that many points were its length; a drag begins a few points late.
+    let expected = 80.0 * before / f64::from(points);
+    assert!(
+        longer > 0.6 * expected && longer < 1.3 * expected,
+        "{longer} m longer, {expected} m expected"
+    );
+    let name = harness.state().model().history.undo_name().unwrap();
+    assert!(name.starts_with("Set W4 to"), "{name}");
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::Z);
+    settle(&mut harness);
+    assert!((length(&harness) - before).abs() < 1e-12);
+}

@@ -2,7 +2,7 @@
 
 use egui::{Align2, CornerRadius, Painter, Rangef, Rect, Stroke, pos2};
 
-use super::{sheet::Sheet, view::View};
+use super::{place::Taken, sheet::Sheet, view::View};
 use crate::{
     drawing::{Group, PartKind},
     ui::theme::{LINE, Theme},
@@ -82,7 +82,13 @@ pub fn lane_bar_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &V
 }
 
 /// Names what the lanes below the feed carry.
-pub fn lanes_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
+pub fn lanes_ui(
+    painter: &Painter,
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    view: &View,
+    taken: &mut Taken,
+) {
     let c = &theme.colour;
     let mut named = Group::Feed;
     for lane in &sheet.harness.lanes {
@@ -101,13 +107,14 @@ pub fn lanes_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View
             [pos2(view.rect.left(), y), pos2(view.rect.right(), y)],
             Stroke::new(LINE, c.grid),
         );
-        painter.text(
+        let word = painter.text(
             pos2(view.rect.right() - 10.0, y + 4.0),
             Align2::RIGHT_TOP,
             text,
             theme.small(),
             c.muted,
         );
+        taken.take(word);
     }
 }
 

@@ -42,8 +42,8 @@ pub fn harness_ui(
     let view = View::new(rect, sheet.harness, chosen, face(theme));
     let painter = ui.painter_at(rect);
     metres_ui(&painter, theme, &view, rect.y_range());
-    lanes_ui(&painter, theme, sheet, &view);
     let mut taken = Taken::new(sheet_of_words(rect));
+    lanes_ui(&painter, theme, sheet, &view, &mut taken);
     swellings_ui(&painter, theme, sheet, &view, &mut taken);
     wires_ui(&painter, theme, sheet, &view, &mut taken);
     legs_ui(&painter, theme, sheet, &view);

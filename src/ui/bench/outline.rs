@@ -15,7 +15,7 @@ use crate::{
     circuit::outline::outline,
     ui::{
         act::Act,
-        kit::{Tone, button_ui, label_ui, notice_ui, shown},
+        kit::{Tone, button_ui, label_ui, shown, text_ui},
         theme::{STRONG, Theme},
     },
 };
@@ -34,8 +34,8 @@ fn draft_id() -> Id {
 /// The text, taken over as it is typed.
 pub fn outline_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
     if let Some(error) = &model.outline_error {
-        let what = format!("{}: {}", error.place, error.what);
-        notice_ui(ui, theme, &what, &error.remedy);
+        let text = format!("{}: {}; {}", error.place, error.what, error.remedy);
+        text_ui(ui, &text, theme.label_strong(), theme.colour.attention_text);
     }
     let draft: Option<String> = ui.data(|data| data.get_temp(draft_id()));
     let mut text = draft.unwrap_or_else(|| outline(&model.job.circuit));

@@ -8,7 +8,7 @@ use super::{
 };
 use crate::{
     drawing::profile::Profile,
-    quantity::{Unit, format::as_read},
+    quantity::{Unit, format::si},
     ui::theme::{LINE, STRONG, Theme},
 };
 
@@ -46,7 +46,7 @@ pub fn hover_ui(
         let at = scale.at(marker.level.x, marker.level.volts);
         !marker.set_aside && at.distance(pointer) <= NEAR
     });
-    let volts = |volts: f64| as_read(volts, Unit::Volts);
+    let volts = |volts: f64| si(volts, Unit::Volts);
     let (at, text) = if let Some(marker) = marker {
         let at = scale.at(marker.level.x, marker.level.volts);
         let text = format!(
