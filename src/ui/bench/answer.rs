@@ -4,7 +4,10 @@ use egui::{
     Align2, Color32, CornerRadius, Rect, Sense, Ui, WidgetInfo, accesskit::Role, pos2, vec2,
 };
 
-use super::{draw::hatch_ui, page::Bench};
+use super::{
+    draw::hatch_ui,
+    page::{Bench, TALL},
+};
 use crate::{
     app::{
         Log, Screen,
@@ -24,8 +27,6 @@ use crate::{
 
 /// Probability from which a repair of the top suspect is offered beside it; any part can be chosen for that.
 const REPAIRABLE: f64 = 0.3;
-/// Height of a window with room for all of the answer beside a number pad.
-const TALL: f32 = 900.0;
 /// Height of a suspect's row for gloved hands.
 const GLOVE_ROW: f32 = 44.0;
 /// Suspects shown one by one; the others are summed.

@@ -50,6 +50,8 @@ const LOG: f32 = 260.0;
 /// Share of the height for the lower card, and its least and greatest height.
 const FOOT: f32 = 0.28;
 const FOOT_HEIGHT: (f32, f32) = (170.0, 320.0);
+/// Height of a window with room for entry, answer and next test in the glove setting.
+pub const TALL: f32 = 900.0;
 /// Width of the number pad beside the lower card.
 const PAD: f32 = 336.0;
 
@@ -129,7 +131,9 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
         let keys = 3.0 * theme.size.target + 2.0 * theme.size.gap;
         vec2(PAD, keys + 2.0 * theme.size.card)
     });
-    let least = pad.map_or(FOOT_HEIGHT.0, |pad| pad.y.max(FOOT_HEIGHT.0));
+    let two_lines = theme.size.target + 2.0 * theme.size.row + 2.0 * theme.size.card + 26.0;
+    let least = FOOT_HEIGHT.0.max(two_lines);
+    let least = pad.map_or(least, |pad| pad.y.max(least));
     // A harness of many lanes takes from the readings, down to what they need.
     let wanted = easy_height(theme, harness) + gap;
     let usual = left.height() * FOOT;
@@ -234,8 +238,15 @@ fn right_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) 
     told_ui(ui, Piece::Entry, |ui| entry_ui(ui, theme, bench, acts));
     props_ui(ui, theme, model, acts);
     proof_ui(ui, theme, model, acts);
+    // Where large targets leave no room for all of it, what to do comes before why.
+    let next_first = model.look.glove && ui.ctx().content_rect().height() < TALL;
+    if next_first {
+        told_ui(ui, Piece::Next, |ui| next_ui(ui, theme, bench, acts));
+    }
     told_ui(ui, Piece::Answer, |ui| answer_ui(ui, theme, bench, acts));
-    told_ui(ui, Piece::Next, |ui| next_ui(ui, theme, bench, acts));
+    if !next_first {
+        told_ui(ui, Piece::Next, |ui| next_ui(ui, theme, bench, acts));
+    }
     if let Some(answer) = &model.answer {
         if let Some(sum) = bench.sum {
             sum_ui(ui, theme, &answer.findings, sum);
