@@ -422,8 +422,8 @@ impl eframe::App for Shell {
                 }
             })
             .inner;
-        let laid_anew = practised
-            || view.is_some_and(|view| self.drawing.zoomed(model, &view, face(&theme)));
+        let laid_anew =
+            practised || view.is_some_and(|view| self.drawing.zoomed(model, &view, face(&theme)));
         dialog_ui(
             &ctx,
             &theme,

@@ -138,7 +138,8 @@ pub fn hands_ui(
             });
         }
     }
-    for (part, response) in handled {
+    let movable = sheet.caption.is_none();
+    for (part, response) in handled.into_iter().filter(|_| movable) {
         drag_ui(ui, sheet, view, chosen, part, &response, acts);
     }
     if let Some(next) = next {

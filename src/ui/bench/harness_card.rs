@@ -177,7 +177,7 @@ fn under_ui(
     (corner, width): (egui::Pos2, f32),
     acts: &mut Vec<Act>,
 ) {
-    if sheet.findings.is_none() {
+    if sheet.findings.is_none() || sheet.caption.is_some() {
         return;
     }
     let size = egui::vec2(230.0_f32.min(width * 0.4), 26.0);

@@ -9,7 +9,7 @@ use crate::{
     ui::{
         act::Act,
         bench::{
-            Volts, harness_card_ui,
+            Under, Volts, harness_card_ui,
             sheet::Sheet,
             view::{Chosen, View},
         },
@@ -37,6 +37,7 @@ pub fn drawn_ui(
         other: None,
         compare: None,
         states: &[],
+        under: Under::Volts,
     };
     let mut asked = Vec::new();
     let view = harness_card_ui(ui, theme, &sheet, &volts, chosen, &mut asked);

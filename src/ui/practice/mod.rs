@@ -19,7 +19,7 @@ use egui::{Align, Layout, Stroke, Ui};
 use super::{
     act::Act,
     bench::{
-        Drawing,
+        Drawing, face,
         view::{Chosen, View},
     },
     kit::{Tone, button_ui, label_ui, notice_ui, text_ui},
@@ -133,7 +133,9 @@ impl Desk {
         };
         let drawn = drawn_model(self.room.state());
         match (view, drawn, &mut self.drawing) {
-            (Some(view), Some(model), Some((_, drawing))) => drawing.zoomed(model, &view),
+            (Some(view), Some(model), Some((_, drawing))) => {
+                drawing.zoomed(model, &view, face(theme))
+            }
             _ => false,
         }
     }
