@@ -3,7 +3,7 @@
 
 use std::fs;
 
-use pinchpoint::notebook::{Cause, FileError, Job, parse_job, read_job};
+use pinchpoint::notebook::{Cause, FileError, Job, parse_job, read_job, write_job};
 
 const SAMPLE: &str = include_str!("../sample_circuits/02-crane-boom.ron");
 
@@ -260,6 +260,78 @@ fn no_text_at_all_is_said_to_be_none() {
     ] {
         let error = parse(bytes).expect_err(word);
         assert!(error.what.contains(word), "{error}");
+    }
+}
+
+#[test]
+fn a_torn_or_altered_file_names_the_newest_save_that_is_whole() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("job.ron");
+    for title in ["1", "2", "3"] {
+        let title = title.to_owned();
+        write_job(&file, &Job { title, ..sample() }).expect("saved");
+    }
+    let whole = fs::read(&file).expect("there");
+    let torn = |at: &std::path::Path| {
+        let bytes = fs::read(at).expect("there");
+        fs::write(at, &bytes[..bytes.len() / 2]).expect("written");
+    };
+    let mut altered = whole.clone();
+    let at = altered
+        .windows(5)
+        .position(|five| five == b"title")
+        .expect("a title");
+    altered[at + 8] ^= 1;
+    fs::write(&file, &altered).expect("written");
+    let error = read_job(&file).expect_err("altered");
+    assert_eq!(error.cause, Cause::Checksum);
+    assert!(error.remedy.ends_with("whole is job.bak.ron"), "{error}");
+    torn(&file);
+    let error = read_job(&file).expect_err("torn").to_string();
+    assert!(
+        error.contains("too early") || error.contains("cut off"),
+        "{error}"
+    );
+    torn(&folder.path().join("job.bak.ron"));
+    let error = read_job(&file).expect_err("torn");
+    assert!(error.remedy.ends_with("whole is job.bak2.ron"), "{error}");
+    let kept = read_job(&folder.path().join("job.bak2.ron"))
+        .expect("whole")
+        .job;
+    assert_eq!(kept.title, "1");
+    torn(&folder.path().join("job.bak2.ron"));
+    let error = read_job(&file).expect_err("torn");
+    assert!(!error.remedy.contains("newest earlier save"), "{error}");
+}
+
+#[test]
+fn fields_of_a_megabyte_are_kept_and_found() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("job.ron");
+    let long = "Ω feed ".repeat(150_000);
+    let mut job = Job {
+        title: long.clone(),
+        notes: format!("{long} zeppelin"),
+        ..sample()
+    };
+    job.record.arrival = "x".repeat(1_000_000);
+    write_job(&file, &job).expect("saved");
+    assert_eq!(read_job(&file).expect("reads").job, job);
+    let shelf = pinchpoint::notebook::Shelf::open(folder.path()).expect("read");
+    assert_eq!(shelf.search("zeppelin").expect("a question").len(), 1);
+}
+
+#[cfg(unix)]
+#[test]
+fn what_would_never_end_is_refused_before_it_is_read() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let pipe = folder.path().join("pipe.ron");
+    let made = std::process::Command::new("mkfifo").arg(&pipe).status();
+    assert!(made.expect("mkfifo").success());
+    for path in [pipe.as_path(), "/dev/zero".as_ref(), "/dev/tty".as_ref()] {
+        let error = read_job(path).expect_err("no plain file");
+        assert_eq!(error.cause, Cause::Disk);
+        assert!(error.what.contains("no plain file"), "{error}");
     }
 }
 

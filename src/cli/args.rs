@@ -4,7 +4,11 @@ use std::{ffi::OsString, path::PathBuf};
 
 use lexopt::prelude::*;
 
-use super::{practice::Practice, practice_args};
+use super::{
+    notebook_args::{NotebookTask, notebook},
+    practice::Practice,
+    practice_args,
+};
 use crate::report::{Form, Reader};
 
 /// Where a job is read from.
@@ -14,29 +18,6 @@ pub enum Source {
     File(PathBuf),
     /// Standard input, typed as `-`.
     Standard,
-}
-
-/// What is to be done with a notebook.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub enum NotebookTask {
-    /// List the jobs that fit a question; all of them for an empty one.
-    Search(String),
-    /// Say what the jobs on a vehicle have taught.
-    Learnt(String),
-    /// Write a job with its attachments as one file.
-    Pack {
-        /// The job, as the list shows it.
-        job: String,
-        /// The file to write.
-        to: PathBuf,
-    },
-    /// Begin a job on the circuit of an earlier one.
-    Begin {
-        /// The earlier job, as the list shows it.
-        job: String,
-        /// The file to write.
-        to: PathBuf,
-    },
 }
 
 /// What is to be done.
@@ -106,13 +87,16 @@ Pinchpoint finds the short, open or bad joint in a sensor feed circuit, and says
   pinchpoint notebook DIR             list the jobs in a folder
   pinchpoint notebook DIR search WORDS...
                                       list those that have the words; also code:P0641, colour:BNRD, number:417,
-                                      vehicle:…, shop:…, part:…, is:repaired, is:signed, is:unplugged
+                                      vehicle:…, shop:…, part:…, is:open, is:repaired, is:signed,
+                                      is:unplugged
   pinchpoint notebook DIR learnt VEHICLE
                                       minutes to reach connectors, and volts that were right, from past jobs
   pinchpoint notebook DIR begin JOB -o NEW.ron
                                       begin a job on the circuit of an earlier one
   pinchpoint notebook DIR pack JOB -o OUT.zip
                                       write a job with its attachments as one file
+  pinchpoint notebook DIR import FILE...
+                                      take job files and packed jobs into the folder, with their attachments
   pinchpoint attach FILE PHOTO...     keep photos and other files with a job
   pinchpoint practice                 list the drills
   pinchpoint practice --drill NAME [--level 1|2|3] [--seed N] [--on FILE] [--trainee RECORD]
@@ -281,50 +265,18 @@ fn report(
 }
 
 /// The text of a word; on most systems every word has one.
-fn text(source: &Source) -> String {
+pub(super) fn text(source: &Source) -> String {
     match source {
         Source::File(path) => path.to_string_lossy().into_owned(),
         Source::Standard => "-".to_owned(),
     }
 }
 
-fn path(source: Source) -> PathBuf {
+pub(super) fn path(source: Source) -> PathBuf {
     match source {
         Source::File(path) => path,
         Source::Standard => "-".into(),
     }
-}
-
-fn notebook(sources: Vec<Source>, to: Option<PathBuf>) -> Result<Request, UsageError> {
-    let wrong = |what: &str| Err(UsageError(what.to_owned()));
-    let mut words = sources.into_iter();
-    let Some(folder) = words.next().map(path) else {
-        return wrong("“notebook” needs a folder");
-    };
-    let task = words.next().map(|word| text(&word));
-    let rest: Vec<String> = words.map(|word| text(&word)).collect();
-    let task = match (task.as_deref(), rest.as_slice(), to) {
-        (None, _, None) => NotebookTask::Search(String::new()),
-        (Some("search"), words, None) => NotebookTask::Search(words.join(" ")),
-        (Some("learnt"), [_, ..], None) => NotebookTask::Learnt(rest.join(" ")),
-        (Some("pack"), [job], Some(to)) => NotebookTask::Pack {
-            job: job.clone(),
-            to,
-        },
-        (Some("begin"), [job], Some(to)) => NotebookTask::Begin {
-            job: job.clone(),
-            to,
-        },
-        (Some("learnt"), ..) => return wrong("“learnt” needs a vehicle, and no -o"),
-        (Some("pack" | "begin"), ..) => {
-            return wrong("“pack” and “begin” need one job and a file to write: -o OUT");
-        }
-        (Some("search"), ..) | (None, ..) => {
-            return wrong("a list of jobs is printed and takes no -o");
-        }
-        (Some(_), ..) => return wrong("a notebook can be asked for: search, learnt, begin, pack"),
-    };
-    Ok(Request::Notebook { folder, task })
 }
 
 fn attach(sources: Vec<Source>) -> Result<Request, UsageError> {
@@ -435,6 +387,13 @@ mod tests {
                     },
                 },
             ),
+            (
+                "notebook jobs import a.zip b.ron",
+                Request::Notebook {
+                    folder: "jobs".into(),
+                    task: NotebookTask::Import(vec!["a.zip".into(), "b.ron".into()]),
+                },
+            ),
             ("-V", Request::Version),
         ] {
             assert_eq!(parse(typed.split_whitespace()), Ok(request), "{typed}");
@@ -469,7 +428,11 @@ mod tests {
             ("check a.ron -o x.pdf", "“report” and “notebook” only"),
             ("check a.ron --for shop", "“report” only"),
             ("notebook", "needs a folder"),
-            ("notebook jobs find x", "search, learnt, begin, pack"),
+            (
+                "notebook jobs find x",
+                "search, learnt, begin, pack, import",
+            ),
+            ("notebook jobs import", "a file to import"),
             ("notebook jobs search x -o y", "takes no -o"),
             ("notebook jobs pack", "one job"),
             ("notebook jobs begin a.ron", "-o OUT"),

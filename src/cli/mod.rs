@@ -3,6 +3,7 @@
 pub mod args;
 mod json;
 mod notebook;
+mod notebook_args;
 pub mod practice;
 mod practice_args;
 mod practice_back;
@@ -12,5 +13,6 @@ mod table;
 mod text;
 mod words;
 
-pub use args::{NotebookTask, Request, Source, UsageError, parse};
+pub use args::{Request, Source, UsageError, parse};
+pub use notebook_args::NotebookTask;
 pub use run::{fail, refuse, run};

@@ -6,7 +6,7 @@ use std::{
 };
 
 use super::{
-    args::NotebookTask,
+    notebook_args::NotebookTask,
     run::{FAILED, FINE, USAGE, tell},
     table::table,
 };
@@ -14,7 +14,9 @@ use crate::{
     notebook::{
         Shelf,
         archive::{archive, plain_name},
-        attach, read_job, save_job,
+        attach,
+        import::import,
+        read_job, save_job,
         shelf::Card,
         trouble::visible,
         whole::write_whole,
@@ -37,20 +39,51 @@ pub fn notebook<W: Write>(folder: &Path, task: &NotebookTask, out: &mut W) -> io
     for file in &shelf.unreadable {
         tell(&visible(&format!("{}: {}", file.path, file.why)));
     }
+    // A list that lacks something is no complete answer, and a script must see that.
+    let skipped = if shelf.unreadable.is_empty() {
+        FINE
+    } else {
+        FAILED
+    };
     match task {
         NotebookTask::Search(words) => match shelf.search(words) {
-            Ok(found) => list(&found, out),
+            Ok(found) => list(&found, out).map(|code| code.max(skipped)),
             Err(error) => {
                 tell(&error.to_string());
                 Ok(USAGE)
             }
         },
-        NotebookTask::Learnt(vehicle) => learnt(&shelf, vehicle, out),
+        NotebookTask::Learnt(vehicle) => learnt(&shelf, vehicle, out).map(|code| code.max(skipped)),
+        NotebookTask::Import(files) => import_all(folder, files, out),
         NotebookTask::Pack { job, to } => Ok(with_job(&shelf, job, |path| pack(path, to))),
         NotebookTask::Begin { job, to } => {
             Ok(with_job(&shelf, job, |path| begin(&shelf, path, to)))
         }
     }
+}
+
+/// Takes files into the folder, each under a free name.
+fn import_all<W: Write>(folder: &Path, files: &[PathBuf], out: &mut W) -> io::Result<u8> {
+    let mut worst = FINE;
+    for file in files {
+        match import(folder, file) {
+            Ok(imported) => {
+                let name = imported.path.display().to_string();
+                writeln!(out, "{}", visible(&name))?;
+                for missing in &imported.missing {
+                    tell(&format!(
+                        "{missing}: this attachment did not come with the job"
+                    ));
+                    worst = FAILED;
+                }
+            }
+            Err(error) => {
+                tell(&error.to_string());
+                worst = FAILED;
+            }
+        }
+    }
+    Ok(worst)
 }
 
 fn list<W: Write>(found: &[&Card], out: &mut W) -> io::Result<u8> {

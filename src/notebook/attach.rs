@@ -4,7 +4,7 @@
 
 use std::{
     fs::{self, File},
-    io::{Read, Write},
+    io::Write,
     path::{Path, PathBuf},
 };
 
@@ -14,10 +14,18 @@ use super::{
     Cause, FileError,
     record::{Attachment, doubts::is_hash},
     trouble::disk,
+    whole::{Limits, read_plain},
 };
 
 /// Largest attachment, in bytes.
 pub const LARGEST: u64 = 25 * 1024 * 1024;
+/// How an attachment is read.
+const PHOTO: Limits = Limits {
+    most: LARGEST,
+    larger: "it is larger than 25 MB",
+    remedy: "Make the photo smaller, or keep the file elsewhere",
+    choose: "Choose a photo or another file",
+};
 /// Folder beside the job file.
 pub const FOLDER: &str = "attachments";
 /// Endings that a file keeps; any other becomes `bin`.
@@ -45,7 +53,7 @@ pub fn path_of(job_file: &Path, attachment: &Attachment) -> Option<PathBuf> {
 /// The file cannot be read, is no file, or is larger than 25 MB; or its copy cannot be written.
 pub fn attach(job_file: &Path, source: &Path, caption: &str) -> Result<Attachment, FileError> {
     let shown = source.display().to_string();
-    let bytes = read_whole(source, &shown, true)?;
+    let bytes = read_plain(source, &shown, true, &PHOTO)?;
     let name = source
         .file_name()
         .map_or_else(String::new, |name| name.to_string_lossy().into_owned());
@@ -55,23 +63,33 @@ pub fn attach(job_file: &Path, source: &Path, caption: &str) -> Result<Attachmen
         bytes: bytes.len() as u64,
         caption: caption.to_owned(),
     };
-    let Some(target) = path_of(job_file, &attachment) else {
+    put(job_file, &attachment, &bytes)?;
+    Ok(attachment)
+}
+
+/// Writes the content of an attachment to where it belongs, unless it is there already.
+///
+/// # Errors
+/// The content is not the one that the record names, or its copy cannot be written.
+pub fn put(job_file: &Path, attachment: &Attachment, bytes: &[u8]) -> Result<(), FileError> {
+    let target = path_of(job_file, attachment).filter(|_| fits(attachment, bytes));
+    let Some(target) = target else {
         return Err(FileError::new(
-            &shown,
-            Cause::Refused,
-            "it has no hash",
-            "Try again",
+            &attachment.name,
+            Cause::Checksum,
+            "its content is not the one that was attached",
+            "Attach the original again",
         ));
     };
-    if read_attachment(job_file, &attachment).is_ok() {
-        return Ok(attachment);
+    if read_attachment(job_file, attachment).is_ok() {
+        return Ok(());
     }
     let folder = job_file.with_file_name(FOLDER);
     let on_disk = |error: std::io::Error| disk(&target.display().to_string(), &error);
     fs::create_dir_all(&folder).map_err(on_disk)?;
     let beside = target.with_extension(format!("{}.new", std::process::id()));
     let written = File::create(&beside).and_then(|mut file| {
-        file.write_all(&bytes)?;
+        file.write_all(bytes)?;
         file.sync_all()?;
         fs::rename(&beside, &target)
     });
@@ -79,8 +97,7 @@ pub fn attach(job_file: &Path, source: &Path, caption: &str) -> Result<Attachmen
         // The first error is the one to tell.
         let _ = fs::remove_file(&beside);
     }
-    written.map_err(on_disk)?;
-    Ok(attachment)
+    written.map_err(on_disk)
 }
 
 /// The content of an attachment.
@@ -99,8 +116,8 @@ pub fn read_attachment(job_file: &Path, attachment: &Attachment) -> Result<Vec<u
             remedy,
         ));
     };
-    let bytes = read_whole(&path, name, false)?;
-    if hash(&bytes) == attachment.sha256 {
+    let bytes = read_plain(&path, name, false, &PHOTO)?;
+    if fits(attachment, &bytes) {
         Ok(bytes)
     } else {
         Err(FileError::new(
@@ -112,40 +129,9 @@ pub fn read_attachment(job_file: &Path, attachment: &Attachment) -> Result<Vec<u
     }
 }
 
-/// A whole plain file. Pipes and devices are refused before they are opened, as opening a pipe would wait for ever.
-fn read_whole(path: &Path, name: &str, follow: bool) -> Result<Vec<u8>, FileError> {
-    let on_disk = |error: std::io::Error| disk(name, &error);
-    let about = if follow {
-        fs::metadata(path)
-    } else {
-        fs::symlink_metadata(path)
-    };
-    let about = about.map_err(on_disk)?;
-    if !about.is_file() {
-        let what = "this is no plain file";
-        return Err(FileError::new(
-            name,
-            Cause::Disk,
-            what,
-            "Choose a photo or another file",
-        ));
-    }
-    let mut bytes = Vec::new();
-    let file = File::open(path).map_err(on_disk)?;
-    // One byte more than is accepted, so that a larger file is seen to be larger without being read whole.
-    file.take(LARGEST + 1)
-        .read_to_end(&mut bytes)
-        .map_err(on_disk)?;
-    if bytes.len() as u64 > LARGEST {
-        let remedy = "Make the photo smaller, or keep the file elsewhere";
-        return Err(FileError::new(
-            name,
-            Cause::Content,
-            "it is larger than 25 MB",
-            remedy,
-        ));
-    }
-    Ok(bytes)
+/// Whether this is the content that was attached.
+pub fn fits(attachment: &Attachment, bytes: &[u8]) -> bool {
+    hash(bytes) == attachment.sha256
 }
 
 /// SHA-256 in hexadecimal digits (FIPS 180-4).

@@ -3,11 +3,11 @@
 //! A file without the checksum line is taken as edited by hand and accepted. With it, a single torn or flipped
 //! bit is an error, because damaged text can still parse, to something else.
 
-use std::{fs::File, io::Read, path::Path};
+use std::path::Path;
 
 use serde::{Deserialize, de::IgnoredAny};
 
-use super::{Cause, FileError, Job, lexis, save::Stamp};
+use super::{Cause, FileError, Job, generations, lexis, save::Stamp, whole::read_plain};
 use crate::reading::{Clamp, Entry, Kind, Value};
 
 /// Newest version of the shape that this program knows. Version 2 has `record`, version 3 more kinds of reading and
@@ -63,17 +63,12 @@ pub(super) fn options() -> ron::Options {
 /// Reads a job from a file.
 ///
 /// # Errors
-/// The file cannot be read, is too large, or is no valid job; see [`parse_job`].
+/// The file cannot be read, is no plain file, is too large, or is no valid job; see [`parse_job`]. Where the file is torn
+/// or altered, the newest earlier save beside it that is whole is named.
 pub fn read_job(path: &Path) -> Result<Opened, FileError> {
     let name = path.display().to_string();
-    let disk = |error: std::io::Error| super::trouble::disk(&name, &error);
-    let file = File::open(path).map_err(disk)?;
-    let mut bytes = Vec::new();
-    // One byte more than is accepted, so that a larger file is seen to be larger without being read whole.
-    file.take(LARGEST as u64 + 1)
-        .read_to_end(&mut bytes)
-        .map_err(disk)?;
-    parse_job(&name, &bytes)
+    let bytes = read_plain(path, &name, true, &generations::JOB)?;
+    parse_job(&name, &bytes).map_err(|error| generations::with_earlier_save(path, error))
 }
 
 /// Reads a job from the bytes of a file called `name`.
@@ -94,7 +89,7 @@ pub fn parse_job(name: &str, bytes: &[u8]) -> Result<Opened, FileError> {
         let (line, column) = end_of(&before);
         content(
             "the file is not UTF-8 text from here on",
-            "It is damaged or no job file; open the previous save beside it",
+            "It is damaged or no job file; open an earlier save, if there is one beside it",
         )
         .at(line, column)
     })?;
@@ -102,17 +97,17 @@ pub fn parse_job(name: &str, bytes: &[u8]) -> Result<Opened, FileError> {
     if text.trim().is_empty() {
         return Err(content(
             "the file is empty",
-            "Open the previous save beside it",
+            "Open an earlier save, if there is one beside it",
         ));
     }
     if text.starts_with('\0') {
         return Err(content(
             "the file holds zero bytes instead of text",
-            "It was not written to the end before the power went; open the previous save beside it",
+            "It was not written to the end before the power went; open an earlier save, if there is one beside it",
         ));
     }
     let sealed = check_checksum(name, text)?;
-    lexis::check(text).map_err(|refusal| {
+    let open = lexis::check(text).map_err(|refusal| {
         content(&refusal.what, refusal.remedy).at(refusal.line, refusal.column)
     })?;
     let head = options().from_str::<Head>(text).ok();
@@ -144,7 +139,16 @@ pub fn parse_job(name: &str, bytes: &[u8]) -> Result<Opened, FileError> {
             ),
             "Open it with a newer Pinchpoint; it was left as it is",
         )),
-        (Err(error), None) => Err(error),
+        (Err(mut error), None) => {
+            let last = text.trim_end().lines().count();
+            // Only what goes on to the very end without its brackets was cut off there; the parser trips on whatever
+            // word it was in.
+            if open > 0 && error.place.is_some_and(|(line, _)| line as usize >= last) {
+                error.what = "the text ends too early: the file is torn".into();
+                error.remedy = "If you edited it, close every bracket and quotation mark".into();
+            }
+            Err(error)
+        }
     }
 }
 
@@ -203,7 +207,7 @@ fn check_checksum(name: &str, text: &str) -> Result<bool, FileError> {
         name,
         Cause::Checksum,
         "the checksum in the last line does not fit the text: the file is damaged, or was edited by hand",
-        "If you edited it, delete the last line and open it again; if not, open the previous save beside it",
+        "If you edited it, delete the last line and open it again; if not, open an earlier save, if there is one beside it",
     )
     .at(end_of(&text[..last]).0, 1))
 }

@@ -21,11 +21,11 @@ pub struct Refusal {
     pub remedy: &'static str,
 }
 
-/// Walks over the text once.
+/// Walks over the text once. Answers how many brackets are open at its end.
 ///
 /// # Errors
 /// The first bracket nested too deeply, or the first number that is no finite number.
-pub fn check(text: &str) -> Result<(), Refusal> {
+pub fn check(text: &str) -> Result<usize, Refusal> {
     Walk {
         rest: text.chars().peekable(),
         line: 1,
@@ -52,7 +52,7 @@ impl Walk<'_> {
         Some(c)
     }
 
-    fn run(mut self) -> Result<(), Refusal> {
+    fn run(mut self) -> Result<usize, Refusal> {
         let mut depth = 0usize;
         loop {
             let (line, column) = (self.line, self.column);
@@ -64,7 +64,9 @@ impl Walk<'_> {
                     remedy,
                 })
             };
-            let Some(c) = self.step() else { return Ok(()) };
+            let Some(c) = self.step() else {
+                return Ok(depth);
+            };
             match c {
                 '(' | '[' | '{' => {
                     depth += 1;

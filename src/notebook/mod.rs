@@ -4,6 +4,8 @@ pub mod archive;
 pub mod attach;
 pub mod calls;
 pub mod file;
+pub mod generations;
+pub mod import;
 pub mod job;
 mod layout;
 pub mod lexis;
@@ -13,6 +15,7 @@ pub mod save;
 pub mod shelf;
 pub mod training;
 pub mod trouble;
+pub mod unpack;
 pub mod whole;
 
 pub use file::{Opened, VERSION, format_job, parse_job, read_job};

@@ -1,8 +1,10 @@
 //! Saving: the old file or the new one, never a mixture, whatever happens on the way.
 
 use std::{
+    fs::{File, TryLockError},
     io,
     path::{Path, PathBuf},
+    time::{Duration, Instant},
 };
 
 use serde::{Deserialize, Serialize};
@@ -16,7 +18,7 @@ use super::{
 };
 
 /// Saves before the last one that are kept beside a file.
-const GENERATIONS: usize = 3;
+pub(super) const GENERATIONS: usize = 3;
 
 /// What a file held at a moment; two programs on one file are told apart by it, not by the clock.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -65,7 +67,26 @@ pub fn write_job(path: &Path, job: &Job) -> Result<(), FileError> {
 /// What the disk says (full, write-protected, not allowed, a folder in the way), a file of a newer version in
 /// the way, or a job that does not read back as it was written. The old file is untouched in every case.
 pub fn save_job(path: &Path, job: &Job, seen: Option<Stamp>) -> Result<Saved, FileError> {
+    let _held = hold(path);
     save_job_with(&System, path, job, seen)
+}
+
+/// Longest wait for another program that is saving in the same folder.
+const PATIENCE: Duration = Duration::from_secs(2);
+
+/// Holds a folder while a job in it is looked at and replaced, so that two programs do so one after the other. Nothing
+/// is held where the system or the disk has no such thing, or the other program hangs; what is there is still compared.
+fn hold(path: &Path) -> Option<File> {
+    let target = path.canonicalize().unwrap_or_else(|_| path.to_path_buf());
+    let folder = File::open(folder_of(&target)?).ok()?;
+    let begun = Instant::now();
+    while matches!(folder.try_lock(), Err(TryLockError::WouldBlock)) {
+        if begun.elapsed() > PATIENCE {
+            return None;
+        }
+        std::thread::sleep(Duration::from_millis(5));
+    }
+    Some(folder)
 }
 
 /// The same with other calls to the file system, to see what happens when one of them fails.
@@ -129,8 +150,11 @@ fn replace(calls: &dyn FileCalls, target: &Path, name: &str, text: &str) -> Resu
     let result = write_and_compare(calls, &temporary, name, text).and_then(|()| {
         match old {
             Old::None => Ok(()),
-            Old::Job => make_room(calls, target)
-                .and_then(|()| keep(calls, target, &spare, &previous_name(target, 1))),
+            // The copy first: on a full disk the earlier saves stay where they are.
+            Old::Job => calls
+                .copy(target, &spare)
+                .and_then(|()| make_room(calls, target))
+                .and_then(|()| calls.rename(&spare, &previous_name(target, 1))),
             Old::Unreadable => keep(calls, target, &spare, &sibling(target, "unreadable")),
         }
         .and_then(|()| calls.rename(&temporary, target))

@@ -172,7 +172,7 @@ pub fn explain(error: &ron::Error) -> (String, String) {
         ),
         Error::Eof | Error::UnclosedBlockComment | Error::ExpectedStringEnd => fix(
             "the text ends too early".to_owned(),
-            "The file was cut off, or a bracket or quotation mark is not closed; the previous save is beside it",
+            "The file was cut off, or a bracket or quotation mark is not closed; an earlier save may be beside it",
         ),
         Error::TrailingCharacters => fix(
             "there is text behind the end of the job".to_owned(),

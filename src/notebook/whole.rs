@@ -1,12 +1,63 @@
-//! Writing a file that is no job whole or not at all: reports, packed jobs.
+//! Reading a plain file whole, up to a limit; writing a file that is no job whole or not at all: reports, packed jobs.
 
 use std::{
     fs::{self, File},
-    io::{self, Write},
+    io::{self, Read, Write},
     path::Path,
 };
 
 use super::{Cause, FileError, trouble::disk};
+
+/// How much of a file is read, and what is said of one that is refused.
+pub struct Limits {
+    /// Most bytes.
+    pub most: u64,
+    /// What is wrong with a larger file.
+    pub larger: &'static str,
+    /// What to do about that.
+    pub remedy: &'static str,
+    /// What to choose instead of a folder, pipe or device.
+    pub choose: &'static str,
+}
+
+/// A whole plain file, through links only where they are to be followed. Pipes and devices are refused before they are
+/// opened, as opening a pipe would wait for ever.
+///
+/// # Errors
+/// What the disk says, or the file is no plain one or too large.
+pub fn read_plain(
+    path: &Path,
+    name: &str,
+    follow: bool,
+    limits: &Limits,
+) -> Result<Vec<u8>, FileError> {
+    let on_disk = |error: io::Error| disk(name, &error);
+    let about = if follow {
+        fs::metadata(path)
+    } else {
+        fs::symlink_metadata(path)
+    };
+    let about = about.map_err(on_disk)?;
+    if about.is_dir() {
+        let what = "this is a folder, not a file";
+        return Err(FileError::new(name, Cause::Disk, what, limits.choose));
+    }
+    if !about.is_file() {
+        let what = "this is no plain file but a pipe, a device or a link";
+        return Err(FileError::new(name, Cause::Disk, what, limits.choose));
+    }
+    let mut bytes = Vec::new();
+    let file = File::open(path).map_err(on_disk)?;
+    // One byte more than is accepted, so that a larger file is seen to be larger without being read whole.
+    file.take(limits.most + 1)
+        .read_to_end(&mut bytes)
+        .map_err(on_disk)?;
+    if bytes.len() as u64 > limits.most {
+        let (what, remedy) = (limits.larger, limits.remedy);
+        return Err(FileError::new(name, Cause::Content, what, remedy));
+    }
+    Ok(bytes)
+}
 
 /// Writes a file beside its place first, so that an older report stays whole if this one cannot be written.
 ///

@@ -40,6 +40,7 @@ enum Asked {
 /// What a job can be asked to be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Trait {
+    Open,
     Repaired,
     Signed,
     Unplugged,
@@ -56,8 +57,20 @@ impl Shelf {
     /// # Errors
     /// The folder cannot be read. A single file that cannot be read is listed as such.
     pub fn open(folder: &Path) -> Result<Self, FileError> {
-        let (cards, unreadable) = folder::read(folder)?;
-        Ok(Self::of(folder, cards, unreadable))
+        let read = Self::open_while(folder, &mut |_, _| true)?;
+        Ok(read.unwrap_or_else(|| Self::of(folder, Vec::new(), Vec::new())))
+    }
+
+    /// The same while `watch` says yes; it is told how many files were seen to and how many there are. Nothing at its no.
+    ///
+    /// # Errors
+    /// As [`Shelf::open`].
+    pub fn open_while(
+        folder: &Path,
+        watch: &mut dyn FnMut(usize, usize) -> bool,
+    ) -> Result<Option<Self>, FileError> {
+        let read = folder::read(folder, watch)?;
+        Ok(read.map(|(cards, unreadable)| Self::of(folder, cards, unreadable)))
     }
 
     /// A notebook of cards.
@@ -75,11 +88,20 @@ impl Shelf {
     ///
     /// Every word must be found: as it stands, as the beginning of a word, inside one, or with a slip of the pen or two.
     /// `code:P0641`, `colour:BNRD`, `number:417`, `vehicle:tender`, `part:C2` and `shop:lane` look in one field;
-    /// `is:repaired`, `is:signed` and `is:unplugged` filter.
+    /// `is:open`, `is:repaired`, `is:signed` and `is:unplugged` filter.
     ///
     /// # Errors
     /// A field or filter that is not there, by name.
     pub fn search(&self, question: &str) -> Result<Vec<&Card>, SearchError> {
+        let found = self.find(question)?.into_iter();
+        Ok(found.filter_map(|at| self.cards.get(at)).collect())
+    }
+
+    /// The same as places in [`Shelf::cards`].
+    ///
+    /// # Errors
+    /// As [`Shelf::search`].
+    pub fn find(&self, question: &str) -> Result<Vec<usize>, SearchError> {
         let mut scores = vec![Some(0u32); self.cards.len()];
         for asked in asked(question)? {
             match asked {
@@ -95,6 +117,7 @@ impl Shelf {
                 Asked::Is(what) => {
                     for (score, card) in scores.iter_mut().zip(&self.cards) {
                         let is = match what {
+                            Trait::Open => !card.signed,
                             Trait::Repaired => card.repaired,
                             Trait::Signed => card.signed,
                             Trait::Unplugged => card.unplugged,
@@ -104,14 +127,13 @@ impl Shelf {
                 }
             }
         }
-        let mut found: Vec<(u32, &Card)> = scores
-            .into_iter()
-            .zip(&self.cards)
-            .filter_map(|(score, card)| Some((score?, card)))
+        let scored = scores.into_iter().enumerate();
+        let mut found: Vec<(u32, usize)> = scored
+            .filter_map(|(at, score)| Some((score?, at)))
             .collect();
         // Cards stand by path already, and equals stay in that order.
         found.sort_by_key(|(score, _)| std::cmp::Reverse(*score));
-        Ok(found.into_iter().map(|(_, card)| card).collect())
+        Ok(found.into_iter().map(|(_, at)| at).collect())
     }
 
     /// What the jobs on a vehicle have taught: minutes to reach its connectors, volts that were right.
@@ -120,19 +142,26 @@ impl Shelf {
     }
 }
 
+/// Whether two names are one vehicle's: the same words in the same order.
+pub fn same_vehicle(a: &str, b: &str) -> bool {
+    let wanted = words::words(a);
+    !wanted.is_empty() && wanted == words::words(b)
+}
+
 fn asked(question: &str) -> Result<Vec<Asked>, SearchError> {
     let mut all = Vec::new();
     for piece in question.split_whitespace() {
         let (field, rest) = match piece.split_once(':') {
             Some(("is", what)) => {
                 all.push(Asked::Is(match what {
+                    "open" => Trait::Open,
                     "repaired" => Trait::Repaired,
                     "signed" => Trait::Signed,
                     "unplugged" => Trait::Unplugged,
                     other => {
                         let other = super::trouble::excerpt(other);
                         return Err(SearchError(format!(
-                            "is:{other} is no filter; there are is:repaired, is:signed and is:unplugged"
+                            "is:{other} is no filter; there are is:open, is:repaired, is:signed and is:unplugged"
                         )));
                     }
                 }));

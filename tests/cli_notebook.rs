@@ -1,0 +1,153 @@
+//! The notebook and bad files from a terminal: exit codes for scripts (the requirement: 0 fine, 1 something could not be
+//! read), and nothing that hangs.
+
+mod shared;
+
+use std::{
+    fs,
+    path::Path,
+    process::{Command, Output, Stdio},
+    time::{Duration, Instant},
+};
+
+use pinchpoint::notebook::{Job, read_job, write_job};
+use shared::full_job;
+
+fn pinchpoint(args: &[&str]) -> Output {
+    let mut child = Command::new(env!("CARGO_BIN_EXE_pinchpoint"))
+        .args(args)
+        .stdin(Stdio::null())
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("the program runs");
+    let begun = Instant::now();
+    while child.try_wait().expect("a child").is_none() {
+        if begun.elapsed() > Duration::from_secs(60) {
+            child.kill().expect("killed");
+            panic!("{args:?} hangs");
+        }
+        std::thread::sleep(Duration::from_millis(10));
+    }
+    child.wait_with_output().expect("its output")
+}
+
+fn text(path: &Path) -> String {
+    path.display().to_string()
+}
+
+fn out(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).expect("UTF-8")
+}
+
+fn err(output: &Output) -> String {
+    String::from_utf8(output.stderr.clone()).expect("UTF-8")
+}
+
+fn titled(title: &str) -> Job {
+    Job {
+        title: title.to_owned(),
+        ..full_job()
+    }
+}
+
+#[test]
+fn a_list_that_lacks_a_file_says_so_by_its_exit_code() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let folder = folder.path();
+    write_job(&folder.join("a.ron"), &titled("crane boom dead")).expect("saved");
+    let list = pinchpoint(&["notebook", &text(folder), "search", "crane"]);
+    assert_eq!(list.status.code(), Some(0), "{}", err(&list));
+    assert!(out(&list).contains("1 job"));
+    fs::write(folder.join("torn.ron"), "(format: \"pinchpoint\", vers").expect("written");
+    for words in [
+        &["search", "crane"][..],
+        &["learnt", "Corran Tender 2.2"],
+        &[],
+    ] {
+        let list = pinchpoint(&[&["notebook", &text(folder)], words].concat());
+        assert_eq!(list.status.code(), Some(1), "{words:?}");
+        assert!(err(&list).contains("torn.ron"), "{}", err(&list));
+    }
+    assert_eq!(
+        pinchpoint(&["notebook", &text(folder), "search", "is:lost"])
+            .status
+            .code(),
+        Some(2)
+    );
+    assert_eq!(
+        pinchpoint(&["notebook", &text(&folder.join("none"))])
+            .status
+            .code(),
+        Some(1)
+    );
+}
+
+#[test]
+fn jobs_are_packed_and_imported_from_a_terminal() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let other = tempfile::tempdir().expect("a folder");
+    let (file, packed) = (folder.path().join("a.ron"), folder.path().join("a.zip"));
+    let mut job = titled("crane boom dead");
+    job.record.attachments.clear();
+    write_job(&file, &job).expect("saved");
+    let pack = [
+        "notebook",
+        &text(folder.path()),
+        "pack",
+        "a.ron",
+        "-o",
+        &text(&packed),
+    ];
+    assert_eq!(pinchpoint(&pack).status.code(), Some(0));
+    let import = pinchpoint(&[
+        "notebook",
+        &text(other.path()),
+        "import",
+        &text(&packed),
+        &text(&file),
+    ]);
+    assert_eq!(import.status.code(), Some(0), "{}", err(&import));
+    for name in ["a.ron", "a-2.ron"] {
+        assert!(out(&import).contains(name), "{}", out(&import));
+        assert_eq!(read_job(&other.path().join(name)).expect("there").job, job);
+    }
+    let nothing = pinchpoint(&[
+        "notebook",
+        &text(other.path()),
+        "import",
+        &text(&folder.path().join("no")),
+    ]);
+    assert_eq!(nothing.status.code(), Some(1));
+    assert!(err(&nothing).contains("no such file"), "{}", err(&nothing));
+}
+
+#[cfg(unix)]
+#[test]
+fn nothing_that_never_ends_is_waited_for() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let pipe = folder.path().join("pipe.ron");
+    let made = Command::new("mkfifo").arg(&pipe).status().expect("mkfifo");
+    assert!(made.success());
+    let report = text(&folder.path().join("out.pdf"));
+    for path in [text(&pipe), "/dev/zero".to_owned(), text(folder.path())] {
+        for args in [
+            &["check", &path][..],
+            &["diagnose", &path],
+            &["diagnose", "--json", &path],
+            &["report", &path, "-o", &report],
+            &["attach", &path, &path],
+        ] {
+            let run = pinchpoint(args);
+            assert_eq!(run.status.code(), Some(1), "{args:?}");
+            let said = out(&run) + &err(&run);
+            assert!(
+                said.contains("plain file") || said.contains("a folder"),
+                "{args:?}: {said}"
+            );
+        }
+    }
+    let list = pinchpoint(&["notebook", &text(folder.path())]);
+    assert_eq!(list.status.code(), Some(1));
+    assert!(err(&list).contains("pipe.ron"), "{}", err(&list));
+}
