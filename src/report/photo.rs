@@ -16,6 +16,20 @@ pub enum Format {
     Png,
 }
 
+/// How a photo has to be turned so that it stands as the camera was held.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Turn {
+    /// Not at all.
+    #[default]
+    None,
+    /// A quarter clockwise.
+    Right,
+    /// Upside down.
+    Half,
+    /// A quarter the other way.
+    Left,
+}
+
 /// A photo that can be printed.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Photo {
@@ -23,13 +37,23 @@ pub struct Photo {
     pub bytes: Vec<u8>,
     /// Its format.
     pub format: Format,
-    /// Width and height in pixels.
+    /// Width and height in pixels, before it is turned.
     pub size: (u32, u32),
+    /// How it has to be turned.
+    pub turn: Turn,
     /// What stands under it.
     pub caption: String,
 }
 
 impl Photo {
+    /// Width and height in pixels as the camera was held.
+    pub fn standing(&self) -> (u32, u32) {
+        match self.turn {
+            Turn::None | Turn::Half => self.size,
+            Turn::Right | Turn::Left => (self.size.1, self.size.0),
+        }
+    }
+
     /// Looks at a file's bytes.
     ///
     /// # Errors
@@ -48,10 +72,15 @@ impl Photo {
         if pixels == 0 || pixels > MOST_PIXELS {
             return Err(format!("its size is {} × {} pixels", size.0, size.1));
         }
+        let turn = match format {
+            Format::Jpeg => exif_turn(&bytes).unwrap_or_default(),
+            Format::Png => Turn::None,
+        };
         Ok(Self {
             bytes,
             format,
             size,
+            turn,
             caption: visible(caption),
         })
     }
@@ -99,6 +128,50 @@ fn jpeg_size(bytes: &[u8]) -> Option<(u32, u32)> {
     }
 }
 
+/// The turn that a camera notes in the Exif segment of a JPEG (CIPA DC-008: a TIFF header behind `Exif\0\0`, tag 0x0112
+/// of its first directory; 3 is upside down, 6 and 8 are quarters; mirrored ones are not made by cameras).
+fn exif_turn(bytes: &[u8]) -> Option<Turn> {
+    let mut rest = bytes.strip_prefix(b"\xff\xd8")?;
+    let tiff = loop {
+        let marker = *rest.strip_prefix(b"\xff")?.first()?;
+        let length = usize::from(u16::from_be_bytes(rest.get(2..4)?.try_into().ok()?));
+        let body = rest.get(4..2 + length)?;
+        if marker == 0xe1
+            && let Some(tiff) = body.strip_prefix(b"Exif\0\0")
+        {
+            break tiff;
+        }
+        // Only application segments and comments stand before the tables.
+        if !matches!(marker, 0xe0..=0xef | 0xfe) {
+            return None;
+        }
+        rest = rest.get(2 + length..)?;
+    };
+    let little = tiff.starts_with(b"II");
+    let number = |at: usize, size: usize| -> Option<usize> {
+        let bytes = tiff.get(at..at.checked_add(size)?)?;
+        let add = |sum: usize, byte: &u8| sum << 8 | usize::from(*byte);
+        Some(if little {
+            bytes.iter().rev().fold(0, add)
+        } else {
+            bytes.iter().fold(0, add)
+        })
+    };
+    let directory = number(4, 4)?;
+    for entry in 0..number(directory, 2)?.min(64) {
+        let at = directory + 2 + 12 * entry;
+        if number(at, 2)? == 0x0112 {
+            return Some(match number(at + 8, 2)? {
+                3 => Turn::Half,
+                6 => Turn::Right,
+                8 => Turn::Left,
+                _ => Turn::None,
+            });
+        }
+    }
+    None
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -119,6 +192,30 @@ mod tests {
         for end in 0..jpeg.len() - 1 {
             assert!(jpeg_size(&jpeg[..end]).is_none_or(|size| size == (640, 480)));
         }
+    }
+
+    #[test]
+    fn the_camera_says_how_it_was_held() {
+        // Built by hand from the layout in CIPA DC-008; no photo of a camera is at hand.
+        let with = |order: &[u8], directory: &[u8]| {
+            let body = [b"Exif\0\0", order, directory].concat();
+            let length = (body.len() as u16 + 2).to_be_bytes();
+            [b"\xff\xd8\xff\xe1", &length[..], &body].concat()
+        };
+        let little = with(
+            b"II*\0\x08\0\0\0",
+            b"\x01\0\x12\x01\x03\0\x01\0\0\0\x06\0\0\0",
+        );
+        assert_eq!(exif_turn(&little), Some(Turn::Right));
+        let big = with(
+            b"MM\0*\0\0\0\x08",
+            b"\0\x01\x01\x12\0\x03\0\0\0\x01\0\x03\0\0",
+        );
+        assert_eq!(exif_turn(&big), Some(Turn::Half));
+        for end in 0..little.len() - 4 {
+            assert_eq!(exif_turn(&little[..end]), None);
+        }
+        assert_eq!(exif_turn(b"\xff\xd8\xff\xdb\0\x04ab"), None);
     }
 
     #[test]

@@ -12,8 +12,9 @@ use super::{
     study::{Study, meter_words},
 };
 use crate::{
+    advise::Best,
     diagnosis::proof::Verdict,
-    explain::{Headline, headline, names, proof_words},
+    explain::{Headline, headline, names, next_words, proof_words},
     notebook::{
         Job,
         record::{Identity, Mileage, identity},
@@ -108,6 +109,7 @@ fn summary(source: &Source<'_>) -> Section {
     }];
     blocks.push(answer(source));
     blocks.extend(proof(source));
+    blocks.extend(next(source));
     if study.before.is_some() {
         let Headline { line, detail, .. } = headline(&job.question(), &study.now);
         let detail = if detail.is_empty() {
@@ -172,6 +174,38 @@ fn proof(source: &Source<'_>) -> Option<Block> {
         basis: Some(Basis::Measured),
         line: format!("{what}{}.", words.verdict.to_lowercase()),
         detail: words.detail,
+    })
+}
+
+/// What would be done next, as long as the job is open: nobody has signed, and no repair is proved.
+fn next(source: &Source<'_>) -> Option<Block> {
+    let (job, now) = (source.job, &source.study.now);
+    let proved = now.proof.as_ref().map(|proof| proof.verdict) == Some(Verdict::Proved);
+    if proved || !job.record.sign_off.by.trim().is_empty() {
+        return None;
+    }
+    let words = next_words(&job.question(), now);
+    if words.line.is_empty() {
+        return None;
+    }
+    let mut detail = words.reason;
+    let mut line = format!("Next: {}.", words.line);
+    if now.next.best == Best::Test
+        && let Some(test) = words.tests.first()
+    {
+        line = format!("Next: {} ({}).", words.line, test.minutes);
+        for one in &test.outcomes {
+            detail.push_str(&format!("\n{} ({}): {}", one.shows, one.chance, one.leaves));
+        }
+        for caution in &test.cautions {
+            detail.push_str(&format!("\n{caution}"));
+        }
+    }
+    Some(Block::Verdict {
+        tone: Tone::Plain,
+        basis: Some(Basis::Inferred),
+        line,
+        detail: detail.trim().to_owned(),
     })
 }
 

@@ -24,6 +24,8 @@ const BOTTOM: f32 = 792.0;
 /// Size of running text, and the distance of its lines.
 pub const SIZE: f32 = 8.6;
 pub const LINE: f32 = 11.6;
+/// Distance of the lines of a framed statement.
+const VERDICT_LINE: f32 = 12.4;
 /// Characters that are named when the font lacks them.
 const NAMED: usize = 40;
 
@@ -158,9 +160,31 @@ impl<'a> Flow<'a> {
         self.y += 6.0;
     }
 
-    /// A section begins.
-    pub fn section(&mut self, heading: &str) {
-        self.need(90.0);
+    /// Room that the beginning of some blocks needs, so that it does not stand torn from what follows: headings with what
+    /// they head, a table's columns with its first row, whole pictures.
+    pub fn least(blocks: &[Block]) -> f32 {
+        let Some((first, rest)) = blocks.split_first() else {
+            return 0.0;
+        };
+        let least = match first {
+            Block::Heading(text) => {
+                let lines = Self::broken(text, Set::BOLD, WIDTH).len();
+                7.0 + 13.0 * lines as f32 + Self::least(rest)
+            }
+            Block::Text { .. } | Block::Facts { .. } | Block::List { .. } => 2.0 * LINE,
+            Block::Verdict { line, detail, .. } => {
+                Self::verdict_room(Self::verdict_lines(line, detail).len()) + 3.0
+            }
+            Block::Table(table) => Self::table_least(table),
+            Block::Picture(picture) => picture.height * Self::scale(picture) + 30.0,
+            Block::Photo(photo) => Self::photo_size(photo).1 + 30.0,
+        };
+        least.min(Self::whole() - 60.0)
+    }
+
+    /// A section begins; its first piece needs so much room.
+    pub fn section(&mut self, heading: &str, first: f32) {
+        self.need((40.0 + first).clamp(90.0, Self::whole()));
         self.y += 10.0;
         self.sections
             .push((visible(heading), self.pages.len() - 1, self.y));
@@ -285,23 +309,9 @@ impl<'a> Flow<'a> {
             Tone::Careful => (Ink::AttentionWash, Ink::Attention),
             Tone::Plain | Tone::Quiet => (Ink::Grid, Ink::Muted),
         };
-        let room = WIDTH - 22.0;
-        let head = Set {
-            size: 9.4,
-            ..Set::BOLD
-        };
-        let mut lines: Vec<(String, Set)> = Vec::new();
-        lines.extend(
-            Self::broken(line, head, room)
-                .into_iter()
-                .map(|l| (l, head)),
-        );
-        if !detail.is_empty() {
-            let detail = Self::broken(detail, Set::PLAIN, room);
-            lines.extend(detail.into_iter().map(|l| (l, Set::PLAIN)));
-        }
-        let distance = 12.4;
-        self.need((lines.len() as f32 * distance + 10.0).min(Self::whole()));
+        let lines = Self::verdict_lines(line, detail);
+        let distance = VERDICT_LINE;
+        self.need(Self::verdict_room(lines.len()));
         self.y += 3.0;
         self.basis(basis);
         let last = lines.len().saturating_sub(1);
@@ -318,17 +328,43 @@ impl<'a> Flow<'a> {
         self.y += 9.0;
     }
 
+    fn verdict_room(lines: usize) -> f32 {
+        (lines as f32 * VERDICT_LINE + 10.0).min(Self::whole())
+    }
+
+    fn verdict_lines(line: &str, detail: &str) -> Vec<(String, Set)> {
+        let room = WIDTH - 22.0;
+        let head = Set {
+            size: 9.4,
+            ..Set::BOLD
+        };
+        let set = |text: &str, set: Set| {
+            let lines = Self::broken(text, set, room).into_iter();
+            lines.map(move |line| (line, set))
+        };
+        let mut lines: Vec<(String, Set)> = set(line, head).collect();
+        if !detail.is_empty() {
+            lines.extend(set(detail, Set::PLAIN));
+        }
+        lines
+    }
+
     /// A filled rectangle.
     pub fn ground(&mut self, from: At, to: At, ink: Ink) {
         let corners = vec![from, (to.0, from.1), to, (from.0, to.1)];
         self.shape(Shape::Area(corners, ink, None));
     }
 
-    fn picture(&mut self, picture: &Picture) {
-        let most = Self::whole() - 60.0;
-        let scale = (WIDTH / picture.width.max(1.0))
+    /// By how much a picture is made smaller.
+    fn scale(picture: &Picture) -> f32 {
+        let most = Self::whole() - 100.0;
+        (WIDTH / picture.width.max(1.0))
             .min(most / picture.height.max(1.0))
-            .min(1.0);
+            .min(1.0)
+    }
+
+    fn picture(&mut self, picture: &Picture) {
+        let scale = Self::scale(picture);
         self.need(picture.height * scale + 30.0);
         let (left, top) = (LEFT, self.y);
         let place = |at: &At| (left + at.0 * scale, top + at.1 * scale);
@@ -376,9 +412,7 @@ impl<'a> Flow<'a> {
     }
 
     fn photo(&mut self, photo: &'a Photo) {
-        let (wide, high) = (photo.size.0.max(1) as f32, photo.size.1.max(1) as f32);
-        let scale = (330.0 / wide).min(250.0 / high);
-        let size = (wide * scale, high * scale);
+        let size = Self::photo_size(photo);
         self.need(size.1 + 30.0);
         let at = (LEFT, self.y + 2.0);
         if let Some(page) = self.pages.last_mut() {
@@ -386,6 +420,14 @@ impl<'a> Flow<'a> {
         }
         self.y += size.1 + 4.0;
         self.caption(&photo.caption);
+    }
+
+    /// Width and height of a photo on the page, as the camera was held.
+    fn photo_size(photo: &Photo) -> (f32, f32) {
+        let (wide, high) = photo.standing();
+        let (wide, high) = (wide.max(1) as f32, high.max(1) as f32);
+        let scale = (330.0 / wide).min(250.0 / high);
+        (wide * scale, high * scale)
     }
 
     fn caption(&mut self, text: &str) {

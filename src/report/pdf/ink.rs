@@ -21,7 +21,7 @@ use crate::{
     report::{
         content::Report,
         face::{self, BOLD, REGULAR},
-        photo::{Format, Photo},
+        photo::{Format, Photo, Turn},
         picture::{Anchor, At, Ink, Pen, Shape},
     },
 };
@@ -252,9 +252,27 @@ fn photo_at(
         Format::Jpeg => Image::from_jpeg(bytes, true),
         Format::Png => Image::from_png(bytes, true),
     }?;
-    let size = Size::from_wh(size.0, size.1).ok_or("a photo has no size")?;
-    surface.push_transform(&Transform::from_translate(at.0, at.1));
-    surface.draw_image(image, size);
+    // The picture is drawn as it lies in its file, turned about so that its corner comes to stand at the place.
+    let (own, turned) = match photo.turn {
+        Turn::None => (size, Transform::from_translate(at.0, at.1)),
+        Turn::Half => {
+            let (x, y) = (at.0 + size.0, at.1 + size.1);
+            (size, Transform::from_row(-1.0, 0.0, 0.0, -1.0, x, y))
+        }
+        Turn::Right => {
+            let x = at.0 + size.0;
+            let turned = Transform::from_row(0.0, 1.0, -1.0, 0.0, x, at.1);
+            ((size.1, size.0), turned)
+        }
+        Turn::Left => {
+            let y = at.1 + size.1;
+            let turned = Transform::from_row(0.0, -1.0, 1.0, 0.0, at.0, y);
+            ((size.1, size.0), turned)
+        }
+    };
+    let own = Size::from_wh(own.0, own.1).ok_or("a photo has no size")?;
+    surface.push_transform(&turned);
+    surface.draw_image(image, own);
     surface.pop();
     Ok(())
 }

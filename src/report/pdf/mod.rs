@@ -35,8 +35,12 @@ fn laid_out(report: &Report) -> Flow<'_> {
     let mut flow = Flow::new();
     flow.title(&report.title, &report.vehicle);
     for section in &report.sections {
-        flow.section(&section.heading);
-        for block in &section.blocks {
+        flow.section(&section.heading, Flow::least(&section.blocks));
+        for (index, block) in section.blocks.iter().enumerate() {
+            if matches!(block, Block::Heading(_)) {
+                // No heading stands alone at the foot of a page.
+                flow.need(Flow::least(&section.blocks[index..]));
+            }
             flow.block(block);
         }
     }
@@ -194,6 +198,73 @@ mod tests {
                     !next.is_some_and(|sign| sign.is_ascii_alphanumeric())
                 });
                 prop_assert!(!named, "{active}");
+            }
+        }
+    }
+
+    /// Base lines of the words of each page.
+    fn lines(report: &Report) -> Vec<Vec<(f32, String)>> {
+        let flow = laid_out(report);
+        let words = |mark: &Mark<'_>| match mark {
+            Mark::Shape(Shape::Words { at, text, .. }) => Some((at.1, text.clone())),
+            _ => None,
+        };
+        let pages = flow.pages.iter();
+        pages
+            .map(|page| page.iter().filter_map(words).collect())
+            .collect()
+    }
+
+    #[test]
+    fn no_heading_stands_alone_and_tables_say_their_columns_on_every_page() {
+        let row = |n: usize| Row::plain([format!("cell {n}"), "two lines\nof it".to_owned()]);
+        let table = Block::Table(Table {
+            basis: Basis::Measured,
+            columns: vec![
+                Column::words("first column", 1.0),
+                Column::words("second column", 2.0),
+            ],
+            rows: (0..120).map(row).collect(),
+        });
+        let last = [
+            table,
+            Block::Verdict {
+                tone: Tone::Bad,
+                basis: None,
+                line: "verdict".to_owned(),
+                detail: "d ".repeat(900),
+            },
+            Block::Text {
+                basis: None,
+                text: "text".to_owned(),
+            },
+        ];
+        // However much stands before it on the page.
+        for before in 0..70 {
+            for block in &last {
+                let filler = Block::List {
+                    basis: None,
+                    items: vec!["filler".to_owned(); before],
+                };
+                let heading = Block::Heading("HEADING".to_owned());
+                let sections = vec![Section {
+                    heading: "SECTION".to_owned(),
+                    blocks: vec![filler, heading, block.clone()],
+                }];
+                let report = Report {
+                    sections,
+                    ..report(&Default::default())
+                };
+                for page in lines(&report) {
+                    let end = page.last().map(|(_, text)| text.as_str());
+                    assert!(
+                        !matches!(end, Some("HEADING" | "SECTION" | "second column")),
+                        "{before}: {end:?} ends a page"
+                    );
+                    let cells = page.iter().any(|(_, text)| text.starts_with("cell"));
+                    let heads = page.iter().any(|(_, text)| text == "first column");
+                    assert_eq!(cells, heads, "{before}");
+                }
             }
         }
     }

@@ -20,28 +20,64 @@ struct Placed {
     side: Side,
 }
 
+/// Where the columns of a table stand.
+fn placed(table: &Table) -> Vec<Placed> {
+    let total: f32 = table.columns.iter().map(|column| column.share).sum();
+    let air = GAP * table.columns.len().saturating_sub(1) as f32;
+    let mut left = LEFT;
+    let mut columns = Vec::new();
+    for column in &table.columns {
+        let room = (WIDTH - air) * column.share / total.max(0.1);
+        columns.push(Placed {
+            left,
+            room,
+            side: column.side,
+        });
+        left += room + GAP;
+    }
+    columns
+}
+
+fn head_of(table: &Table) -> Row {
+    let heads = table.columns.iter().map(|column| column.name.to_owned());
+    Row {
+        cells: heads.collect(),
+        tone: Tone::Plain,
+    }
+}
+
+/// Height of a row in some type.
+fn height(columns: &[Placed], row: &Row, set: Set) -> f32 {
+    let cells = broken(columns, row, |_| set);
+    let lines = cells.iter().map(Vec::len).max().unwrap_or(0).max(1);
+    lines as f32 * LINE + 2.0 * AIR
+}
+
+const PLAIN: Set = Set {
+    size: SIZE,
+    ..Set::PLAIN
+};
+const BOLD: Set = Set {
+    size: SIZE,
+    ..Set::BOLD
+};
+
 impl Flow<'_> {
+    /// Room for the columns of a table with its first row, or with the beginning of one that is longer than half a page.
+    pub fn table_least(table: &Table) -> f32 {
+        let columns = placed(table);
+        // Bold words are wider, so that no row turns out higher than this.
+        let first = table
+            .rows
+            .first()
+            .map_or(0.0, |row| height(&columns, row, BOLD));
+        height(&columns, &head_of(table), BOLD) + first.min(Self::whole() / 2.0)
+    }
+
     /// A table.
     pub fn table(&mut self, table: &Table) {
-        let total: f32 = table.columns.iter().map(|column| column.share).sum();
-        let air = GAP * table.columns.len().saturating_sub(1) as f32;
-        let mut left = LEFT;
-        let mut columns = Vec::new();
-        for column in &table.columns {
-            let room = (WIDTH - air) * column.share / total.max(0.1);
-            columns.push(Placed {
-                left,
-                room,
-                side: column.side,
-            });
-            left += room + GAP;
-        }
-        let heads = table.columns.iter().map(|column| column.name.to_owned());
-        let head = Row {
-            cells: heads.collect(),
-            tone: Tone::Plain,
-        };
-        self.need(4.0 * LINE);
+        let (columns, head) = (placed(table), head_of(table));
+        self.need(Self::table_least(table));
         self.basis(Some(table.basis));
         self.head(&columns, &head);
         for row in &table.rows {
@@ -51,10 +87,7 @@ impl Flow<'_> {
     }
 
     fn head(&mut self, columns: &[Placed], head: &Row) {
-        let set = Set {
-            size: SIZE,
-            ..Set::BOLD
-        };
+        let set = BOLD;
         let cells = broken(columns, head, |_| set);
         let height = cells.iter().map(Vec::len).max().unwrap_or(1) as f32 * LINE;
         self.y += AIR;
@@ -68,10 +101,7 @@ impl Flow<'_> {
     fn row(&mut self, columns: &[Placed], row: &Row, head: &Row) {
         let last = columns.len().saturating_sub(1);
         let set = |index: usize| {
-            let plain = Set {
-                size: SIZE,
-                ..Set::PLAIN
-            };
+            let plain = PLAIN;
             match row.tone {
                 Tone::Quiet => Set {
                     ink: Ink::Muted,
