@@ -225,7 +225,7 @@ fn leaving_asks_to_reconnect_and_then_to_save() {
         &mut model,
         vec![
             Bench::Unplug("C2".into()).into(),
-            FileCommand::Leave(Leave::New).into(),
+            FileCommand::Leave(Leave::Close).into(),
         ],
     );
     assert_eq!(effects, []);

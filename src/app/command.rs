@@ -5,6 +5,7 @@ use std::{collections::BTreeSet, path::PathBuf, sync::Arc};
 use super::{
     job::Piece,
     model::{Page, Refusal, Theme, Weight},
+    notebook::NotebookCommand,
     recovery::Recovered,
     settings::WindowPlace,
     sketch::{QuickStart, Sketch},
@@ -30,6 +31,8 @@ pub enum Command {
     Note(Note),
     /// Opens, saves, leaves.
     File(FileCommand),
+    /// Looks into the shop's notebook.
+    Notebook(NotebookCommand),
     /// Changes what is seen, not the job.
     Screen(Screen),
     /// A computation has ended.
@@ -145,6 +148,10 @@ pub enum Note {
     Set(Field, String),
     /// Another meter is in use.
     SetMeter(Meter),
+    /// Takes over minutes to reach connectors, by designation.
+    Access(Vec<(String, f64)>),
+    /// Takes over the volts of a module's output, by designation.
+    Nominal(String, f64),
     /// Replaces the record, of which one piece was changed.
     Record(Piece, Box<Record>),
 }
@@ -162,6 +169,14 @@ pub enum Leave {
     Recover(Box<Recovered>),
     /// A job on disk.
     Open(PathBuf),
+    /// Another open job, by its number.
+    Switch(u64),
+    /// A new job on the circuit of one on disk.
+    Begin(PathBuf),
+    /// A copy of a job on disk, without a file of its own yet.
+    Copy(PathBuf),
+    /// Close the job.
+    Close,
     /// Close the window.
     Quit,
 }
@@ -283,7 +298,7 @@ macro_rules! into_command {
         })*
     };
 }
-into_command!(Bench from Bench, Log from Log, Note from Note, Sketch from Sketch, File from FileCommand, Screen from Screen, Engine from EngineReport);
+into_command!(Bench from Bench, Log from Log, Note from Note, Sketch from Sketch, File from FileCommand, Notebook from NotebookCommand, Screen from Screen, Engine from EngineReport);
 
 impl Command {
     /// What the command does in plain words; the name of the step in the list of what can be taken back.
@@ -294,6 +309,7 @@ impl Command {
             Self::Note(note) => note.name(),
             Self::Sketch(sketch) => sketch.name(),
             Self::File(file) => file.name(),
+            Self::Notebook(notebook) => notebook.name(),
             Self::Screen(screen) => screen.name(),
             Self::Engine(_) => "Show findings".to_owned(),
             Self::Undo => "Undo".to_owned(),

@@ -9,11 +9,12 @@ pub enum Page {
     #[default]
     Bench,
     Job,
+    Notebook,
     Practice,
 }
 
 /// Every page in the order of the banner.
-pub const PAGES: [Page; 3] = [Page::Bench, Page::Job, Page::Practice];
+pub const PAGES: [Page; 4] = [Page::Bench, Page::Job, Page::Notebook, Page::Practice];
 
 impl Page {
     /// Its name in the banner.
@@ -21,6 +22,7 @@ impl Page {
         match self {
             Self::Bench => "Bench",
             Self::Job => "Job",
+            Self::Notebook => "Notebook",
             Self::Practice => "Practice",
         }
     }

@@ -1,11 +1,17 @@
 //! The state of the window: the job on the bench, what is chosen, what was answered, what is to be said.
 
-use std::{collections::BTreeSet, path::PathBuf, sync::Arc};
+use std::{
+    collections::{BTreeSet, VecDeque},
+    path::PathBuf,
+    sync::Arc,
+};
 
 use super::{
     clip::Clip,
     command::Leave,
     history::History,
+    notebook::Notebook,
+    open_jobs::OpenJob,
     recovery::Recovered,
     settings::{Settings, WindowPlace},
     sketch::OUTLINE,
@@ -157,6 +163,15 @@ pub struct Model {
     pub recovered: Vec<Recovered>,
     /// A question that leaving has raised.
     pub guard: Option<Guard>,
+    /// Tells the job on the bench from every other that this window has opened.
+    pub number: u64,
+    /// Jobs that are open beside the one on the bench, the one left last at the end.
+    pub beside: Vec<OpenJob>,
+    /// The shop's notebook.
+    pub notebook: Notebook,
+    /// Numbers of the jobs that are being written, in order.
+    pub(super) saving: VecDeque<u64>,
+    pub(super) next_number: u64,
     next_notice: u64,
 }
 
@@ -204,6 +219,11 @@ impl Model {
             window: None,
             recovered: Vec::new(),
             guard: None,
+            number: 0,
+            beside: Vec::new(),
+            notebook: Notebook::default(),
+            saving: VecDeque::new(),
+            next_number: 1,
             next_notice: 0,
         }
     }
@@ -255,6 +275,7 @@ impl Model {
             window: self.window,
             toured: self.toured,
             recent: self.recent.iter().filter_map(named).collect(),
+            notebook: self.notebook.folder.as_ref().and_then(named),
         }
     }
 
@@ -265,6 +286,7 @@ impl Model {
         self.window = settings.window;
         self.toured = settings.toured;
         self.recent = settings.recent.iter().map(PathBuf::from).collect();
+        self.notebook.folder = settings.notebook.as_ref().map(PathBuf::from);
     }
 
     /// Puts another job in the place of this one.

@@ -1,4 +1,4 @@
-//! Unsaved changes on disk: each open window has a slot, and what a window left behind is offered at the next start.
+//! Unsaved changes on disk: each open job with changes has a slot, and what a window left behind is offered at the next start.
 //!
 //! A slot is `window-N.ron` (the job, as in a job file), `window-N.origin.ron` (which file it came from), and
 //! `window-N.lock`, held while the window lives, so that two programs never take each other's for left behind.
@@ -97,6 +97,24 @@ pub fn open(home: &Home) -> io::Result<(Slot, Vec<Recovered>, Vec<FileError>)> {
     }
     let own = own.ok_or_else(|| io::Error::other("too many windows are open"))?;
     Ok((own, left, troubles))
+}
+
+/// One more slot for a window that has several jobs with changes.
+///
+/// # Errors
+/// No slot is free, or the folder cannot be written to.
+pub fn another(home: &Home) -> io::Result<Slot> {
+    let folder = home.recovery();
+    for number in 0..SLOTS {
+        let job = folder.join(format!("window-{number}.ron"));
+        if job.exists() {
+            continue;
+        }
+        if let Some(slot) = Slot::take(&folder, number, job)? {
+            return Ok(slot);
+        }
+    }
+    Err(io::Error::other("too many jobs are open"))
 }
 
 impl Slot {

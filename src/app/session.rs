@@ -1,13 +1,21 @@
 //! A running window without its drawing: the model, the engine beside it, files, and what the window itself must do.
 
-use std::{path::PathBuf, sync::Arc, time::Duration};
+use std::{
+    path::{Path, PathBuf},
+    sync::Arc,
+    time::Duration,
+};
 
 use super::{
     command::{Command, EngineReport, FileCommand},
     home::Home,
     keeper::{Keep, Keeper, start_keeper},
     latest::{Latest, Wake, start},
-    model::{Model, Refusal, Weight, same_question},
+    model::{Model, Page, Refusal, Weight, same_question},
+    notebook::{
+        Errand, NotebookCommand, Wanted,
+        worker::{Searcher, start_searcher},
+    },
     recovery::{self, Origin, Slot},
     settings::Settings,
     update::{Effect, update},
@@ -32,6 +40,7 @@ enum DiskRequest {
     Open(PathBuf),
     Save(PathBuf, Arc<Job>, Option<Stamp>),
     Report(PathBuf, PathBuf, Arc<Job>, Form),
+    Errand(Errand),
 }
 
 /// The model and the threads beside it.
@@ -41,8 +50,10 @@ pub struct Session {
     asked: Option<Arc<Job>>,
     comparer: Latest<Arc<Job>, Option<EngineReport>>,
     compared: Option<(Arc<Job>, State)>,
-    disk: Latest<Vec<DiskRequest>, Vec<FileCommand>>,
+    disk: Latest<Vec<DiskRequest>, Vec<Command>>,
     disk_queue: Vec<DiskRequest>,
+    searcher: Searcher,
+    wanted: Option<Wanted>,
     window: Vec<WindowRequest>,
     keeper: Option<Keeper>,
     kept: Option<Keep>,
@@ -130,18 +141,22 @@ impl Session {
         let disk = start(
             "disk",
             Duration::ZERO,
-            wake,
+            Arc::clone(&wake),
             |requests: &Vec<DiskRequest>, _| requests.iter().map(carry_out).collect(),
             |requests, text| requests.iter().map(|r| broken(r, &text)).collect(),
         )?;
+        let model = Model::new(job);
+        let progress = Arc::clone(&model.notebook.progress);
         let mut session = Self {
-            model: Model::new(job),
+            model,
             engine,
             asked: None,
             comparer,
             compared: None,
             disk,
             disk_queue: Vec::new(),
+            searcher: start_searcher(progress, wake)?,
+            wanted: None,
             window: Vec::new(),
             keeper: None,
             kept: None,
@@ -172,6 +187,7 @@ impl Session {
                 } => self
                     .disk_queue
                     .push(DiskRequest::Report(file, to, job, form)),
+                Effect::Run(errand) => self.disk_queue.push(DiskRequest::Errand(errand)),
                 Effect::AskWhereToSave => self.window.push(WindowRequest::AskWhereToSave),
                 Effect::Forget(left) => self.done.push(Arc::clone(left.slot())),
                 Effect::Quit => self.window.push(WindowRequest::Close),
@@ -196,6 +212,12 @@ impl Session {
                 self.send(report);
             }
         }
+        while let Some(listing) = self.searcher.answer() {
+            changed = true;
+            if let Some(listing) = listing {
+                self.send(NotebookCommand::Listed(listing));
+            }
+        }
         while let Some(troubles) = self.keeper.as_ref().and_then(Latest::answer) {
             changed |= !troubles.is_empty();
             for refusal in troubles {
@@ -217,10 +239,14 @@ impl Session {
             self.engine.settle();
             self.comparer.settle();
             self.disk.settle();
+            self.searcher.settle();
             if let Some(keeper) = &self.keeper {
                 keeper.settle();
             }
-            let busy = |s: &Self| s.engine.is_busy() || s.comparer.is_busy() || s.disk.is_busy();
+            let busy = |s: &Self| {
+                let threads = s.engine.is_busy() || s.comparer.is_busy();
+                threads || s.disk.is_busy() || s.searcher.is_busy()
+            };
             if !self.poll() && !busy(self) {
                 return;
             }
@@ -241,7 +267,22 @@ impl Session {
         if !self.disk_queue.is_empty() && !self.disk.is_busy() {
             self.disk.ask(std::mem::take(&mut self.disk_queue));
         }
+        self.look_into_notebook();
         self.keep();
+    }
+
+    /// The folder is read once its page or a button there asks for it, and searched again with every word.
+    fn look_into_notebook(&mut self) {
+        let model = &self.model;
+        let wanted = model.notebook.wanted(&model.job.vehicle);
+        // A window that never shows the notebook never reads it.
+        if wanted == self.wanted || (model.page != Page::Notebook && self.wanted.is_none()) {
+            return;
+        }
+        self.wanted.clone_from(&wanted);
+        if let Some(wanted) = wanted {
+            self.searcher.ask(wanted);
+        }
     }
 
     fn start_comparison(&mut self) {
@@ -266,13 +307,7 @@ impl Session {
         let model = &self.model;
         let wanted = Keep {
             settings: model.settings(),
-            job: model.is_dirty().then(|| {
-                let origin = Origin {
-                    path: model.path.clone(),
-                    stamp: model.stamp,
-                };
-                (Arc::clone(&model.job), origin)
-            }),
+            jobs: unsaved(model),
             done: self.done.clone(),
         };
         if !self.kept.as_ref().is_some_and(|kept| kept.same(&wanted)) {
@@ -282,24 +317,51 @@ impl Session {
     }
 }
 
-fn carry_out(request: &DiskRequest) -> FileCommand {
+impl Drop for Session {
+    /// Dropping a thread waits for it, and a folder of thousands of jobs would take long.
+    fn drop(&mut self) {
+        self.model.notebook.progress.end();
+    }
+}
+
+/// Every open job with unsaved changes, and where it came from.
+fn unsaved(model: &Model) -> Vec<(u64, Arc<Job>, Origin)> {
+    let here = model.is_dirty().then(|| {
+        let (path, stamp) = (model.path.clone(), model.stamp);
+        let origin = Origin { path, stamp };
+        (model.number, Arc::clone(&model.job), origin)
+    });
+    let others = model.beside.iter().filter(|open| open.is_dirty());
+    let others = others.map(|open| {
+        let (path, stamp) = (open.path.clone(), open.stamp);
+        let origin = Origin { path, stamp };
+        (open.number, Arc::clone(&open.job), origin)
+    });
+    here.into_iter().chain(others).collect()
+}
+
+fn carry_out(request: &DiskRequest) -> Command {
     match request {
-        DiskRequest::Open(path) => FileCommand::Opened(path.clone(), Box::new(read_job(path))),
+        DiskRequest::Open(path) => {
+            FileCommand::Opened(path.clone(), Box::new(read_job(path))).into()
+        }
         DiskRequest::Save(path, job, seen) => FileCommand::Saved(
             path.clone(),
             Arc::clone(job),
             Box::new(save_job(path, job, *seen)),
-        ),
+        )
+        .into(),
+        DiskRequest::Errand(errand) => NotebookCommand::Done(Box::new(errand.run())).into(),
         DiskRequest::Report(file, to, job, form) => {
             let written = write_report(job, Some(file), to, &Reader::ALL, *form);
-            FileCommand::Reported(to.clone(), written.map(|_| ()))
+            FileCommand::Reported(to.clone(), written.map(|_| ())).into()
         }
     }
 }
 
-fn broken(request: &DiskRequest, text: &str) -> FileCommand {
+fn broken(request: &DiskRequest, text: &str) -> Command {
     use crate::notebook::{Cause, FileError};
-    let error = |path: &PathBuf| {
+    let error = |path: &Path| {
         FileError::new(
             &path.display().to_string(),
             Cause::Refused,
@@ -308,10 +370,13 @@ fn broken(request: &DiskRequest, text: &str) -> FileCommand {
         )
     };
     match request {
-        DiskRequest::Open(path) => FileCommand::Opened(path.clone(), Box::new(Err(error(path)))),
-        DiskRequest::Save(path, job, _) => {
-            FileCommand::Saved(path.clone(), Arc::clone(job), Box::new(Err(error(path))))
+        DiskRequest::Open(path) => {
+            FileCommand::Opened(path.clone(), Box::new(Err(error(path)))).into()
         }
-        DiskRequest::Report(_, to, ..) => FileCommand::Reported(to.clone(), Err(error(to))),
+        DiskRequest::Errand(errand) => NotebookCommand::Done(Box::new(errand.broken(error))).into(),
+        DiskRequest::Save(path, job, _) => {
+            FileCommand::Saved(path.clone(), Arc::clone(job), Box::new(Err(error(path)))).into()
+        }
+        DiskRequest::Report(_, to, ..) => FileCommand::Reported(to.clone(), Err(error(to))).into(),
     }
 }

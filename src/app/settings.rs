@@ -52,6 +52,9 @@ pub struct Settings {
     /// Files that were open lately, latest first.
     #[serde(default)]
     pub recent: Vec<String>,
+    /// Folder of the shop's notebook.
+    #[serde(default)]
+    pub notebook: Option<String>,
 }
 
 impl Settings {

@@ -3,6 +3,7 @@
 use super::{
     command::{Bench, Field, FileCommand, Leave, Log, Note, Screen},
     model::Theme,
+    notebook::NotebookCommand,
     words,
 };
 use crate::reading::{Kind, Lamp};
@@ -67,6 +68,8 @@ impl Note {
             .to_owned(),
             Self::SetMeter(_) => "Change the meter".to_owned(),
             Self::Record(piece, _) => piece.step().to_owned(),
+            Self::Access(_) => "Take over minutes from past jobs".to_owned(),
+            Self::Nominal(id, _) => format!("Take over the volts of {id} from past jobs"),
         }
     }
 }
@@ -79,6 +82,10 @@ impl FileCommand {
             Self::Leave(Leave::Start(job)) => format!("Start {}", job.title),
             Self::Leave(Leave::Recover(left)) => format!("Recover {}", left.job.title),
             Self::Leave(Leave::Open(path)) => format!("Open {}", words::file(path)),
+            Self::Leave(Leave::Switch(_)) => "Go to another open job".to_owned(),
+            Self::Leave(Leave::Begin(path)) => format!("Begin from {}", words::file(path)),
+            Self::Leave(Leave::Copy(path)) => format!("Copy {}", words::file(path)),
+            Self::Leave(Leave::Close) => "Close the job".to_owned(),
             Self::Leave(Leave::Quit) => "Quit".to_owned(),
             Self::Answer(_) => "Answer".to_owned(),
             Self::Save => "Save".to_owned(),
@@ -90,6 +97,26 @@ impl FileCommand {
             Self::SaveCancelled => "Do not save".to_owned(),
             Self::Report(form) => format!("Write the report as {}", form.ending().to_uppercase()),
             Self::Reported(path, _) => format!("Note {} as written", words::file(path)),
+        }
+    }
+}
+
+impl NotebookCommand {
+    pub(super) fn name(&self) -> String {
+        match self {
+            Self::SetFolder(path) => format!("Notebook {}", words::file(path)),
+            Self::Refresh => "Read the notebook anew".to_owned(),
+            Self::Stop => "Stop reading the notebook".to_owned(),
+            Self::Ask(_) => "Search the notebook".to_owned(),
+            Self::Toggle(filter) => format!("Filter: {}", filter.word()),
+            Self::SetOrder(order) => format!("Order: {}", order.word()),
+            Self::Choose(Some(path)) => format!("Choose {path}"),
+            Self::Choose(None) => "Choose no job".to_owned(),
+            Self::Listed(_) => "List jobs".to_owned(),
+            Self::Pack(from, _) => format!("Pack {}", words::file(from)),
+            Self::Import(path) => format!("Import {}", words::file(path)),
+            Self::Attach(files) => format!("Attach {} files", files.len()),
+            Self::Done(_) => "Note what was done".to_owned(),
         }
     }
 }

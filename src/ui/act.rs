@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::{
     bench::{Foot, Under, view::Chosen},
-    dialog::Dialog,
+    dialog::{Dialog, PathAsk},
     picture::Picture,
 };
 use crate::{
@@ -43,6 +43,8 @@ pub enum Act {
     Ask(Dialog),
     /// Take it away.
     Close,
+    /// Let the desktop ask for something else that a path answers; the path as typed so far.
+    Browse(PathAsk, String),
     /// Let the desktop ask for a file to open.
     BrowseOpen,
     /// Let the desktop ask where to save.

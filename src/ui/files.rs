@@ -2,10 +2,13 @@
 //! path box stays the way that always works.
 
 use std::{
-    path::PathBuf,
+    path::{Path, PathBuf},
     sync::mpsc::{Receiver, Sender, channel},
     thread,
 };
+
+use super::dialog::PathAsk;
+use crate::app::words;
 
 /// What the desktop answered.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,6 +21,8 @@ pub enum Picked {
     NoOpen,
     /// Nothing was chosen to save at.
     NoSave,
+    /// What else was asked for, and what was typed before.
+    Paths(PathAsk, String, Option<Vec<PathBuf>>),
 }
 
 /// The way to the file windows.
@@ -53,6 +58,29 @@ impl Files {
                 .set_file_name(name)
                 .save_file();
             file.map_or(Picked::NoSave, Picked::Save)
+        });
+    }
+
+    /// Asks for something else that a path answers.
+    pub fn browse(&self, ctx: &egui::Context, ask: PathAsk, typed: String) {
+        self.ask(ctx, move || {
+            let dialog = rfd::FileDialog::new().set_title(ask.title());
+            let one = |path: Option<PathBuf>| path.map(|path| vec![path]);
+            let picked = match &ask {
+                PathAsk::Folder => one(dialog.pick_folder()),
+                PathAsk::Import => one(dialog
+                    .add_filter("Jobs and packed jobs", &["ron", "zip"])
+                    .pick_file()),
+                PathAsk::Pack(_) => one(dialog
+                    .add_filter("Packed job", &["zip"])
+                    .set_file_name(words::file(Path::new(&typed)))
+                    .save_file()),
+                PathAsk::Photos => dialog
+                    .add_filter("Photos", &["jpg", "jpeg", "png"])
+                    .add_filter("Every file", &["*"])
+                    .pick_files(),
+            };
+            Picked::Paths(ask, typed, picked)
         });
     }
 

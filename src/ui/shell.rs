@@ -18,8 +18,10 @@ use super::{
     boot::Options,
     commands::Do,
     dialog::{Dialog, dialog_ui},
+    dropped::Dropped,
     files::{Files, Picked},
-    job::job_ui,
+    job::{Thumbs, job_ui, start_thumbs},
+    notebook::{notebook_ui, tabs::tabs_ui},
     notices::{drop_hint_ui, notices_ui},
     picture::{self, Picture},
     practice::Desk,
@@ -29,7 +31,7 @@ use super::{
 };
 use crate::{
     app::{
-        Command, FileCommand, Model, Screen, Session,
+        FileCommand, Model, Screen, Session,
         command::Leave,
         home::Home,
         left::Lefts,
@@ -47,6 +49,7 @@ pub struct Shell {
     session: Session,
     sums: Sums,
     lefts: Lefts,
+    thumbs: Thumbs,
     theme: Theme,
     looks: Looks,
     drawing: Drawing,
@@ -100,6 +103,7 @@ impl Shell {
         Ok(Self {
             sums: Sums::start(waker(ctx))?,
             lefts: Lefts::start(waker(ctx))?,
+            thumbs: start_thumbs(ctx)?,
             drawing: Drawing::new(session.model()),
             practice: Desk::start(trainees, waker(ctx))?,
             session,
@@ -139,6 +143,7 @@ impl Shell {
         self.practice.settle();
         self.sums.settle();
         self.lefts.settle();
+        self.thumbs.settle();
     }
 
     /// Carries a request out.
@@ -171,6 +176,7 @@ impl Shell {
                 }
             }
             Act::Export(picture, path) => self.export(picture, &path),
+            Act::Browse(ask, typed) => self.files.browse(ctx, ask, typed),
             Act::BrowseOpen => self.files.browse_open(ctx),
             Act::BrowseSave => {
                 let name = match Dialog::save(self.session.model()) {
@@ -232,6 +238,12 @@ impl Shell {
                 Picked::Save(path) => self.session.send(FileCommand::SaveAs(path)),
                 Picked::NoOpen => self.dialog = Some(Dialog::open()),
                 Picked::NoSave => self.dialog = Some(Dialog::save(self.session.model())),
+                Picked::Paths(ask, _, Some(paths)) => {
+                    if let Some(command) = ask.command(paths) {
+                        self.session.send(command);
+                    }
+                }
+                Picked::Paths(ask, typed, None) => self.dialog = Some(Dialog::path(ask, typed)),
             }
         }
         for request in self.session.window_requests() {
@@ -249,8 +261,12 @@ impl Shell {
             let files = input.raw.dropped_files.iter();
             files.map(|file| file.path().to_path_buf()).collect()
         });
-        if let Some(path) = dropped.into_iter().next() {
+        let sorted = Dropped::sorted(self.session.model().page, dropped);
+        for path in sorted.open {
             self.open(path);
+        }
+        for command in sorted.commands {
+            self.session.send(command);
         }
         if ctx.input(|input| input.viewport().close_requested()) && !self.closing {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
@@ -376,6 +392,9 @@ impl eframe::App for Shell {
         if self.drawing.follow(self.session.model()) {
             self.looks.chosen = Chosen::default();
         }
+        if self.session.model().page == Page::Job {
+            self.thumbs.follow(ctx, self.session.model());
+        }
         let place = place(ctx);
         if let Some(place) = place.filter(|_| place != self.session.model().window) {
             self.session.send(Screen::SetWindow(place));
@@ -389,6 +408,7 @@ impl eframe::App for Shell {
         let theme = self.theme;
         let model = self.session.model();
         banner_ui(ui, &theme, model, &mut acts);
+        tabs_ui(ui, &theme, model, &mut acts);
         tools_ui(ui, &theme, model, &self.looks, &mut acts);
         notices_ui(ui, &theme, model, &mut acts);
         tour_ui(ui, &theme, model, &mut acts);
@@ -413,7 +433,11 @@ impl eframe::App for Shell {
             .show(ui, |ui| match model.page {
                 Page::Bench => Some(bench_ui(ui, &theme, &bench, &mut acts)),
                 Page::Job => {
-                    job_ui(ui, &theme, model, &mut acts);
+                    job_ui(ui, &theme, (model, &self.thumbs), &mut acts);
+                    None
+                }
+                Page::Notebook => {
+                    notebook_ui(ui, &theme, model, &mut acts);
                     None
                 }
                 Page::Practice => {

@@ -1,6 +1,6 @@
 //! A window without display or GPU, driven by the names of its controls.
 
-use eframe::egui::Key;
+use eframe::egui::{Key, Modifiers};
 use egui_kittest::{Harness, Node, kittest::NodeT as _, kittest::Queryable as _};
 use pinchpoint::{
     notebook::{Job, parse_job},
@@ -54,6 +54,18 @@ pub fn type_into(window: &mut Window, name: &str, text: &str) {
 pub fn press(window: &mut Window, key: Key) {
     window.key_press(key);
     settle(window);
+}
+
+/// Saves under a path: the keys for another name, the path typed in place of the proposed one, Enter.
+pub fn save_at(window: &mut Window, path: &std::path::Path) {
+    window.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::S);
+    settle(window);
+    window.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    window
+        .get_by_label("Path to save at")
+        .type_text(&path.display().to_string());
+    settle(window);
+    press(window, Key::Enter);
 }
 
 /// The full name of the first control whose name contains this.

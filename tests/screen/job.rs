@@ -1,7 +1,8 @@
 //! The job page: the record is filled in by the names of its fields, each stay in a field is one step, the proof ticks.
 
-use crate::driver::{click, press, sample, settle, shows, type_into, window};
+use crate::driver::{click, press, sample, save_at, settle, shows, type_into, window};
 use eframe::egui::Key;
+use egui_kittest::kittest::Queryable as _;
 use pinchpoint::{
     notebook::record::{Mileage, Relation},
     reading::{Entry, Reading, Repair},
@@ -57,4 +58,108 @@ fn the_proof_and_the_timeline_stand_on_the_page() {
     assert!(shows(&harness, "W7 repaired (spliced)"));
     click(&mut harness, "Write the report (PDF)");
     assert!(shows(&harness, "Save the job first"));
+}
+
+/// A small picture, half dark, half light.
+fn picture(path: &std::path::Path) {
+    let file = std::fs::File::create(path).expect("made");
+    let mut encoder = png::Encoder::new(file, 40, 20);
+    encoder.set_color(png::ColorType::Grayscale);
+    let pixels: Vec<u8> = (0..800)
+        .map(|n| if n % 40 < 20 { 20 } else { 230 })
+        .collect();
+    let mut writer = encoder.write_header().expect("a header");
+    writer.write_image_data(&pixels).expect("written");
+}
+
+#[test]
+fn photos_are_added_shown_and_noted_and_what_is_no_photo_says_why() {
+    let folder = tempfile::tempdir().expect("a folder");
+    picture(&folder.path().join("chafe.png"));
+    std::fs::write(folder.path().join("notes.png"), "no picture").expect("written");
+    let mut harness = window(sample(), [1440.0, 5400.0]);
+    click(&mut harness, "Page Job");
+    click(&mut harness, "Add photos");
+    let add = |harness: &mut crate::driver::Window, name: &str| {
+        harness
+            .get_by_label("Path of the photo")
+            .type_text(&folder.path().join(name).display().to_string());
+        settle(harness);
+        press(harness, Key::Enter);
+        settle(harness);
+    };
+    add(&mut harness, "chafe.png");
+    assert!(shows(
+        &harness,
+        "this job has no file yet, beside which photos"
+    ));
+    save_at(&mut harness, &folder.path().join("tender.ron"));
+    for name in ["chafe.png", "notes.png", "chafe.png"] {
+        click(&mut harness, "Add photos");
+        add(&mut harness, name);
+    }
+    let photos = harness.state().model().job.record.attachments.clone();
+    let names: Vec<&str> = photos.iter().map(|photo| photo.name.as_str()).collect();
+    assert_eq!(
+        names,
+        ["chafe.png", "notes.png"],
+        "the same content is kept once"
+    );
+    settle(&mut harness);
+    assert!(shows(&harness, "Photo chafe.png: picture"));
+    assert!(shows(&harness, "Photo notes.png: it is no JPEG or PNG"));
+    type_into(&mut harness, "Caption of photo 1", "W7 at the sill");
+    let record = &harness.state().model().job.record;
+    assert_eq!(record.attachments[0].caption, "W7 at the sill");
+    assert!(folder.path().join("attachments").exists());
+}
+
+#[test]
+fn what_was_disturbed_is_written_down_and_makes_a_fault_there_likelier() {
+    let mut harness = window(sample(), [1440.0, 5400.0]);
+    click(&mut harness, "Page Job");
+    let zones =
+        |harness: &crate::driver::Window| harness.state().model().job.circuit.damage_zones.clone();
+    let before = zones(&harness).len();
+    type_into(&mut harness, "Part or bundle that was disturbed", "W5, X4");
+    click(&mut harness, "Mark as wet");
+    let marked = zones(&harness);
+    assert_eq!(marked.len(), before + 1);
+    assert_eq!(marked[before].parts, ["W5", "X4"]);
+    assert_eq!(marked[before].note, "wet");
+    type_into(&mut harness, "Part or bundle that was disturbed", "W99");
+    assert!(shows(
+        &harness,
+        "“W99” is no part and no bundle of this sketch"
+    ));
+    let n = before + 1;
+    type_into(
+        &mut harness,
+        &format!("What happened, place {n}"),
+        " through",
+    );
+    press(&mut harness, Key::Enter);
+    assert_eq!(zones(&harness)[before].note, "wet through");
+    click(&mut harness, &format!("Remove place {n}"));
+    assert_eq!(zones(&harness).len(), before);
+}
+
+#[test]
+fn a_signed_record_is_added_to_and_not_written_over() {
+    let mut job = sample();
+    job.record.cause = "W7 chafed".into();
+    job.record.sign_off.by = "H. Aldersey".into();
+    let mut harness = window(job, [1440.0, 5400.0]);
+    click(&mut harness, "Page Job");
+    assert!(shows(
+        &harness,
+        "Signed by H. Aldersey: what is written stays as it is."
+    ));
+    type_into(&mut harness, "Cause", " no");
+    assert_eq!(harness.state().model().job.record.cause, "W7 chafed");
+    assert!(shows(&harness, "H. Aldersey has signed it"));
+    click(&mut harness, "Add to the signed record");
+    type_into(&mut harness, "Addition 1", "Came back dry.");
+    let record = &harness.state().model().job.record;
+    assert_eq!(record.amendments[0].text, "Came back dry.");
 }

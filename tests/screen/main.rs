@@ -7,5 +7,6 @@ mod driver;
 mod job;
 mod kinds;
 mod limits;
+mod notebook;
 mod practice;
 mod reach;

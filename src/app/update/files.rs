@@ -1,18 +1,21 @@
-//! Opening, saving and leaving; nothing is lost or left unplugged without a question.
+//! Opening, saving, reports: what became of each file.
 
 use std::{
     path::{Path, PathBuf},
     sync::Arc,
 };
 
-use super::{Effect, change};
+use super::{
+    Effect, change,
+    leave::{answered, depart},
+};
 use crate::{
     app::{
-        command::{Bench, Command, FileCommand, GuardAnswer, Leave},
-        model::{Ask, Guard, Model, RECENT, Refusal, Weight},
+        command::FileCommand,
+        model::{Ask, Model, RECENT, Refusal, Weight},
         words,
     },
-    notebook::{FileError, Job, Saved},
+    notebook::{FileError, Job, Saved, Stamp},
     report::Form,
 };
 
@@ -24,8 +27,7 @@ pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
         FileCommand::SaveAs(path) => {
             // Another file than the present one is written over on purpose; the dialog has asked.
             let seen = model.stamp.filter(|_| model.path.as_ref() == Some(&path));
-            let job = Arc::clone(&model.job);
-            vec![Effect::Save { path, job, seen }]
+            vec![write(model, path, seen)]
         }
         FileCommand::Forget(left) => {
             model.recovered.retain(|other| *other != *left);
@@ -48,7 +50,12 @@ pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
         FileCommand::Opened(path, result) => {
             match *result {
                 Ok(opened) => {
-                    bring(model, opened.job, Some(path.clone()));
+                    if model.path.as_ref() == Some(&path) {
+                        // It is read anew and need not stay open beside itself.
+                        model.path = None;
+                        model.saved = Arc::clone(&model.job);
+                    }
+                    model.bring(opened.job, Some(path.clone()));
                     model.stamp = Some(opened.stamp);
                     model.newer_file = opened.newer;
                     if let Some(version) = opened.newer {
@@ -104,15 +111,21 @@ fn report(model: &mut Model, form: Form) -> Vec<Effect> {
     }]
 }
 
-fn save(model: &mut Model) -> Vec<Effect> {
+pub(super) fn save(model: &mut Model) -> Vec<Effect> {
     match (&model.path, model.newer_file) {
-        (Some(path), None) => vec![Effect::Save {
-            path: path.clone(),
-            job: Arc::clone(&model.job),
-            seen: model.stamp,
-        }],
+        (Some(path), None) => {
+            let path = path.clone();
+            vec![write(model, path, model.stamp)]
+        }
         _ => vec![Effect::AskWhereToSave],
     }
+}
+
+/// The job on the bench is to be written; the answer is about it even if another job is on the bench by then.
+fn write(model: &mut Model, path: PathBuf, seen: Option<Stamp>) -> Effect {
+    model.saving.push_back(model.number);
+    let job = Arc::clone(&model.job);
+    Effect::Save { path, job, seen }
 }
 
 fn saved(
@@ -121,6 +134,7 @@ fn saved(
     job: Arc<Job>,
     result: Result<Saved, FileError>,
 ) -> Vec<Effect> {
+    let number = model.saving.pop_front().unwrap_or(model.number);
     let saved = match result {
         Ok(saved) => saved,
         Err(error) => {
@@ -144,11 +158,29 @@ fn saved(
             ),
         );
     }
-    model.saved = job;
-    model.newer_file = None;
-    model.stamp = Some(saved.stamp);
-    model.path = Some(saved.path.clone());
-    remember(model, saved.path);
+    let book = &mut model.notebook;
+    if book
+        .folder
+        .as_ref()
+        .is_some_and(|folder| saved.path.starts_with(folder))
+    {
+        book.readings += 1;
+    }
+    remember(model, saved.path.clone());
+    if number == model.number {
+        model.saved = job;
+        model.newer_file = None;
+        model.stamp = Some(saved.stamp);
+        model.path = Some(saved.path);
+    } else {
+        let mut others = model.beside.iter_mut();
+        if let Some(open) = others.find(|open| open.number == number) {
+            open.saved = job;
+            open.newer_file = None;
+            open.stamp = Some(saved.stamp);
+            open.path = Some(saved.path);
+        }
+    }
     match model.guard.take() {
         Some(guard) if guard.ask == Ask::Saving => depart(model, guard.then, guard.plugs_decided),
         other => {
@@ -158,99 +190,13 @@ fn saved(
     }
 }
 
-/// Leaves, or raises the next question that stands in the way.
-fn depart(model: &mut Model, then: Leave, plugs_decided: bool) -> Vec<Effect> {
-    let now = &model.job.now;
-    let loose: Vec<String> = now.unplugged.iter().chain(&now.unknown).cloned().collect();
-    let ask = if !loose.is_empty() && !plugs_decided {
-        Some(Ask::Reconnect(loose))
-    } else if model.is_dirty() {
-        Some(Ask::Unsaved)
-    } else {
-        None
-    };
-    if let Some(ask) = ask {
-        model.guard = Some(Guard {
-            ask,
-            then,
-            plugs_decided,
-        });
-        return Vec::new();
-    }
-    go(model, then)
-}
-
-fn go(model: &mut Model, then: Leave) -> Vec<Effect> {
-    model.guard = None;
-    match then {
-        Leave::New => bring(model, Job::default(), None),
-        Leave::Quick(answers) => bring(model, answers.job(), None),
-        Leave::Start(job) => bring(model, *job, None),
-        // The job on the bench stays until the file has been read.
-        Leave::Open(path) => return vec![Effect::Open(path)],
-        Leave::Recover(left) => {
-            bring(model, Job::clone(&left.job), left.origin.path.clone());
-            model.stamp = left.origin.stamp;
-            // Nothing of it is known to be on disk.
-            model.saved = Arc::default();
-            model.recovered.retain(|other| *other != *left);
-            return vec![Effect::Forget(*left)];
-        }
-        Leave::Quit => {
-            // Whatever was to be kept has been decided.
-            model.saved = Arc::clone(&model.job);
-            return vec![Effect::Quit];
-        }
-    }
-    Vec::new()
-}
-
-fn answered(model: &mut Model, answer: GuardAnswer) -> Vec<Effect> {
-    let Some(guard) = model.guard.take() else {
-        return Vec::new();
-    };
-    match answer {
-        GuardAnswer::Stay => Vec::new(),
-        GuardAnswer::Reconnected => {
-            change(model, Command::Bench(Bench::PlugAll));
-            depart(model, guard.then, true)
-        }
-        GuardAnswer::LeaveUnplugged => depart(model, guard.then, true),
-        GuardAnswer::Discard => go(model, guard.then),
-        GuardAnswer::Save => {
-            model.guard = Some(Guard {
-                ask: Ask::Saving,
-                ..guard
-            });
-            save(model)
-        }
-    }
-}
-
-/// Puts a job on the bench in place of the one there.
-fn bring(model: &mut Model, job: Job, path: Option<PathBuf>) {
-    let fresh = Model::new(job);
-    model.replace_job(Arc::clone(&fresh.job));
-    model.saved = fresh.saved;
-    model.history = fresh.history;
-    model.selection = fresh.selection;
-    model.entry = fresh.entry;
-    model.answer = None;
-    model.compare = None;
-    model.comparison = None;
-    model.notices.clear();
-    model.path = path;
-    model.stamp = None;
-    model.newer_file = None;
-}
-
 fn remember(model: &mut Model, path: PathBuf) {
     model.recent.retain(|old| *old != path);
     model.recent.insert(0, path);
     model.recent.truncate(RECENT);
 }
 
-fn tell_file_error(model: &mut Model, error: &FileError) {
+pub(super) fn tell_file_error(model: &mut Model, error: &FileError) {
     let mut place = error.file.to_string();
     if let Some((line, column)) = error.place {
         place.push_str(&format!(", line {line}, column {column}"));

@@ -2,7 +2,9 @@
 
 mod bench;
 mod files;
+mod leave;
 mod log;
+mod notebook;
 mod screen;
 mod sketch;
 mod typed;
@@ -12,11 +14,14 @@ use std::{path::PathBuf, sync::Arc};
 use super::{
     command::{Command, EngineReport, Field, Note},
     model::{Answer, Model, Refusal, Weight},
+    notebook::Errand,
     recovery::Recovered,
+    signed,
     sketch::Sketch,
 };
 use crate::{
     notebook::{Job, Record, Stamp},
+    quantity::units::{minutes, volts},
     report::Form,
 };
 
@@ -49,6 +54,8 @@ pub enum Effect {
     AskWhereToSave,
     /// What another window left behind was taken over, or is not wanted.
     Forget(Recovered),
+    /// Run an errand of the notebook and report it as `NotebookCommand::Done`.
+    Run(Errand),
     /// Close the window.
     Quit,
 }
@@ -61,6 +68,7 @@ pub fn update(model: &mut Model, command: Command) -> Vec<Effect> {
         }
         Command::Screen(screen) => return screen::screen(model, screen),
         Command::File(file) => return files::file(model, file),
+        Command::Notebook(command) => return notebook::notebook(model, command),
         Command::Engine(report) => engine(model, report),
         Command::Undo => {
             if let Some((job, _)) = model.history.undo(Arc::clone(&model.job)) {
@@ -94,6 +102,9 @@ fn try_change(model: &mut Model, command: Command) -> Result<(), Refusal> {
         Command::Bench(bench) => Command::Bench(bench::resolve(&model.job, bench)),
         other => other,
     };
+    if let Some(refusal) = signed::refusal(&model.job, &command) {
+        return Err(refusal);
+    }
     let (name, gesture) = (command.name(), command.gesture());
     let mut job = match &command {
         Command::Sketch(Sketch::SetOutline(_)) => Job::clone(model.outline_base()),
@@ -107,8 +118,23 @@ fn try_change(model: &mut Model, command: Command) -> Result<(), Refusal> {
         Command::Note(Note::Set(field, text)) => *text_of(&mut job, *field) = text.clone(),
         Command::Note(Note::SetMeter(meter)) => job.meter = meter.clone(),
         Command::Note(Note::Record(_, record)) => job.record = Record::clone(record),
+        Command::Note(Note::Access(known)) => {
+            for (id, took) in known {
+                let mut connectors = job.circuit.connectors.iter_mut();
+                if let Some(connector) = connectors.find(|connector| connector.id == *id) {
+                    connector.access = minutes(*took);
+                }
+            }
+        }
+        Command::Note(Note::Nominal(id, known)) => {
+            let mut supplies = job.circuit.supplies.iter_mut();
+            if let Some(supply) = supplies.find(|supply| supply.id == *id) {
+                supply.nominal = volts(*known);
+            }
+        }
         Command::Screen(_)
         | Command::File(_)
+        | Command::Notebook(_)
         | Command::Engine(_)
         | Command::Undo
         | Command::Redo

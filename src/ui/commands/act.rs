@@ -10,12 +10,13 @@ use crate::{
         model::{Page, Selection, Theme},
     },
     circuit::{Circuit, Point, edit::Addition},
+    report::Form,
     ui::{
         act::Act,
         bench::{
             Foot, Looks, Under, next::steps_of, point_box, props::end, value_box, view::Chosen,
         },
-        dialog::Dialog,
+        dialog::{Dialog, PathAsk},
     },
 };
 
@@ -108,6 +109,22 @@ impl Do {
             Self::PageBench => Screen::Show(Page::Bench).into(),
             Self::PageJob => Screen::Show(Page::Job).into(),
             Self::PagePractice => Screen::Show(Page::Practice).into(),
+            Self::PageNotebook => Screen::Show(Page::Notebook).into(),
+            Self::NextJob => {
+                let tabs = model.tabs();
+                let here = tabs.iter().position(|tab| tab.here)?;
+                let next = tabs.get((here + 1) % tabs.len()).filter(|tab| !tab.here)?;
+                FileCommand::Leave(Leave::Switch(next.number)).into()
+            }
+            Self::CloseJob => FileCommand::Leave(Leave::Close).into(),
+            Self::AddPhotos => Act::Ask(Dialog::path(PathAsk::Photos, String::new())),
+            Self::Import => Act::Ask(Dialog::path(PathAsk::Import, String::new())),
+            Self::Pack => {
+                let file = model.path.clone()?;
+                let to = file.with_extension("zip").display().to_string();
+                Act::Ask(Dialog::path(PathAsk::Pack(file), to))
+            }
+            Self::Report => FileCommand::Report(Form::Pdf).into(),
             Self::Quit => FileCommand::Leave(Leave::Quit).into(),
             addition => addition.act_on(circuit, &model.selection)?,
         })

@@ -87,6 +87,13 @@ commands! {
     PageBench: "Go to the bench", "Drawing, readings, answer", CTRL Num1;
     PageJob: "Go to the job", "What is written about the vehicle", CTRL Num2;
     PagePractice: "Go to practice", "Train on hidden faults", CTRL Num3;
+    PageNotebook: "Go to the notebook", "Every job of the shop, found by any word", CTRL B;
+    NextJob: "Go to the next open job", "Through all jobs that are open", CTRL Tab;
+    CloseJob: "Close the job", "Asks first where something is unplugged or not saved", CTRL W;
+    AddPhotos: "Add photos", "Keep photos and other files with the job";
+    Import: "Import a job", "A copy of a job file or packed job goes into the notebook";
+    Pack: "Pack the job as one file", "With its photos, to be sent or put away";
+    Report: "Write the report", "As PDF beside the job's file";
     Quit: "Close the window", "Asks first where something is unplugged or not saved", CTRL Q;
 }
 
@@ -119,6 +126,7 @@ impl Do {
         let special = match self {
             Self::Copy => "Ctrl+C",
             Self::Paste => "Ctrl+V",
+            Self::Report => "Ctrl+E on the Job page",
             _ => "",
         };
         let mut keys: Vec<String> = vec![special.to_owned()];
@@ -142,7 +150,13 @@ impl Do {
     /// Whether its keys were pressed; bare letters count only on the drawing's page and while nothing is being typed.
     pub fn is_pressed(self, ctx: &Context, page: Page) -> bool {
         let typing = ctx.text_edit_focused() || page != Page::Bench;
-        self.told().2.iter().any(|(modifiers, key)| {
+        // The outline is on the bench; on the Job page the same keys write the report.
+        let keys: &[(Modifiers, Key)] = match (self, page) {
+            (Self::Outline, Page::Job) => &[],
+            (Self::Report, Page::Job) => &[(CTRL, Key::E)],
+            _ => self.told().2,
+        };
+        keys.iter().any(|(modifiers, key)| {
             // Ctrl+A belongs to a text while one is being typed.
             let bare = *modifiers == BARE && *key != Key::F1 || self == Self::Everything;
             let shortcut = KeyboardShortcut::new(*modifiers, *key);

@@ -1,15 +1,17 @@
 //! What to open and where to save; a path can always be typed.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
-use egui::{Key, Ui};
+use egui::Ui;
+
+use super::paths::{absolute, path_box_ui};
 
 use crate::{
     app::{FileCommand, Model, command::Leave, words},
     notebook::{Job, parse_job},
     ui::{
         act::Act,
-        kit::{Field, Tone, button_ui, field_ui, label_ui, text_ui},
+        kit::{Tone, button_ui, label_ui, text_ui},
         samples::SAMPLES,
         theme::Theme,
     },
@@ -38,19 +40,14 @@ pub fn proposed_name(job: &Job) -> String {
 pub fn open_ui(ui: &mut Ui, theme: &Theme, model: &Model, path: &mut String, acts: &mut Vec<Act>) {
     let c = &theme.colour;
     text_ui(ui, "Open", theme.title(), c.ink);
-    let field = Field {
-        name: "Path of a job file",
-        hint: "type or paste a path",
-        ..Field::default()
-    };
-    let response = field_ui(ui, theme, path, &field);
-    let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    let name = "Path of a job file";
+    let entered = path_box_ui(ui, theme, path, name, "type or paste a path");
     let leave = |path: PathBuf| FileCommand::Leave(Leave::Open(path)).into();
     ui.horizontal_wrapped(|ui| {
         let open = button_ui(ui, theme, Tone::Primary, "Open this path", None).clicked();
         if (open || entered) && !path.trim().is_empty() {
             acts.push(Act::Close);
-            acts.push(leave(PathBuf::from(path.trim())));
+            acts.push(leave(absolute(Path::new(path.trim()))));
         }
         if button_ui(ui, theme, Tone::Plain, "Browse", None).clicked() {
             acts.push(Act::Close);
@@ -89,17 +86,12 @@ pub fn open_ui(ui: &mut Ui, theme: &Theme, model: &Model, path: &mut String, act
 pub fn save_ui(ui: &mut Ui, theme: &Theme, path: &mut String, acts: &mut Vec<Act>) {
     let c = &theme.colour;
     text_ui(ui, "Save the job", theme.title(), c.ink);
-    let field = Field {
-        name: "Path to save at",
-        ..Field::default()
-    };
-    let response = field_ui(ui, theme, path, &field);
-    let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
+    let entered = path_box_ui(ui, theme, path, "Path to save at", "");
     ui.horizontal_wrapped(|ui| {
         let save = button_ui(ui, theme, Tone::Primary, "Save here", None).clicked();
         if (save || entered) && !path.trim().is_empty() {
             acts.push(Act::Close);
-            acts.push(FileCommand::SaveAs(PathBuf::from(path.trim())).into());
+            acts.push(FileCommand::SaveAs(absolute(Path::new(path.trim()))).into());
         }
         if button_ui(ui, theme, Tone::Plain, "Browse", None).clicked() {
             acts.push(Act::Close);

@@ -7,6 +7,7 @@ mod guard;
 mod help;
 mod list;
 mod meter;
+mod paths;
 mod quick;
 mod reading;
 mod small;
@@ -24,10 +25,13 @@ use self::{
     help::help_ui,
     list::list_ui,
     meter::{MeterDraft, meter_ui},
+    paths::path_ui,
     quick::quick_start_ui,
     reading::reading_ui,
     small::{clip_on_ui, rail_ui},
 };
+pub use paths::{PathAsk, absolute};
+
 use super::{
     act::Act,
     bench::Looks,
@@ -61,6 +65,13 @@ pub enum Dialog {
     },
     /// Where to save.
     Save {
+        /// Path as typed.
+        path: String,
+    },
+    /// Something else that a path answers.
+    Path {
+        /// What it is asked for.
+        ask: PathAsk,
         /// Path as typed.
         path: String,
     },
@@ -130,10 +141,20 @@ impl Dialog {
     /// Where to save; a name is proposed from the job.
     pub fn save(model: &Model) -> Self {
         let path = model.path.as_ref().map_or_else(
-            || proposed_name(&model.job),
+            || {
+                // A new job goes into the notebook, if there is one.
+                let folder = model.notebook.folder.clone().unwrap_or_default();
+                let path = folder.join(proposed_name(&model.job));
+                path.display().to_string()
+            },
             |path| path.display().to_string(),
         );
         Self::Save { path }
+    }
+
+    /// Something that a path answers.
+    pub fn path(ask: PathAsk, path: String) -> Self {
+        Self::Path { ask, path }
     }
 
     /// Which command.
@@ -206,6 +227,7 @@ pub fn dialog_ui(
         Dialog::QuickStart { .. } => quick_start_ui(ui, theme, open, acts),
         Dialog::Open { path } => open_ui(ui, theme, model, path, acts),
         Dialog::Save { path } => save_ui(ui, theme, path, acts),
+        Dialog::Path { ask, path } => path_ui(ui, theme, ask, path, acts),
         Dialog::Commands { text, chosen } => {
             commands_ui(ui, theme, model, looks, (text, chosen), acts)
         }

@@ -1,4 +1,4 @@
-//! The lists of the record: codes, modules, parts, functional check, photos, additions.
+//! The lists of the record: codes, modules, parts, functional check, additions.
 
 use egui::Ui;
 
@@ -20,20 +20,20 @@ use crate::{
 
 /// What happened in a list.
 #[derive(Default)]
-struct Happened {
+pub(super) struct Happened {
     changed: bool,
     left: bool,
     step: bool,
-    remove: Option<usize>,
+    pub remove: Option<usize>,
 }
 
 impl Happened {
-    fn cells(&mut self, (changed, left): (bool, bool)) {
+    pub fn cells(&mut self, (changed, left): (bool, bool)) {
         self.changed |= changed;
         self.left |= left;
     }
 
-    fn told(self, draft: &mut Draft, piece: Piece) {
+    pub fn told(self, draft: &mut Draft, piece: Piece) {
         if self.step || self.remove.is_some() {
             draft.step(piece);
         } else if self.changed {
@@ -70,7 +70,7 @@ fn list_ui<T: Default>(
     happened
 }
 
-fn cell<'a>(name: &str, number: usize, text: &'a mut String, width: f32) -> Cell<'a> {
+pub(super) fn cell<'a>(name: &str, number: usize, text: &'a mut String, width: f32) -> Cell<'a> {
     Cell {
         name: format!("{name} {number}"),
         text,
@@ -110,12 +110,18 @@ pub fn codes_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
             match TroubleCode::read(&code.code) {
                 Ok(split) => {
                     let failure = split
-                        .failure_words()
-                        .map_or_else(String::new, |words| format!("; {words}"));
+                        .failure
+                        .zip(split.failure_words())
+                        .map_or_else(String::new, |(byte, words)| {
+                            format!("; failure type {byte:02X}: {words}")
+                        });
                     let words = format!(
-                        "{}, {}{failure}",
+                        "{}: {}; {}: {}; number {:03X}{failure}",
+                        split.system,
                         split.system_words(),
-                        split.origin_words()
+                        split.origin,
+                        split.origin_words(),
+                        split.number
                     );
                     text_ui(ui, &words, theme.label(), theme.colour.muted);
                 }
@@ -217,29 +223,6 @@ pub fn checks_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
     );
     draft.record.checks = items;
     happened.told(draft, Piece::Checks);
-}
-
-/// Captions of the photos.
-pub fn photos_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
-    let mut happened = Happened::default();
-    for (index, photo) in draft.record.attachments.iter_mut().enumerate() {
-        ui.horizontal_wrapped(|ui| {
-            text_ui(ui, &photo.name, theme.body(), theme.colour.ink);
-            let caption = cell("Caption of photo", index + 1, &mut photo.caption, 380.0);
-            happened.cells(cells_ui(ui, theme, vec![caption]));
-            if remove_ui(ui, theme, &format!("Remove photo {}", index + 1)) {
-                happened.remove = Some(index);
-            }
-        });
-    }
-    if let Some(index) = happened.remove {
-        draft.record.attachments.remove(index);
-    }
-    if draft.record.attachments.is_empty() {
-        let words = "None. “pinchpoint attach JOB PHOTO” keeps one with the job.";
-        text_ui(ui, words, theme.body(), theme.colour.muted);
-    }
-    happened.told(draft, Piece::Photos);
 }
 
 /// What is added once the record is signed.

@@ -1,9 +1,14 @@
 //! The job page: the vehicle's record from the request to the sign-off, the proof, the timeline, the report.
 
+mod disturbed;
 mod lists;
 mod page;
+mod photos;
 mod rows;
+mod thumbs;
 mod work;
+
+pub use thumbs::{Thumbs, start_thumbs};
 
 use egui::{ScrollArea, Ui};
 
@@ -40,7 +45,7 @@ impl Draft {
 }
 
 /// The page.
-pub fn job_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+pub fn job_ui(ui: &mut Ui, theme: &Theme, (model, thumbs): (&Model, &Thumbs), acts: &mut Vec<Act>) {
     let mut draft = Draft {
         record: model.job.record.clone(),
         changed: None,
@@ -48,7 +53,7 @@ pub fn job_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
     };
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         ui.set_max_width(ui.available_width().min(WIDEST));
-        page::page_ui(ui, theme, model, &mut draft, acts);
+        page::page_ui(ui, theme, (model, thumbs), &mut draft, acts);
     });
     if let Some(piece) = draft.changed
         && draft.record != model.job.record

@@ -4,19 +4,23 @@ use egui::Ui;
 
 use super::{
     Draft,
-    lists::{amendments_ui, checks_ui, codes_ui, modules_ui, parts_ui, photos_ui},
+    disturbed::disturbed_ui,
+    lists::{amendments_ui, checks_ui, codes_ui, modules_ui, parts_ui},
+    photos::photos_ui,
     rows::{block_ui, line_ui},
+    thumbs::Thumbs,
     work::{follow_up_ui, work_ui},
 };
 use crate::{
     app::{Command, FileCommand, Model, Note, command::Field as Text, job::Piece, view::log_rows},
     diagnosis::proof::Verdict,
-    explain::{names, proof_words},
+    explain::proof_words,
     notebook::record::{Identity, Mileage, identity},
     quantity::{Unit, typed_number, units},
     report::Form,
     ui::{
         act::Act,
+        dialog::{Dialog, PathAsk},
         kit::{
             Field, Tone, button_ui, card_ui, field_ui, kept_ui, notice_ui, text_block_ui, text_ui,
         },
@@ -25,12 +29,33 @@ use crate::{
 };
 
 /// Draws all cards.
-pub fn page_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft, acts: &mut Vec<Act>) {
+pub fn page_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    (model, thumbs): (&Model, &Thumbs),
+    draft: &mut Draft,
+    acts: &mut Vec<Act>,
+) {
     let card = |ui: &mut Ui, title: &str, beside: &str, content: &mut dyn FnMut(&mut Ui)| {
         card_ui(ui, theme, title, beside, |ui| content(ui));
         ui.add_space(theme.size.gap);
     };
     let job = &model.job;
+    let signed = &job.record.sign_off;
+    if !signed.by.trim().is_empty() {
+        let day = match signed.date.trim() {
+            "" => String::new(),
+            day => format!(" on {day}"),
+        };
+        let what = format!(
+            "Signed by {}{day}: what is written stays as it is.",
+            signed.by
+        );
+        let remedy =
+            "Add to it at the sign-off below, or clear the signature there to write it anew.";
+        notice_ui(ui, theme, &what, remedy);
+        ui.add_space(theme.size.gap);
+    }
     card(ui, "The job", "", &mut |ui| {
         job_line_ui(ui, theme, "Vehicle", Text::Vehicle, &job.vehicle, acts);
         job_line_ui(ui, theme, "Job title", Text::Title, &job.title, acts);
@@ -68,7 +93,7 @@ pub fn page_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft, act
         );
     });
     card(ui, "What was disturbed", "", &mut |ui| {
-        disturbed_ui(ui, theme, model)
+        disturbed_ui(ui, theme, model, acts)
     });
     card(ui, "Codes", "at arrival and after the work", &mut |ui| {
         codes_ui(ui, theme, draft)
@@ -106,7 +131,9 @@ pub fn page_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft, act
     card(ui, "Functional check", "", &mut |ui| {
         checks_ui(ui, theme, draft)
     });
-    card(ui, "Photos", "", &mut |ui| photos_ui(ui, theme, draft));
+    card(ui, "Photos", "", &mut |ui| {
+        photos_ui(ui, theme, (model, thumbs), draft, acts)
+    });
     card(ui, "Timeline", "from the log", &mut |ui| {
         timeline_ui(ui, theme, model)
     });
@@ -147,6 +174,25 @@ pub fn page_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft, act
                     if button_ui(ui, theme, Tone::Plain, words, None).clicked() {
                         acts.push(FileCommand::Report(form).into());
                     }
+                }
+                let pack = button_ui(
+                    ui,
+                    theme,
+                    Tone::Quiet,
+                    "Pack as one file",
+                    Some("Pack this job"),
+                );
+                if pack
+                    .on_hover_text("The saved job with its photos, to be sent or put away")
+                    .clicked()
+                {
+                    acts.push(match &model.path {
+                        Some(file) => {
+                            let to = file.with_extension("zip").display().to_string();
+                            Act::Ask(Dialog::path(PathAsk::Pack(file.clone()), to))
+                        }
+                        None => Act::Ask(Dialog::save(model)),
+                    });
                 }
             });
         },
@@ -250,25 +296,6 @@ fn battery(text: &str) -> Result<Option<f64>, String> {
     typed_number(text, Unit::Volts)
         .map(Some)
         .map_err(|error| error.to_string())
-}
-
-fn disturbed_ui(ui: &mut Ui, theme: &Theme, model: &Model) {
-    let job = &model.job;
-    for zone in &job.circuit.damage_zones {
-        let words = format!("{}: {}", names::list(&zone.parts, "and"), zone.note);
-        text_ui(ui, &words, theme.body(), theme.colour.ink);
-    }
-    if job.circuit.damage_zones.is_empty() {
-        let words = "No part of the sketch is marked as hit, wet or worked on.";
-        text_ui(ui, words, theme.body(), theme.colour.muted);
-    }
-    for connector in &job.now.unplugged {
-        let words = format!(
-            "{} is unplugged now.",
-            names::called(&job.circuit, connector)
-        );
-        text_ui(ui, &words, theme.strong(), theme.colour.attention_text);
-    }
 }
 
 fn proof_ui(ui: &mut Ui, theme: &Theme, model: &Model) {

@@ -12,4 +12,4 @@ pub use button::{
 pub use card::{card_ui, notice_ui};
 pub use field::{Field, field_ui, text_block_ui};
 pub use kept::kept_ui;
-pub use text::{label_ui, line_ui, shortened, shown, text_ui};
+pub use text::{fitted, label_ui, line_ui, shortened, shown, text_ui};

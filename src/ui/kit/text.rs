@@ -1,9 +1,12 @@
 //! Text on screen. What was typed or read from a file is shown, never obeyed: control and direction characters become
 //! visible marks, and over-long text is cut with an ellipsis.
 
-use std::borrow::Cow;
+use std::{borrow::Cow, sync::Arc};
 
-use egui::{Color32, FontId, Label, Response, RichText, Ui};
+use egui::{
+    Color32, FontId, Galley, Label, Response, RichText, Ui,
+    text::{LayoutJob, TextWrapping},
+};
 
 /// Longest text that is laid out in a label, in characters.
 const LIMIT: usize = 400;
@@ -70,6 +73,13 @@ pub fn line_ui(ui: &mut Ui, text: &str, font: FontId, colour: Color32) -> Respon
 /// A word or two that need all their room.
 pub fn label_ui(ui: &mut Ui, text: &str, font: FontId, colour: Color32) -> Response {
     ui.add(Label::new(rich(text, font, colour)).extend())
+}
+
+/// Text on one line for the painter, cut with an ellipsis where it is wider than its room.
+pub fn fitted(ui: &Ui, text: &str, font: FontId, ink: Color32, width: f32) -> Arc<Galley> {
+    let mut job = LayoutJob::simple_singleline(shortened(text, LIMIT), font, ink);
+    job.wrap = TextWrapping::truncate_at_width(width.max(0.0));
+    ui.fonts_mut(|fonts| fonts.layout_job(job))
 }
 
 fn rich(text: &str, font: FontId, colour: Color32) -> RichText {

@@ -1,0 +1,179 @@
+//! Reading a folder of jobs and searching it, off the drawing thread; the folder is kept until it is to be read anew.
+
+use std::{
+    path::PathBuf,
+    sync::{
+        Arc,
+        atomic::{AtomicBool, AtomicUsize, Ordering::Relaxed},
+    },
+    time::Duration,
+};
+
+use super::{Lesson, Order};
+use crate::{
+    app::latest::{Latest, Wake, start},
+    notebook::{Cause, FileError, Shelf},
+};
+
+/// Files after which the window is told how far reading has come.
+const STRIDE: usize = 64;
+
+/// What is to be found out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Wanted {
+    /// Where.
+    pub folder: PathBuf,
+    /// Counts how often the folder was to be read anew.
+    pub reading: u64,
+    /// What is searched for.
+    pub question: String,
+    /// In which order without words.
+    pub order: Order,
+    /// Vehicle of which is to be said what its jobs have taught.
+    pub vehicle: String,
+}
+
+/// What was found.
+#[derive(Debug)]
+pub struct Listing {
+    /// What was asked for.
+    pub wanted: Wanted,
+    /// The folder; none where it could not be read.
+    pub shelf: Option<Arc<Shelf>>,
+    /// Why not.
+    pub trouble: Option<FileError>,
+    /// Places in the shelf's cards, as they are to be listed.
+    pub found: Vec<usize>,
+    /// Why the question makes no sense, if it does not.
+    pub refusal: Option<String>,
+    /// What the jobs on the vehicle have taught.
+    pub lesson: Arc<Lesson>,
+}
+
+/// How far reading has come: files seen to, and files there are. 0 of 0 while nothing is being read.
+#[derive(Debug, Default)]
+pub struct Progress {
+    done: AtomicUsize,
+    all: AtomicUsize,
+    stopped: AtomicBool,
+    ended: AtomicBool,
+}
+
+impl Progress {
+    /// Files seen to, and files there are.
+    pub fn seen(&self) -> (usize, usize) {
+        (self.done.load(Relaxed), self.all.load(Relaxed))
+    }
+
+    /// Stops the reading that is under way.
+    pub fn stop(&self) {
+        self.stopped.store(true, Relaxed);
+    }
+
+    /// Stops this reading and every later one, as the window goes.
+    pub fn end(&self) {
+        self.ended.store(true, Relaxed);
+    }
+
+    fn goes_on(&self) -> bool {
+        !self.stopped.load(Relaxed) && !self.ended.load(Relaxed)
+    }
+
+    fn note(&self, done: usize, all: usize) {
+        self.done.store(done, Relaxed);
+        self.all.store(all, Relaxed);
+    }
+}
+
+/// The thread; nothing is found where something newer was wanted meanwhile.
+pub type Searcher = Latest<Wanted, Option<Arc<Listing>>>;
+
+/// Starts the thread.
+///
+/// # Errors
+/// The system refuses a thread.
+pub fn start_searcher(progress: Arc<Progress>, wake: Wake) -> std::io::Result<Searcher> {
+    let mut kept: Option<(Wanted, Arc<Shelf>)> = None;
+    let tell = Arc::clone(&wake);
+    start(
+        "notebook",
+        Duration::ZERO,
+        wake,
+        move |wanted: &Wanted, awaited| {
+            let same = |(of, _): &(Wanted, Arc<Shelf>)| {
+                (&of.folder, of.reading) == (&wanted.folder, wanted.reading)
+            };
+            if !kept.as_ref().is_some_and(same) {
+                // Typing on while the folder is read must not begin it again, so whether an answer is awaited is not asked.
+                kept = None;
+                progress.stopped.store(false, Relaxed);
+                let mut watch = |done: usize, all: usize| {
+                    if done.is_multiple_of(STRIDE) {
+                        progress.note(done, all);
+                        tell();
+                    }
+                    progress.goes_on()
+                };
+                let read = Shelf::open_while(&wanted.folder, &mut watch);
+                progress.note(0, 0);
+                match read {
+                    Ok(Some(shelf)) => kept = Some((wanted.clone(), Arc::new(shelf))),
+                    Ok(None) => return Some(Arc::new(refused(wanted, stopped(wanted)))),
+                    Err(error) => return Some(Arc::new(refused(wanted, error))),
+                }
+            }
+            let (_, shelf) = kept.as_ref()?;
+            awaited().then(|| Arc::new(listed(wanted, shelf)))
+        },
+        |wanted, text| {
+            let name = wanted.folder.display().to_string();
+            let error = FileError::new(&name, Cause::Refused, text, "Choose another folder");
+            Some(Arc::new(refused(wanted, error)))
+        },
+    )
+}
+
+fn stopped(wanted: &Wanted) -> FileError {
+    let name = wanted.folder.display().to_string();
+    let remedy = "Press “Read anew” to go on";
+    FileError::new(&name, Cause::Refused, "reading was stopped", remedy)
+}
+
+fn refused(wanted: &Wanted, error: FileError) -> Listing {
+    Listing {
+        wanted: wanted.clone(),
+        shelf: None,
+        trouble: Some(error),
+        found: Vec::new(),
+        refusal: None,
+        lesson: Arc::default(),
+    }
+}
+
+fn listed(wanted: &Wanted, shelf: &Arc<Shelf>) -> Listing {
+    let (mut found, refusal) = match shelf.find(&wanted.question) {
+        Ok(found) => (found, None),
+        Err(error) => (Vec::new(), Some(error.to_string())),
+    };
+    let words = wanted.question.split_whitespace();
+    // Filters do not weigh; any word does, and then the best stay first.
+    if words.clone().all(|word| word.starts_with("is:")) {
+        let cards = &shelf.cards;
+        match wanted.order {
+            Order::File => {}
+            Order::Day => found.sort_by(|&a, &b| cards[b].date.cmp(&cards[a].date)),
+            Order::Vehicle => found.sort_by(|&a, &b| cards[a].vehicle.cmp(&cards[b].vehicle)),
+        }
+    }
+    Listing {
+        wanted: wanted.clone(),
+        shelf: Some(Arc::clone(shelf)),
+        trouble: None,
+        found,
+        refusal,
+        lesson: Arc::new(Lesson {
+            vehicle: wanted.vehicle.clone(),
+            learnt: shelf.learnt(&wanted.vehicle),
+        }),
+    }
+}

@@ -1,0 +1,173 @@
+//! The notebook: its folder, what is asked of it, and what its errands brought.
+
+use std::path::{Path, PathBuf};
+
+use super::{Effect, change, files::tell_file_error};
+use crate::{
+    app::{
+        command::{Command, Field, Note},
+        job::Piece,
+        model::{Model, Refusal, Weight},
+        notebook::{Errand, NotebookCommand, Outcome},
+        words,
+    },
+    notebook::{FileError, record::Attachment},
+};
+
+pub(super) fn notebook(model: &mut Model, command: NotebookCommand) -> Vec<Effect> {
+    let book = &mut model.notebook;
+    match command {
+        NotebookCommand::SetFolder(folder) => {
+            book.listing = None;
+            book.chosen = None;
+            book.folder = Some(folder);
+            book.readings += 1;
+        }
+        NotebookCommand::Refresh => book.readings += 1,
+        NotebookCommand::Stop => book.progress.stop(),
+        NotebookCommand::Ask(words) => book.words = words,
+        NotebookCommand::Toggle(filter) => {
+            let had = book.filters.len();
+            book.filters.retain(|other| *other != filter);
+            if book.filters.len() == had {
+                book.filters.push(filter);
+            }
+        }
+        NotebookCommand::SetOrder(order) => book.order = order,
+        NotebookCommand::Choose(path) => book.chosen = path,
+        NotebookCommand::Listed(listing) => {
+            book.learnt = Some(listing.lesson.clone());
+            book.listing = Some(listing);
+            if book.chosen_card().is_none() {
+                book.chosen = None;
+            }
+        }
+        NotebookCommand::Pack(from, to) => return vec![Effect::Run(Errand::Pack(from, to))],
+        NotebookCommand::Import(file) => return import(model, file),
+        NotebookCommand::Attach(files) => return attach(model, files),
+        NotebookCommand::Done(outcome) => done(model, *outcome),
+    }
+    Vec::new()
+}
+
+fn import(model: &mut Model, file: PathBuf) -> Vec<Effect> {
+    match &model.notebook.folder {
+        Some(folder) => vec![Effect::Run(Errand::Import(folder.clone(), file))],
+        None => {
+            let what = "no notebook is chosen, into which this job could go";
+            let remedy = "Choose the notebook's folder first";
+            model.tell(
+                Weight::Trouble,
+                Refusal::new(words::file(&file), what, remedy),
+            );
+            Vec::new()
+        }
+    }
+}
+
+/// Photos go beside the job's file; without a file there is no beside.
+fn attach(model: &mut Model, files: Vec<PathBuf>) -> Vec<Effect> {
+    match &model.path {
+        Some(path) => vec![Effect::Run(Errand::Attach(path.clone(), files))],
+        None => {
+            let what = "this job has no file yet, beside which photos could be kept";
+            model.tell(
+                Weight::Trouble,
+                Refusal::new("", what, "Save the job first, then add them"),
+            );
+            Vec::new()
+        }
+    }
+}
+
+fn done(model: &mut Model, outcome: Outcome) {
+    match outcome {
+        Outcome::Begun(Ok(opened)) => {
+            let mut job = opened.job.begin_from();
+            let learnt = model
+                .notebook
+                .shelf()
+                .map(|shelf| shelf.learnt(&job.vehicle));
+            let taught = learnt.map_or(0, |learnt| learnt.teach(&mut job.circuit));
+            model.bring(job, None);
+            let minutes = match taught {
+                0 => String::new(),
+                1 => ", with the minutes to one connector as past jobs took them".to_owned(),
+                more => format!(", with the minutes to {more} connectors as past jobs took them"),
+            };
+            let what = format!("a new job stands on that circuit{minutes}");
+            model.tell(
+                Weight::News,
+                Refusal::new("", what, "Name it and save it on the Job page"),
+            );
+        }
+        Outcome::Copied(Ok(opened)) => {
+            let title = format!("{} (copy)", opened.job.title);
+            model.bring(opened.job, None);
+            change(model, Note::Set(Field::Title, title).into());
+        }
+        Outcome::Packed(to, Ok(missing)) => {
+            let what = format!("packed as {}", to.display());
+            model.tell(Weight::News, Refusal::new("", what, ""));
+            for error in missing {
+                tell_file_error(model, &error);
+            }
+        }
+        Outcome::Imported(Ok(imported)) => {
+            let name = words::file(&imported.path);
+            model.notebook.readings += 1;
+            let inside = model.notebook.folder.as_ref();
+            let inside = inside.and_then(|folder| imported.path.strip_prefix(folder).ok());
+            model.notebook.chosen = inside.map(|path| path.display().to_string());
+            model.tell(
+                Weight::News,
+                Refusal::new(name.clone(), "this job is in the notebook now", ""),
+            );
+            for missing in imported.missing {
+                let what = format!("the attachment “{missing}” did not come with it");
+                let remedy = "Ask for it, and attach it again";
+                model.tell(Weight::Trouble, Refusal::new(name.clone(), what, remedy));
+            }
+        }
+        Outcome::Attached(path, kept) => attached(model, &path, kept),
+        Outcome::Begun(Err(error))
+        | Outcome::Copied(Err(error))
+        | Outcome::Packed(_, Err(error))
+        | Outcome::Imported(Err(error)) => tell_file_error(model, &error),
+    }
+}
+
+/// Notes what was kept in the record, one step for all of it.
+fn attached(model: &mut Model, path: &Path, kept: Vec<Result<Attachment, FileError>>) {
+    if model.path.as_deref() != Some(path) {
+        let what = "another job came to the bench before its photos were noted";
+        let remedy = "Go back to that job and add them again";
+        model.tell(
+            Weight::Trouble,
+            Refusal::new(words::file(path), what, remedy),
+        );
+        return;
+    }
+    let mut record = model.job.record.clone();
+    for kept in kept {
+        match kept {
+            Ok(new) => {
+                let mut others = record.attachments.iter();
+                if others.any(|old| old.sha256 == new.sha256) {
+                    let what = "it is attached already";
+                    model.tell(Weight::News, Refusal::new(new.name, what, ""));
+                } else {
+                    record.attachments.push(new);
+                }
+            }
+            Err(error) => tell_file_error(model, &error),
+        }
+    }
+    if record != model.job.record {
+        change(
+            model,
+            Command::Note(Note::Record(Piece::Photos, Box::new(record))),
+        );
+        model.end_gesture();
+    }
+}
