@@ -123,7 +123,7 @@ fn inferred(source: &Source<'_>) -> Vec<String> {
             .take(6)
             .map(|suspect| {
                 format!(
-                    "{} {}",
+                    "{}: {}",
                     names::label(&source.job.circuit, suspect),
                     percent(suspect.probability)
                 )

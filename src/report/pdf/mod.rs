@@ -262,6 +262,11 @@ mod tests {
                         "{before}: {end:?} ends a page"
                     );
                     let cells = page.iter().any(|(_, text)| text.starts_with("cell"));
+                    let rows = page
+                        .iter()
+                        .filter(|(_, text)| text.starts_with("cell"))
+                        .count();
+                    assert_ne!(rows, 1, "{before}: a single row on a page");
                     let heads = page.iter().any(|(_, text)| text == "first column");
                     assert_eq!(cells, heads, "{before}");
                 }

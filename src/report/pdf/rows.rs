@@ -63,14 +63,13 @@ const BOLD: Set = Set {
 };
 
 impl Flow<'_> {
-    /// Room for the columns of a table with its first row, or with the beginning of one that is longer than half a page.
+    /// Room for the columns of a table with its first two rows, or with the beginning of rows that are longer than half a
+    /// page.
     pub fn table_least(table: &Table) -> f32 {
         let columns = placed(table);
         // Bold words are wider, so that no row turns out higher than this.
-        let first = table
-            .rows
-            .first()
-            .map_or(0.0, |row| height(&columns, row, BOLD));
+        let rows = table.rows.iter().take(2);
+        let first: f32 = rows.map(|row| height(&columns, row, BOLD)).sum();
         height(&columns, &head_of(table), BOLD) + first.min(Self::whole() / 2.0)
     }
 
@@ -80,7 +79,16 @@ impl Flow<'_> {
         self.need(Self::table_least(table));
         self.basis(Some(table.basis));
         self.head(&columns, &head);
-        for row in &table.rows {
+        for (index, row) in table.rows.iter().enumerate() {
+            // The last two stay together, so that no page has a single row left over.
+            let pair = match &table.rows[index..] {
+                [one, two] => height(&columns, one, BOLD) + height(&columns, two, BOLD),
+                _ => 0.0,
+            };
+            if index > 0 && self.room() < pair.min(Self::whole() / 2.0) {
+                self.turn();
+                self.head(&columns, &head);
+            }
             self.row(&columns, row, &head);
         }
         self.y += 7.0;

@@ -18,6 +18,8 @@ use crate::{
     notebook::Record,
 };
 
+/// Width from which the cards stand in two columns.
+const WIDE: f32 = 1500.0;
 /// Widest that a card of text gets, so that lines stay readable.
 const WIDEST: f32 = 900.0;
 
@@ -52,8 +54,18 @@ pub fn job_ui(ui: &mut Ui, theme: &Theme, (model, thumbs): (&Model, &Thumbs), ac
         ended: false,
     };
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        ui.set_max_width(ui.available_width().min(WIDEST));
-        page::page_ui(ui, theme, (model, thumbs), &mut draft, acts);
+        if ui.available_width() >= WIDE {
+            ui.columns(2, |columns| {
+                if let [left, right] = columns {
+                    page::found_ui(left, theme, model, &mut draft, acts);
+                    page::done_ui(right, theme, (model, thumbs), &mut draft, acts);
+                }
+            });
+        } else {
+            ui.set_max_width(ui.available_width().min(WIDEST));
+            page::found_ui(ui, theme, model, &mut draft, acts);
+            page::done_ui(ui, theme, (model, thumbs), &mut draft, acts);
+        }
     });
     if let Some(piece) = draft.changed
         && draft.record != model.job.record

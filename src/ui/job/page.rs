@@ -1,4 +1,4 @@
-//! The cards of the page, in the order of the work.
+//! The cards of the page, in the order of the work: what was found and done, then what shows it.
 
 use egui::Ui;
 
@@ -28,14 +28,8 @@ use crate::{
     },
 };
 
-/// Draws all cards.
-pub fn page_ui(
-    ui: &mut Ui,
-    theme: &Theme,
-    (model, thumbs): (&Model, &Thumbs),
-    draft: &mut Draft,
-    acts: &mut Vec<Act>,
-) {
+/// From the request to what was found and done.
+pub fn found_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft, acts: &mut Vec<Act>) {
     let card = |ui: &mut Ui, title: &str, beside: &str, content: &mut dyn FnMut(&mut Ui)| {
         card_ui(ui, theme, title, beside, |ui| content(ui));
         ui.add_space(theme.size.gap);
@@ -115,6 +109,21 @@ pub fn page_ui(
             &mut d.record.remains
         });
     });
+}
+
+/// From the proof to the report.
+pub fn done_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    (model, thumbs): (&Model, &Thumbs),
+    draft: &mut Draft,
+    acts: &mut Vec<Act>,
+) {
+    let card = |ui: &mut Ui, title: &str, beside: &str, content: &mut dyn FnMut(&mut Ui)| {
+        card_ui(ui, theme, title, beside, |ui| content(ui));
+        ui.add_space(theme.size.gap);
+    };
+    let job = &model.job;
     card(ui, "Proof of the repair", "", &mut |ui| {
         proof_ui(ui, theme, model)
     });

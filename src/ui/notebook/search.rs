@@ -130,6 +130,7 @@ fn order_ui(ui: &mut Ui, theme: &Theme, now: Order, acts: &mut Vec<Act>) {
         .map(|(order, name)| (order.word(), name.as_str()))
         .collect();
     let now = Order::ALL.iter().position(|order| *order == now);
+    label_ui(ui, "Order", theme.label(), theme.colour.muted);
     if let Some(order) =
         choice_ui(ui, theme, &options, now.unwrap_or(0)).and_then(|chosen| Order::ALL.get(chosen))
     {
