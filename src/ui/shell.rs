@@ -31,7 +31,7 @@ use super::{
 };
 use crate::{
     app::{
-        FileCommand, Model, Screen, Session,
+        Command, FileCommand, Model, Screen, Session,
         command::Leave,
         home::Home,
         left::Lefts,
