@@ -124,6 +124,8 @@ pub struct Debrief {
 
 /// Share of a value by which displays have to differ before a reading is said to tell suspects apart (judgement).
 const BLUR: f64 = 0.005;
+/// Bits by which the list of suspects may shrink by chance, as by the first reading of all (judgement).
+const LEAST_GAIN: f64 = 0.25;
 /// Minutes under which any two tests cost the same to a person.
 const ALIKE_MINUTES: f64 = 3.0;
 /// Points taken off for a flaw, a hint, a place opened in vain, a fault left, a missing proof (judgement).
@@ -375,7 +377,7 @@ impl<'s> Past<'s> {
                     None
                 } else if again(known, read) {
                     Some(Flaw::Redundant)
-                } else if worth < LEAST_BITS && gained < LEAST_BITS {
+                } else if worth < LEAST_BITS && gained < LEAST_GAIN {
                     let start = self.belief(exercise.given.len(), 0, from, go_on)?;
                     let once = could_tell(&start, exercise, read);
                     Some(if once < LEAST_BITS {

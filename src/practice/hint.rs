@@ -95,9 +95,7 @@ impl Hint {
                 "{words}: about {:.1} bits for {:.0} min",
                 test.bits, test.minutes
             ),
-            Self::Open { opening, words } => {
-                format!("open up {words}: about {:.0} min", opening.minutes)
-            }
+            Self::Open { words, .. } => format!("open up {words}"),
             Self::Stop => "nothing more to find: prove it, then hand the vehicle over".to_owned(),
             Self::Nothing => "no allowed test tells more, and no place is left to open".to_owned(),
         }

@@ -68,13 +68,15 @@ fn brackets_find_an_open_wire_and_the_proof_counts() {
     let (first, second) = (&debrief.looked[0], &debrief.looked[1]);
     assert!(
         second.after.bits < first.before.bits,
-        "{:?}",
-        debrief.looked
+        "{:?} {:?}",
+        first.before,
+        second.after
     );
     assert!(
         second.after.left < first.before.left,
-        "{:?}",
-        debrief.looked
+        "{:?} {:?}",
+        first.before,
+        second.after
     );
     assert_eq!(debrief.others.len(), Way::ALL.len());
     let done = Done::of(&debrief, "x", Some((Drill::SplitHalf, Level::First)), 1);
@@ -233,4 +235,17 @@ fn a_feed_of_forty_sensors_is_looked_back_on_without_the_slow_ways() {
     let debrief = Debrief::of(&session).expect("it could be started");
     assert!(debrief.others.is_empty());
     assert_eq!(debrief.looked.len(), 1);
+}
+
+#[test]
+fn a_reading_that_tells_nothing_of_any_suspect_is_irrelevant() {
+    let mut session = Session::start(chain()).expect("it can be done");
+    // Behind a parted connector nothing is left that could be read, whatever is wrong.
+    session
+        .make(Move::Plug("C1".to_owned()))
+        .expect("C1 is drawn");
+    session.make(volts("C3.1n")).expect("can be read");
+    session.make(Move::GiveUp).expect("can be given up");
+    let debrief = Debrief::of(&session).expect("it could be started");
+    assert_eq!(debrief.looked[0].flaw, Some(Flaw::Irrelevant));
 }

@@ -262,3 +262,26 @@ fn what_cannot_be_done_is_refused_with_the_reason() {
     assert!(shows(&window, "“seven” is no seed"));
     assert!(window.state().practice().go.is_none());
 }
+
+#[test]
+fn every_stage_is_held_by_a_small_window_and_by_gloves() {
+    for size in [[640.0, 400.0], [320.0, 240.0]] {
+        let mut window = window(sample(), size);
+        click(&mut window, "Page Practice");
+        click(&mut window, "Practice: Choose");
+    }
+    // Narrow, and high enough that every control is in sight.
+    let mut window = window(sample(), [620.0, 3000.0]);
+    click(&mut window, "Gloves");
+    click(&mut window, "Page Practice");
+    click(&mut window, "Practice: Progress");
+    click(&mut window, "Practice: Make an exercise");
+    click(&mut window, "Practice: Choose");
+    click(&mut window, "Start practice");
+    assert_eq!(window.state().practice().stage, Stage::Vehicle);
+    // Common practice, no source: 44 points and up for gloved hands.
+    assert!(window.get_by_label("Measure").rect().height() >= 44.0);
+    click(&mut window, "Give up");
+    assert_eq!(window.state().practice().stage, Stage::Back);
+    assert!(shows(&window, "Step by step"));
+}

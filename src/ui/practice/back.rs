@@ -4,6 +4,7 @@ use egui::{ScrollArea, Sense, Ui, WidgetInfo, accesskit::Role, pos2, vec2};
 
 use super::{
     drawn::drawn_ui,
+    log::fitted,
     plots::{bits_ui, minutes_ui},
     vehicle::piece,
 };
@@ -14,7 +15,7 @@ use crate::{
     ui::{
         act::Act,
         bench::view::{Chosen, View},
-        kit::{Tone, button_ui, card_ui, focus_ring, label_ui, notice_ui, shortened, text_ui},
+        kit::{Tone, button_ui, card_ui, focus_ring, label_ui, notice_ui, text_ui},
         theme::{LINE, Theme},
     },
 };
@@ -328,17 +329,7 @@ fn cells_ui(
             (_, true) => (theme.body(), ink),
             _ => (theme.label(), ink),
         };
-        let mut shown = shortened(text, 120);
-        let mut galley = ui
-            .painter()
-            .layout_no_wrap(shown.clone(), font.clone(), ink);
-        while galley.size().x > width && shown.chars().count() > 2 {
-            let keep = shown.chars().count().saturating_sub(3);
-            shown = shown.chars().take(keep).collect::<String>() + "…";
-            galley = ui
-                .painter()
-                .layout_no_wrap(shown.clone(), font.clone(), ink);
-        }
+        let galley = fitted(ui, text, font, ink, width);
         let at = pos2(left, rect.center().y - galley.size().y / 2.0);
         ui.painter().galley(at, galley, ink);
     }

@@ -7,6 +7,7 @@ use egui::{
     pos2, vec2,
 };
 
+use super::log::fitted;
 use crate::{
     app::{
         Model,
@@ -27,7 +28,7 @@ use crate::{
 /// Widest that the lesson gets, so that its lines stay readable.
 const WIDEST: f32 = 760.0;
 /// Height of the longest lesson with its example.
-const LESSON: f32 = 186.0;
+const LESSON: f32 = 178.0;
 /// Width of the list of drills.
 const LIST: f32 = 330.0;
 
@@ -102,7 +103,7 @@ pub fn pick_ui(ui: &mut Ui, theme: &Theme, text: &str, name: &str, here: bool) -
         StrokeKind::Inside,
     );
     let font = if here { theme.strong() } else { theme.body() };
-    let galley = painter.layout_no_wrap(crate::ui::kit::shortened(text, 60), font, c.ink);
+    let galley = fitted(ui, text, font, c.ink, rect.width() - 20.0);
     let at = pos2(rect.left() + 10.0, rect.center().y - galley.size().y / 2.0);
     painter.galley(at, galley, c.ink);
     focus_ring(ui, theme, &response, rect);

@@ -14,7 +14,7 @@ mod vehicle;
 
 use std::{io, path::PathBuf, sync::Arc};
 
-use egui::{Align, Layout, Stroke, Ui};
+use egui::{ScrollArea, Stroke, Ui};
 
 use super::{
     act::Act,
@@ -152,41 +152,45 @@ fn drawn_model(state: &Practice) -> Option<&Model> {
 /// What stages there are, and what is being worked on.
 fn stages_ui(ui: &mut Ui, theme: &Theme, state: &Practice, acts: &mut Vec<Act>) {
     let c = &theme.colour;
-    let row = egui::vec2(ui.available_width(), theme.size.target);
-    ui.allocate_ui_with_layout(row, Layout::left_to_right(Align::Center), |ui| {
-        ui.spacing_mut().item_spacing.x = 2.0;
-        for stage in STAGES {
-            let there = match stage {
-                Stage::Vehicle => state.go.is_some(),
-                Stage::Back => state.back.is_some(),
-                _ => true,
+    let scroll = ScrollArea::horizontal()
+        .id_salt("stages")
+        .auto_shrink([false, true]);
+    scroll.show(ui, |ui| {
+        ui.horizontal(|ui| {
+            ui.spacing_mut().item_spacing.x = 2.0;
+            for stage in STAGES {
+                let there = match stage {
+                    Stage::Vehicle => state.go.is_some(),
+                    Stage::Back => state.back.is_some(),
+                    _ => true,
+                };
+                ui.add_enabled_ui(there, |ui| {
+                    let name = format!("Practice: {}", stage.name());
+                    let button = button_ui(ui, theme, Tone::Quiet, stage.name(), Some(&name));
+                    if state.stage == stage {
+                        let under = button.rect.x_range().shrink(8.0);
+                        let stroke = Stroke::new(STRONG + 1.0, c.attention);
+                        ui.painter()
+                            .hline(under, button.rect.bottom() - 2.0, stroke);
+                    }
+                    if button.clicked() {
+                        acts.push(Command::Show(stage).into());
+                    }
+                });
+            }
+            let Some(pending) = &state.pending else {
+                return;
             };
-            ui.add_enabled_ui(there, |ui| {
-                let name = format!("Practice: {}", stage.name());
-                let button = button_ui(ui, theme, Tone::Quiet, stage.name(), Some(&name));
-                if state.stage == stage {
-                    let under = button.rect.x_range().shrink(8.0);
-                    let stroke = Stroke::new(STRONG + 1.0, c.attention);
-                    ui.painter()
-                        .hline(under, button.rect.bottom() - 2.0, stroke);
-                }
-                if button.clicked() {
-                    acts.push(Command::Show(stage).into());
-                }
-            });
-        }
-        let Some(pending) = &state.pending else {
-            return;
-        };
-        ui.add_space(theme.size.gap);
-        let text = match pending.gauge.percent() {
-            0 => format!("{} …", pending.what),
-            percent => format!("{}: {percent} %", pending.what),
-        };
-        label_ui(ui, &text, theme.body(), c.muted);
-        if button_ui(ui, theme, Tone::Quiet, "Call off", None).clicked() {
-            acts.push(Command::CallOff.into());
-        }
+            ui.add_space(theme.size.gap);
+            let text = match pending.gauge.percent() {
+                0 => format!("{} …", pending.what),
+                percent => format!("{}: {percent} %", pending.what),
+            };
+            label_ui(ui, &text, theme.body(), c.muted);
+            if button_ui(ui, theme, Tone::Quiet, "Call off", None).clicked() {
+                acts.push(Command::CallOff.into());
+            }
+        });
     });
 }
 

@@ -17,7 +17,7 @@ use crate::{
 };
 
 /// Width of the list of trainees, and the widest a record gets.
-const LIST: f32 = 360.0;
+const LIST: f32 = 400.0;
 const WIDEST: f32 = 860.0;
 /// Exercises that are listed.
 const LISTED: usize = 40;
@@ -155,54 +155,50 @@ fn record_ui(ui: &mut Ui, theme: &Theme, state: &Practice, acts: &mut Vec<Act>) 
 /// A skill with its bar: lately, with a mark at the first few.
 fn skill_ui(ui: &mut Ui, theme: &Theme, skill: &Skill) {
     let c = &theme.colour;
-    ui.horizontal(|ui| {
-        ui.spacing_mut().interact_size.y = 24.0;
-        let width = ui.available_width();
-        let (rect, response) = ui.allocate_exact_size(vec2(width, 24.0), Sense::hover());
-        let spoken = format!(
-            "{}: {} times, {:.0} of 100 lately, {:.0} at first; next level {}",
-            skill.drill.name(),
-            skill.times,
-            skill.score,
-            skill.at_first,
-            skill.next.number()
-        );
-        response
-            .widget_info(|| egui::WidgetInfo::labeled(egui::accesskit::Role::Label, true, &spoken));
-        let put = |x: f32, text: &str, font: egui::FontId, ink| {
-            let galley = ui.painter().layout_no_wrap(text.to_owned(), font, ink);
-            let at = pos2(rect.left() + x, rect.center().y - galley.size().y / 2.0);
-            ui.painter().galley(at, galley, ink);
-        };
-        put(0.0, skill.drill.name(), theme.body(), c.ink);
-        let start = (width * 0.40).max(230.0);
-        let end = (width - 250.0).max(start + 40.0);
-        let bar = |to: f64| start + (end - start) * (to / 100.0).clamp(0.0, 1.0) as f32;
-        let trough = Rect::from_min_max(
-            pos2(rect.left() + start, rect.center().y - 6.0),
-            pos2(rect.left() + end, rect.center().y + 6.0),
-        );
-        let painter = ui.painter();
-        painter.rect_filled(trough, CornerRadius::same(2), c.trough);
-        let full = Rect::from_min_max(
-            trough.min,
-            pos2(rect.left() + bar(skill.score), trough.bottom()),
-        );
-        painter.rect_filled(full, CornerRadius::same(2), c.healthy);
-        let first = rect.left() + bar(skill.at_first);
-        painter.vline(
-            first,
-            trough.y_range().expand(3.0),
-            egui::Stroke::new(STRONG, c.ink),
-        );
-        let times = format!(
-            "{:.0}   {} times, next: level {}",
-            skill.score,
-            skill.times,
-            skill.next.number()
-        );
-        put(end + 12.0, &times, theme.body(), c.ink);
-    });
+    let width = ui.available_width();
+    let (rect, response) = ui.allocate_exact_size(vec2(width, 24.0), Sense::hover());
+    let spoken = format!(
+        "{}: {} times, {:.0} of 100 lately, {:.0} at first; next level {}",
+        skill.drill.name(),
+        skill.times,
+        skill.score,
+        skill.at_first,
+        skill.next.number()
+    );
+    response.widget_info(|| egui::WidgetInfo::labeled(egui::accesskit::Role::Label, true, &spoken));
+    let put = |x: f32, text: &str, font: egui::FontId, ink| {
+        let galley = ui.painter().layout_no_wrap(text.to_owned(), font, ink);
+        let at = pos2(rect.left() + x, rect.center().y - galley.size().y / 2.0);
+        ui.painter().galley(at, galley, ink);
+    };
+    put(0.0, skill.drill.name(), theme.body(), c.ink);
+    let start = (width * 0.40).max(230.0);
+    let end = (width - 250.0).max(start + 40.0);
+    let bar = |to: f64| start + (end - start) * (to / 100.0).clamp(0.0, 1.0) as f32;
+    let trough = Rect::from_min_max(
+        pos2(rect.left() + start, rect.center().y - 6.0),
+        pos2(rect.left() + end, rect.center().y + 6.0),
+    );
+    let painter = ui.painter();
+    painter.rect_filled(trough, CornerRadius::same(2), c.trough);
+    let full = Rect::from_min_max(
+        trough.min,
+        pos2(rect.left() + bar(skill.score), trough.bottom()),
+    );
+    painter.rect_filled(full, CornerRadius::same(2), c.healthy);
+    let first = rect.left() + bar(skill.at_first);
+    painter.vline(
+        first,
+        trough.y_range().expand(3.0),
+        egui::Stroke::new(STRONG, c.ink),
+    );
+    let times = format!(
+        "{:.0}   {} times, next: level {}",
+        skill.score,
+        skill.times,
+        skill.next.number()
+    );
+    put(end + 12.0, &times, theme.body(), c.ink);
 }
 
 /// Scores over time.
