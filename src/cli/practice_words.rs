@@ -7,6 +7,7 @@ Commands:
   volts POINT [to POINT]   read volts, against battery negative unless another point is named
   ohms POINT [to POINT]    read ohms; the supply is switched off for it
   amps POINT               read the current out of a module's feed or through a connector's pin
+  clamp POINT              the same by a clamp, quicker and coarser
   unplug C1    plug C1     part a connector, mate it again
   load POINT               clip a known load on to battery negative, or take it off
   key                      cycle the key and wait
@@ -62,6 +63,7 @@ pub fn command(typed: &str) -> Result<Command, String> {
         ["volts" | "v" | "read", rest @ ..] => reading(read(Kind::Volts, rest)),
         ["ohms", rest @ ..] => reading(read(Kind::Ohms, rest)),
         ["amps", rest @ ..] => reading(read(Kind::Amperes, rest)),
+        ["clamp", rest @ ..] => reading(read(Kind::Clamp, rest)),
         [verb @ ("unplug" | "plug"), id] => Ok(Command::Plug {
             id: (*id).to_owned(),
             part: *verb == "unplug",

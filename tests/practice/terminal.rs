@@ -46,7 +46,7 @@ fn a_script_finds_the_fault() {
         ..drill(Drill::AccessMinutes)
     };
     let script = format!(
-        "# a comment\nvolts M1.feed\nunplug C1\nunplug C1\nplug C1\nhint\nnonsense\nvolts M1.feed to\nopen {part}\n\
+        "# a comment\nvolts M1.feed\nunplug C1\nunplug C1\nplug C1\nhint\nnonsense\nvolts M1.feed to\nclamp M1.feed\nopen {part}\n\
          volts M1.feed\nlog\nclock\nhelp\ndone\nvolts M1.feed\n"
     );
     let (found, text) = played(&practice, &script);
@@ -63,6 +63,7 @@ fn a_script_finds_the_fault() {
     ] {
         assert!(text.contains(words), "“{words}” in\n{text}");
     }
+    assert!(text.contains(" mA\n") || text.contains(" A\n"), "{text}");
     // The same typed again gives the same, but for the record that grows.
     let (_, again) = played(&drill(Drill::AccessMinutes), &script);
     assert!(text.starts_with(&again), "{again}");

@@ -139,7 +139,7 @@ fn fault_ui(ui: &mut Ui, theme: &Theme, number: usize, fault: &mut Fault) {
                 }
             })
             .response
-            .accessible_name(&format!("Kind of fault {number}"));
+            .accessible_name(format!("Kind of fault {number}"));
     });
     let mut cell = |name: String, hint: &str, unit: &str, width: f32, text: &mut String| {
         let field = Field {

@@ -22,10 +22,11 @@ use crate::{
     },
 };
 
-const KINDS: [(Kind, &str, &str); 3] = [
+const KINDS: [(Kind, &str, &str); 4] = [
     (Kind::Volts, "V", "volts"),
     (Kind::Ohms, "Ω", "ohms"),
     (Kind::Amperes, "A", "amperes"),
+    (Kind::Clamp, "clamp", "amperes by clamp"),
 ];
 
 /// The card of the meter.
@@ -37,10 +38,10 @@ pub fn meter_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>
     let black = &bench.entry.black;
     card_ui(ui, theme, "Meter", &stood(page.go.session.now()), |ui| {
         ui.horizontal(|ui| {
-            let width = 3.0 * theme.size.target.max(40.0) + 8.0;
+            let width = 3.0 * theme.size.target.max(40.0) + 78.0;
             let field = Field {
                 name: "Red lead",
-                hint: "click a point, or type one",
+                hint: "click a point",
                 width: (ui.available_width() - width).max(80.0),
                 bare: true,
                 ..Field::default()
