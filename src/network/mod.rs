@@ -7,6 +7,6 @@ pub mod factor;
 pub mod pattern;
 pub mod port;
 
-pub use factor::{Factor, FloatingNode};
+pub use factor::{Factor, FloatingNode, Near};
 pub use pattern::{Branch, Pattern};
 pub use port::{Port, SmallSystem};

@@ -25,6 +25,8 @@ pub struct Pattern {
     /// The same as nodes, one list behind the other, and where each step's part starts.
     pub(super) after: Vec<usize>,
     pub(super) starts: Vec<usize>,
+    /// Step at which each node is eliminated.
+    pub(super) step_of: Vec<usize>,
     /// For each branch, where its conductance goes.
     pub(super) slots: Vec<Slot>,
 }
@@ -119,6 +121,7 @@ impl Pattern {
             later,
             after,
             starts,
+            step_of,
             slots,
         }
     }

@@ -49,6 +49,19 @@ impl Port {
         }
     }
 
+    /// Ohms that two places on one branch share beyond what the transfer resistances of its nodes say: x (1 − y) r for
+    /// x ≤ y, 0 for anything else. `ohms` gives the resistance of the branch between two nodes.
+    pub fn shared(&self, other: &Self, ohms: impl Fn(usize, usize) -> Option<f64>) -> f64 {
+        let ([(a, _), (b, one), _], [(c, _), (d, two), _]) = (self.weights(), other.weights())
+        else {
+            return 0.0;
+        };
+        if (a, b) != (c, d) {
+            return 0.0;
+        }
+        ohms(*a, *b).map_or(0.0, |r| one.min(*two) * (1.0 - one.max(*two)) * r)
+    }
+
     /// The weighted nodes.
     pub fn weights(&self) -> &[(usize, f64)] {
         &self.weights[..self.count]

@@ -111,3 +111,20 @@ proptest! {
         }
     }
 }
+
+proptest! {
+    /// What a node has to itself and to those it is joined with, without columns, is what columns say.
+    #[test]
+    fn near_entries_of_the_inverse_are_those_of_columns(network in networks(20, (-6.0, 3.0))) {
+        let pattern = network.pattern();
+        let factor = Factor::new(&pattern, &network.siemens).expect("nothing floats");
+        let near = factor.near();
+        for branch in &network.branches {
+            for (one, two) in [(branch.a, branch.b), (branch.a, branch.a)] {
+                let ohms = near.between(&pattern, one, two).expect("they are joined");
+                let column = factor.column(&Port::between(one, network.nodes));
+                prop_assert!((ohms - column[two]).abs() <= 1e-12 * column[two].abs(), "{} and {}", ohms, column[two]);
+            }
+        }
+    }
+}
