@@ -266,7 +266,8 @@ impl<'m> Predictor<'m> {
             }
         }
         let solved = &mut self.solved;
-        self.bench.solve_into(stand, &active, deviations, solved);
+        self.bench
+            .solve_into(stand, &active, deviations, lean, solved);
         let solved = &*solved;
         out.settled &= solved.settled;
         let base = &self.bench.bases[solved.base];

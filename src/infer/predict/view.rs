@@ -71,7 +71,7 @@ impl View<'_> {
                 let ratio = if drawn.limit == drawn.short_circuit {
                     None
                 } else {
-                    Some(u / now.nominal)
+                    Some((u / now.nominal).max(0.0))
                 };
                 match ratio {
                     None => [0.0, 0.0, now.limit * drawn.limit_spread, 0.0],

@@ -6,7 +6,7 @@ use crate::{
         lower::{Model, PARTED},
         strand::Strands,
     },
-    network::{Factor, Port, port::PORTS},
+    network::{Factor, Near, Port, port::PORTS},
 };
 
 /// A state factorised with given electronic loads below their knee.
@@ -30,6 +30,10 @@ pub struct Base<'m> {
     pub meter: Vec<Vec<f64>>,
     /// Current through each strand per volt across it and standard deviation of its logarithm, with its sign.
     pub(in crate::infer) drive: Vec<f64>,
+    /// What a place has to itself, and the voltage at every node for an ampere through each electronic load, node by
+    /// node: filled when values alone are first asked for.
+    near: Option<Near>,
+    at_load: Vec<f64>,
     /// Columns of fault ports that were asked for.
     store: Vec<Vec<f64>>,
     at_node: Vec<usize>,
@@ -47,6 +51,9 @@ pub struct Bench<'m> {
     pub taken: Vec<Vec<usize>>,
     /// Where a folding supply has two ways to come to rest, whether it is in the lower one: it never started.
     pub low: bool,
+    /// Whether an open may be taken for a very high resistance, which needs no factorisation of its own: what hangs behind
+    /// it in the air then reads some millivolts instead of nothing.
+    pub rough: bool,
     /// Elements that carry one current.
     pub(in crate::infer) strands: Strands,
     by_stand: Vec<Vec<(u64, usize)>>,
@@ -64,6 +71,29 @@ pub(super) const KEPT: usize = 4_000_000;
 pub(super) const NONE: usize = usize::MAX;
 
 impl Base<'_> {
+    /// Adds the voltages across all electronic loads for a current driven in at a port.
+    pub(super) fn add_at_loads(&self, port: &Port, amperes: f64, out: &mut [f64]) {
+        for &(node, weight) in port.weights() {
+            let row = &self.at_load[node * out.len()..(node + 1) * out.len()];
+            for (volts, z) in out.iter_mut().zip(row) {
+                *volts += amperes * weight * z;
+            }
+        }
+    }
+
+    /// Ohms that a place has to ground, from what its own nodes have; `None` where that would subtract digits away.
+    pub(super) fn own(&self, model: &Model, port: &Port) -> Option<f64> {
+        let (near, pattern) = (self.near.as_ref()?, &model.pattern);
+        let to = |one, two| near.between(pattern, one, two);
+        match *port.weights() {
+            [(a, 1.0), (b, -1.0)] if b == pattern.nodes => to(a, a),
+            [(a, wa), (b, wb), (ground, _)] if ground == pattern.nodes => {
+                Some(wa * wa * to(a, a)? + 2.0 * wa * wb * to(a, b)? + wb * wb * to(b, b)?)
+            }
+            _ => None,
+        }
+    }
+
     /// Which electronic loads are below their knee.
     pub fn below(&self) -> &[bool] {
         &self.below
@@ -114,6 +144,7 @@ impl<'m> Bench<'m> {
             bases: Vec::new(),
             taken,
             low: false,
+            rough: false,
             strands: Strands::new(model),
             by_stand: vec![Vec::new(); model.stands.len()],
             kept: 0,
@@ -217,12 +248,36 @@ impl<'m> Bench<'m> {
             source,
             meter,
             drive,
+            near: None,
+            at_load: Vec::new(),
             store: Vec::new(),
             at_node: vec![NONE; model.pattern.nodes],
             at_port: Vec::new(),
         });
         self.by_stand[stand].push((key, self.bases.len() - 1));
         self.bases.len() - 1
+    }
+
+    /// Makes a base ready for values alone.
+    pub(super) fn ready(&mut self, base: usize) {
+        if self.bases[base].near.is_some() {
+            return;
+        }
+        let model = self.model;
+        let own = &self.bases[base];
+        let near = own.factor.near();
+        let (nodes, loads) = (model.pattern.nodes + 1, model.electronic.len());
+        let mut at_load = vec![0.0; nodes * loads];
+        for (place, load) in model.electronic.iter().enumerate() {
+            let element = &model.elements[load.element];
+            let column = own.factor.column(&Port::between(element.a, element.b));
+            for (volts, row) in column.iter().zip(at_load.chunks_exact_mut(loads)) {
+                row[place] = *volts;
+            }
+        }
+        self.kept += at_load.len() + 2 * nodes;
+        self.bases[base].near = Some(near);
+        self.bases[base].at_load = at_load;
     }
 
     /// Column of an arbitrary port in a base.

@@ -1,7 +1,10 @@
 //! What is attached at ports: supplies and faults, coupled into one small system until regimes and loads agree.
 
 use super::{Bench, Deviations, Effect, Fault, Regime, SourceNow, bench::NONE, source::turn};
-use crate::network::{Port, SmallSystem, port::PORTS};
+use crate::{
+    infer::lower::{Element, Role},
+    network::{Port, SmallSystem, port::PORTS},
+};
 
 /// A solved state.
 #[derive(Clone, Copy, Debug)]
@@ -28,6 +31,8 @@ pub struct Solved {
     pub(in crate::infer) ports: [Port; PORTS],
     /// Columns of the base and their weights, of which each fault port's column is the sum.
     pub(super) parts: [[(usize, f64); 2]; PORTS],
+    /// Ohms that a port has to ground where its column was not asked for.
+    own: [Option<f64>; PORTS],
     /// Which fault (index in the list) each port belongs to.
     which: [usize; PORTS],
     /// Whether regimes and loads came to agreement.
@@ -49,6 +54,7 @@ impl Solved {
             now: [SourceNow::NOTHING; PORTS],
             ports: [Port::between(0, 0); PORTS],
             parts: [[(NONE, 0.0); 2]; PORTS],
+            own: [None; PORTS],
             which: [0; PORTS],
             settled: false,
         }
@@ -60,6 +66,8 @@ impl Solved {
     }
 }
 
+/// Ohms of an open where it may be taken roughly: what is left of a digit behind insulation, and little enough current.
+const ROUGHLY_OPEN: f64 = 1e10;
 /// Most sources that are solved for, so that ports are left for faults.
 const MOST_SOURCES: usize = PORTS - 3;
 
@@ -67,16 +75,19 @@ impl Bench<'_> {
     /// Solves a state with the faults that are present in it.
     pub fn solve(&mut self, stand: usize, faults: &[Fault], deviations: &[Deviations]) -> Solved {
         let mut solved = Solved::nothing();
-        self.solve_into(stand, faults, deviations, &mut solved);
+        self.solve_into(stand, faults, deviations, true, &mut solved);
         solved
     }
 
     /// The same, written over an earlier solution.
+    ///
+    /// Without `whole` the columns of fault ports that a value does not need are left out.
     pub(in crate::infer) fn solve_into(
         &mut self,
         stand: usize,
         faults: &[Fault],
         deviations: &[Deviations],
+        whole: bool,
         solved: &mut Solved,
     ) {
         let model = self.model;
@@ -86,7 +97,9 @@ impl Bench<'_> {
         }
         self.cut.clear();
         for fault in faults {
-            if let Effect::Cut(element) = fault.effect {
+            if let Effect::Cut(element) = fault.effect
+                && !self.rough
+            {
                 self.cut.push(element);
             }
         }
@@ -94,8 +107,10 @@ impl Bench<'_> {
         self.below.resize(model.electronic.len(), off || self.low);
         let mut base = self.base(stand);
         self.tried.clear();
+        let stated = solved.now;
         loop {
-            self.couple(base, faults, off, solved);
+            solved.now = stated;
+            self.couple(base, faults, off, whole, solved);
             self.compare(solved, off);
             self.tried.push(base);
             let (before, after) = (&self.bases[base].below, &self.below);
@@ -124,10 +139,13 @@ impl Bench<'_> {
         let start = base.rest.len() - model.electronic.len();
         self.at_loads.clear();
         self.at_loads.extend_from_slice(&base.rest[start..]);
-        for (column, weight) in base.sum_of(solved, &solved.w) {
+        for (column, weight) in base.source.iter().zip(solved.w).take(solved.sources) {
             for (volts, z) in self.at_loads.iter_mut().zip(&column[start..]) {
                 *volts += weight * z;
             }
+        }
+        for k in solved.sources..solved.count {
+            base.add_at_loads(&solved.ports[k], solved.w[k], &mut self.at_loads);
         }
         let knees = model.electronic.iter().map(|load| load.knee);
         self.below.extend(
@@ -138,7 +156,14 @@ impl Bench<'_> {
         );
     }
 
-    fn couple(&mut self, base_index: usize, faults: &[Fault], off: bool, solved: &mut Solved) {
+    fn couple(
+        &mut self,
+        base_index: usize,
+        faults: &[Fault],
+        off: bool,
+        whole: bool,
+        solved: &mut Solved,
+    ) {
         let model = self.model;
         let sources = model.sources.len().min(MOST_SOURCES);
         for (port, source) in solved.ports.iter_mut().zip(&model.sources).take(sources) {
@@ -149,21 +174,57 @@ impl Bench<'_> {
             let size = fault.log_size.exp();
             let (port, conductance) = match fault.effect {
                 Effect::Shunt { port, inner } => (port, 1.0 / (size + inner)),
-                Effect::Series(e) => {
+                Effect::Series(e) | Effect::Cut(e)
+                    if self.rough || fault.effect == Effect::Series(e) =>
+                {
                     let element = &model.elements[e];
+                    let size = if fault.effect == Effect::Cut(e) {
+                        ROUGHLY_OPEN
+                    } else {
+                        size
+                    };
                     let before = self.bases[base_index].siemens[e];
                     (
                         Port::between(element.a, element.b),
                         before / (1.0 + before * size) - before,
                     )
                 }
-                Effect::Cut(_) | Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => continue,
+                Effect::Series(_)
+                | Effect::Cut(_)
+                | Effect::Weak(_)
+                | Effect::Dead(_)
+                | Effect::Early(_) => continue,
             };
             solved.ports[count] = port;
             solved.y[count] = conductance;
-            solved.parts[count] = self.parts(base_index, port);
             solved.which[count] = index;
             count += 1;
+        }
+        // Places on one wire share the part of it that leads to both.
+        let mut shared = [[0.0; PORTS]; PORTS];
+        for i in sources..count {
+            for j in sources..i {
+                shared[i][j] = solved.ports[i].shared(&solved.ports[j], |a, b| {
+                    let own =
+                        |e: &&Element| matches!(e.role, Role::Wire(_)) && (e.a, e.b) == (a, b);
+                    model.elements.iter().find(own).map(|e| 1.0 / e.siemens)
+                });
+            }
+        }
+        self.ready(base_index);
+        for k in sources..count {
+            // Of a last place against ground a value needs what it has to itself only; the rest is reciprocal.
+            let lean = !whole && k + 1 == count;
+            let own = if lean {
+                self.bases[base_index].own(model, &solved.ports[k])
+            } else {
+                None
+            };
+            solved.own[k] = own;
+            solved.parts[k] = match own {
+                Some(_) => [(NONE, 0.0); 2],
+                None => self.parts(base_index, solved.ports[k]),
+            };
         }
         let mut regime = [Regime::Thevenin; PORTS];
         for (i, source) in solved.now.iter().enumerate().take(sources) {
@@ -184,11 +245,19 @@ impl Bench<'_> {
         let mut open = [0.0; PORTS];
         for i in 0..count {
             open[i] = solved.ports[i].of(&base.rest);
-            for (j, entry) in z[i].iter_mut().enumerate().take(count) {
-                *entry = base.transfer(solved, j, &solved.ports[i]);
+        }
+        for i in 0..count {
+            for j in 0..=i {
+                let ohms = match solved.own[i] {
+                    Some(own) if i == j => own,
+                    _ => base.transfer(solved, j, &solved.ports[i]),
+                } + if i == j { 0.0 } else { shared[i][j] };
+                z[i][j] = ohms;
+                z[j][i] = ohms;
             }
         }
         solved.u = open;
+        let stated = solved.now;
         for _ in 0..8 {
             let mut j = [0.0; PORTS];
             for i in 0..sources {
@@ -212,12 +281,21 @@ impl Bench<'_> {
                 solved.w[i] = j[i] - solved.y[i] * u[i];
             }
             let mut next = regime;
+            let mut folded = false;
             for i in 0..sources {
                 next[i] = turn(regime[i], &solved.now[i], u[i], model.sources[i].sinks);
+                // A limit folds back as far as no volts and no farther: drawn below, it gives its short-circuit current.
+                let limit = if u[i] < 0.0 && stated[i].limit.is_finite() {
+                    stated[i].short_circuit
+                } else {
+                    stated[i].limit
+                };
+                folded |= regime[i] == Regime::Limited && limit != solved.now[i].limit;
+                solved.now[i].limit = limit;
             }
             solved.u = u;
             solved.system = system;
-            if next == regime {
+            if next == regime && !folded {
                 solved.settled = true;
                 break;
             }
