@@ -5,8 +5,18 @@ mod common;
 use common::{Case, cases};
 use pinchpoint::{
     fault::{FaultKind, Site},
-    infer::{candidate::candidates, lower::Model, posterior, posterior::quantile, search::search},
+    infer::{
+        candidate::{Candidate, candidates},
+        lower::Model,
+        posterior,
+        posterior::quantile,
+        search::{Search, search, weighed},
+    },
 };
+
+/// Bits by which the true pair must outweigh the best that has no more than one fault, its price paid, to be told by the
+/// readings.
+const TELLING: f64 = 3.0;
 
 /// One thing that a set of suspects can hold: a tenth of a wire, or a thing with a kind of fault.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,6 +34,8 @@ struct Outcome {
     size: Option<(f64, f64, f64, f64)>,
     mistaken: Option<(usize, usize)>,
     top_two: Vec<Site>,
+    /// Bits by which the true pair, fitted, outweighs the best with one fault or none, and the best that blames other sites.
+    telling: Option<(f64, f64)>,
 }
 
 fn truth(case: &Case) -> Vec<(Site, Option<usize>, Vec<FaultKind>)> {
@@ -129,13 +141,49 @@ fn run(case: &Case) -> Outcome {
         }
     }
     top_two.truncate(2);
+    let telling = (truth.len() == 2)
+        .then(|| telling(case, &model, &list, &found, &truth))
+        .flatten();
     Outcome {
+        telling,
         truth,
         cells,
         size,
         mistaken,
         top_two,
     }
+}
+
+/// How much better than anything else the true pair explains the readings, in bits.
+fn telling(
+    case: &Case,
+    model: &Model,
+    list: &[Candidate],
+    found: &Search,
+    truth: &[(Site, Option<usize>, Vec<FaultKind>)],
+) -> Option<(f64, f64)> {
+    let mut pair = Vec::new();
+    for (t, fault) in truth.iter().zip(case.truth["faults"].as_array()?) {
+        let ln = fault["ohm"].as_f64().unwrap_or(1e6).ln();
+        let fits = |c: &(usize, &Candidate)| {
+            let here = match (c.1.ends(), t.1) {
+                (Some((low, high)), Some(tenth)) => {
+                    (low..high).contains(&(0.1 * tenth as f64 + 0.05))
+                }
+                _ => true,
+            };
+            c.1.site == t.0 && t.2.contains(&c.1.kind) && here
+        };
+        pair.push((list.iter().enumerate().find(fits)?.0, ln));
+    }
+    let own = weighed(model, list, &pair)?.log_weight;
+    let best = |which: &dyn Fn(&[usize]) -> bool| {
+        let all = found.hypotheses.iter().filter(|h| which(&h.faults));
+        let most = all.map(|h| h.log_weight).fold(found.unexplained, f64::max);
+        (own - most) / std::f64::consts::LN_2
+    };
+    let blames = |f: &[usize]| truth.iter().all(|t| f.iter().any(|&f| list[f].site == t.0));
+    Some((best(&|f| f.len() < 2), best(&|f| !blames(f))))
 }
 
 fn holds(cell: &Cell, truth: &(Site, Option<usize>, Vec<FaultKind>)) -> bool {
@@ -162,6 +210,8 @@ fn level(name: &str) -> Table {
     let mut factors = Vec::new();
     let mut named = (0, 0);
     let mut both = (0, 0);
+    let mut told = (0, 0);
+    let mut told_apart = (0, 0);
     let mut top = 0.0;
     for case in &list {
         let started = std::time::Instant::now();
@@ -210,7 +260,20 @@ fn level(name: &str) -> Table {
         }
         if out.truth.len() == 2 {
             both.1 += 1;
-            both.0 += usize::from(out.truth.iter().all(|t| out.top_two.contains(&t.0)));
+            let named = out.truth.iter().all(|t| out.top_two.contains(&t.0));
+            both.0 += usize::from(named);
+            if out.telling.is_some_and(|t| t.0 >= TELLING) {
+                told.1 += 1;
+                told.0 += usize::from(named);
+            }
+            if out.telling.is_some_and(|t| t.0.min(t.1) >= TELLING) {
+                told_apart.1 += 1;
+                told_apart.0 += usize::from(named);
+            }
+            println!(
+                "    a pair: {:?} bits, named {:?}",
+                out.telling, out.top_two
+            );
         }
         println!(
             "{} {} p={p:.4} set={} ({long:.2} m) size={:?} mistaken={:?} top={first:?} truth={:?} {:?}",
@@ -238,7 +301,7 @@ fn level(name: &str) -> Table {
     };
     println!(
         "{name}: 90 % set covers {:.3}, {:.2} m; mean log2 {:.3}; size covers {:.3} of {sized}, median factor {:.2}; \
-         mistaken {}/{}; both {}/{}; top {:.3}",
+         mistaken {}/{}; both {}/{}, where two must be wrong {}/{}, and where it must be these {}/{}; top {:.3}",
         table.covered,
         table.metres,
         table.log2,
@@ -248,6 +311,10 @@ fn level(name: &str) -> Table {
         named.1,
         both.0,
         both.1,
+        told.0,
+        told.1,
+        told_apart.0,
+        told_apart.1,
         table.top
     );
     table

@@ -55,6 +55,23 @@ pub fn stretch_cells(stretch: usize, along: &Along) -> Vec<f64> {
         .collect()
 }
 
+/// Mean and variance of how a fitted logarithm of size moves when the place may be anywhere on its stretch: place and
+/// ohms trade off, and a size that is given for the fitted place alone is too sure of itself.
+fn wandering(stretch: usize, along: &Along) -> (f64, f64) {
+    let logs = stretch_cells(stretch, along);
+    let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+    let (mut sum, mut first, mut second) = (0.0, 0.0, 0.0);
+    for (cell, log) in logs.iter().enumerate() {
+        let x = (stretch as f64 + (cell as f64 + 0.5) / STRETCH_CELLS as f64) / STRETCHES as f64;
+        let (weight, shift) = ((log - most).exp(), along.drift * (x - along.x));
+        sum += weight;
+        first += weight * shift;
+        second += weight * shift * shift;
+    }
+    let mean = first / sum;
+    (mean, (second / sum - mean * mean).max(0.0))
+}
+
 fn keep_off(probability: f64) -> f64 {
     probability.clamp(NEVER, 1.0 - NEVER)
 }
@@ -150,7 +167,20 @@ fn add(
             *cell += p * (log - most).exp() / sum;
         }
     }
-    let points = &hypothesis.sizes[place];
+    let along = hypothesis.along[place].as_ref();
+    let stretch = candidate.stretch.map_or(0, |s| s.1);
+    let moved = along.map(|along| wandering(stretch, along));
+    let sd = hypothesis.robust.best.size_sd[place];
+    let points: Vec<(f64, f64)> = match moved {
+        Some((shift, variance)) if sd > 0.0 && !hypothesis.sizes[place].is_empty() => {
+            let middle = hypothesis.robust.best.faults[place].log_size;
+            let wider = (1.0 + variance / (sd * sd)).sqrt();
+            (hypothesis.sizes[place].iter())
+                .map(|&(at, log)| (middle + shift + (at - middle) * wider, log))
+                .collect()
+        }
+        _ => hypothesis.sizes[place].clone(),
+    };
     if points.len() > 1 && p > 1e-9 {
         let masses: Vec<(f64, f64)> = points
             .windows(2)

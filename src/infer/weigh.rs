@@ -196,11 +196,11 @@ impl<'m> Weigher<'m> {
 /// The readings linearised about given faults and deviations, to score neighbours that read almost the same.
 #[derive(Clone, Debug)]
 pub struct Line {
-    exact: Vec<usize>,
+    pub(super) exact: Vec<usize>,
     all: Vec<usize>,
     /// Readings, plus what the parameters' distance from their priors explains.
-    target: Vec<f64>,
-    cholesky: Cholesky,
+    pub(super) target: Vec<f64>,
+    pub(super) cholesky: Cholesky,
     inverse: Vec<f64>,
     constant: f64,
     at: Prediction,

@@ -1,32 +1,162 @@
 //! Further faults, grown from what fewer leave unexplained.
+//!
+//! Of two faults each explains a part of the readings. So what grows is what explains everything best, and also what
+//! explains a part well, however far off the rest may be. Further faults are looked at cluster by cluster by the readings
+//! that both together explain; the best are taken loosely, then strictly; then what lies beside the best is fitted.
 
 use super::{Hypothesis, Seeker};
-use crate::infer::{
-    lower::Model,
-    solve::{Deviations, Fault},
-    weigh::{Fitted, SizePrior},
+use crate::{
+    fault::{FaultKind, Site},
+    infer::{
+        cluster::clusters,
+        lower::Measured,
+        predict::Prediction,
+        solve::{Deviations, Effect, Fault},
+        weigh::Fitted,
+    },
 };
 
 /// Parents from which pairs and triples grow, and how many of the offspring are fitted.
-pub(super) const PARENTS: [usize; 2] = [30, 10];
-pub(super) const OFFSPRING: [usize; 2] = [64, 32];
+pub(super) const PARENTS: [usize; 2] = [10, 6];
+pub(super) const OFFSPRING: [usize; 2] = [24, 16];
+/// Loose log weight below the best at which offspring is not fitted strictly.
+const OUT_OF_REACH: f64 = 40.0;
+/// Logarithm of weight below the best at which the neighbours of a pair are looked at, and at which they are fitted.
+const NEARBY: f64 = 9.2;
+/// Most neighbours that are fitted.
+const NEIGHBOURS: usize = 64;
+/// Sizes at which a further fault is looked at, in standard deviations of its prior.
+const SIZES: [f64; 6] = [-1.5, -0.9, -0.3, 0.3, 0.9, 1.5];
+/// The same for a fault that may be the first of two.
+const SINGLY: [f64; 11] = [
+    -1.75, -1.4, -1.05, -0.7, -0.35, 0.0, 0.35, 0.7, 1.05, 1.4, 1.75,
+];
+/// Changes of the logarithm of the parent's last size: it may have stood for both.
+const SHARED: [f64; 2] = [0.0, 0.9];
+/// Longest step of a logarithm of size that is taken to first order.
+const STEP: f64 = 0.8;
+/// Half the misfit of one reading that is taken for a mistake rather than as evidence.
+const MISTAKE: f64 = 9.0;
+
+/// What is there already when a further fault is looked for.
+struct Parent {
+    faults: Vec<usize>,
+    list: Vec<Fault>,
+    deviations: Vec<Deviations>,
+}
 
 impl Seeker<'_, '_, '_> {
-    /// Adds one more fault to the likeliest parents.
+    /// Adds one more fault to what explains the readings best, or a part of them.
     pub(super) fn grow(
         &mut self,
         parents: &[Hypothesis],
         most_parents: usize,
         most_offspring: usize,
     ) -> Vec<Hypothesis> {
-        let mut ranked: Vec<&Hypothesis> = parents.iter().collect();
-        ranked.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
-        let mut seen: Vec<Vec<(&crate::fault::Site, crate::fault::FaultKind)>> = Vec::new();
+        let clusters = clusters(self.weigher.model(), self.candidates);
         let mut offspring: Vec<Offspring> = Vec::new();
-        for parent in ranked {
-            let key: Vec<_> = parent
-                .faults
+        for parent in self.parents(parents, most_parents) {
+            if !(self.go_on)() {
+                break;
+            }
+            self.children(&parent, &clusters, &mut offspring);
+        }
+        offspring.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
+        // The representatives of the best, taken loosely, then strictly.
+        let mut taken: Vec<Vec<usize>> = Vec::new();
+        let mut loose: Vec<(f64, Vec<usize>, Fitted)> = Vec::new();
+        self.weigher.loose = true;
+        for child in offspring {
+            let faults = sorted(&child.faults);
+            if taken.contains(&faults) {
+                continue;
+            }
+            if taken.len() >= most_offspring || !(self.go_on)() {
+                break;
+            }
+            taken.push(faults);
+            if let Some(one) = self.weigh(&child.faults, &child.list, &child.deviations) {
+                loose.push((one.log_weight, child.faults, one.robust.best));
+            }
+        }
+        self.weigher.loose = false;
+        loose.sort_by(|a, b| b.0.total_cmp(&a.0));
+        let most = loose.first().map_or(0.0, |one| one.0);
+        let mut found = Vec::new();
+        for (weight, faults, fit) in loose {
+            if weight < most - OUT_OF_REACH || !(self.go_on)() {
+                break;
+            }
+            found.extend(self.weigh(&faults, &fit.faults, &fit.deviations));
+        }
+        self.beside(&mut found, taken);
+        found
+    }
+
+    /// Fits what lies beside each likely set of faults, one of them moved at a time, from where that set came to rest.
+    fn beside(&mut self, found: &mut Vec<Hypothesis>, mut taken: Vec<Vec<usize>>) {
+        let mut looked = 0;
+        let mut fitted = 0;
+        let mut order: Vec<usize> = (0..found.len()).collect();
+        while looked < order.len() {
+            order[looked..].sort_by(|&a, &b| found[b].log_weight.total_cmp(&found[a].log_weight));
+            let here = found[order[looked]].clone();
+            looked += 1;
+            if here.log_weight < self.most - NEARBY {
+                break;
+            }
+            let fit = &here.robust.best;
+            let line = Line::new(self, fit);
+            for place in 0..here.faults.len() {
+                let own = here.faults[place];
+                for index in self.neighbours(own) {
+                    let mut faults = here.faults.clone();
+                    faults[place] = index;
+                    let key = sorted(&faults);
+                    if taken.contains(&key) || self.same(&faults) {
+                        continue;
+                    }
+                    let mut list = fit.faults.clone();
+                    list[place] = self.candidates[index].fault(list[place].log_size);
+                    let score = self.look(&line, &faults, &list, &fit.deviations);
+                    let change = self.prior(&faults) - self.prior(&here.faults);
+                    if here.log_weight + score + line.own + change < self.most - NEARBY {
+                        continue;
+                    }
+                    taken.push(key);
+                    fitted += 1;
+                    if fitted > NEIGHBOURS || !(self.go_on)() {
+                        return;
+                    }
+                    if let Some(one) = self.weigh(&faults, &list, &fit.deviations) {
+                        order.push(found.len());
+                        found.push(one);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Whether a thing appears twice with the same kind of fault.
+    fn same(&self, faults: &[usize]) -> bool {
+        let key = |f: usize| (&self.candidates[f].site, self.candidates[f].kind);
+        let stretch = |f: usize| self.candidates[f].stretch;
+        faults.iter().enumerate().any(|(place, &one)| {
+            faults[..place]
                 .iter()
+                .any(|&two| key(one) == key(two) && stretch(one) == stretch(two))
+        })
+    }
+
+    /// The likeliest of what was weighed, and among single faults those that explain a part of the readings well, be the
+    /// rest as far off as it may.
+    fn parents(&mut self, weighed: &[Hypothesis], most: usize) -> Vec<Parent> {
+        let mut ranked: Vec<&Hypothesis> = weighed.iter().collect();
+        ranked.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
+        let mut seen: Vec<Vec<(&Site, FaultKind)>> = Vec::new();
+        let mut found: Vec<Parent> = Vec::new();
+        for one in ranked {
+            let key: Vec<_> = (one.faults.iter())
                 .map(|&f| (&self.candidates[f].site, self.candidates[f].kind))
                 .collect();
             // A healthy circuit is no parent: its children are the singles.
@@ -34,129 +164,224 @@ impl Seeker<'_, '_, '_> {
                 continue;
             }
             seen.push(key);
-            if seen.len() > most_parents || !(self.go_on)() {
+            if seen.len() > most {
                 break;
             }
-            offspring.extend(self.children(parent));
+            let fit = &one.robust.best;
+            found.push(Parent {
+                faults: one.faults.clone(),
+                list: fit.faults.clone(),
+                deviations: fit.deviations.clone(),
+            });
         }
-        offspring.sort_by(|a, b| b.score.total_cmp(&a.score));
-        let mut taken: Vec<Vec<usize>> = Vec::new();
-        let mut found = Vec::new();
-        for child in offspring {
-            let mut faults = child.faults.clone();
-            faults.sort_unstable();
-            if taken.contains(&faults) {
-                continue;
+        if weighed.iter().all(|h| h.faults.len() < 2) {
+            let partly = std::mem::take(&mut self.partly);
+            for &(_, index, size) in partly.iter().take(most) {
+                if found.iter().any(|parent| parent.faults[0] == index) {
+                    continue;
+                }
+                found.push(Parent {
+                    faults: vec![index],
+                    list: vec![self.candidates[index].fault(size)],
+                    deviations: self.idle.clone(),
+                });
             }
-            taken.push(faults);
-            if taken.len() > most_offspring || !(self.go_on)() {
-                break;
-            }
-            found.extend(self.weigh(&child.faults, &child.list, &child.deviations));
         }
         found
     }
 
-    /// Cheap scores of a parent with every further fault: the parent's covariance, a new prediction.
-    pub(super) fn children(&mut self, parent: &Hypothesis) -> Vec<Offspring> {
-        let model = self.weigher.model();
-        let all: Vec<usize> = (0..model.measured.len()).collect();
-        let start = &parent.robust.best;
-        let free: Vec<Option<SizePrior>> = parent
-            .faults
-            .iter()
-            .map(|&f| self.candidates[f].size)
-            .collect();
-        let Some(fitted) = self
-            .weigher
-            .fit(&start.faults, &free, &all, &start.deviations)
-        else {
-            return Vec::new();
+    /// Looks for single faults that explain a part of the readings well.
+    pub(super) fn explain_a_part(&mut self) {
+        let idle = self.idle.clone();
+        self.weigher.predictor.bench.low = false;
+        self.weigher.predictor.bench.rough = true;
+        let mut found = Vec::new();
+        for members in clusters(self.weigher.model(), self.candidates) {
+            let middle = members[members.len() / 2];
+            let candidate = &self.candidates[middle];
+            let sizes = match candidate.size {
+                Some((mean, sd)) => SINGLY.map(|at| mean + at * sd).to_vec(),
+                None => vec![0.0],
+            };
+            let misfits = sizes.into_iter().map(|size| {
+                let misfit = self.part(&[candidate.fault(size)], &idle, f64::INFINITY);
+                (misfit - candidate.weight.ln(), middle, size)
+            });
+            found.extend(misfits.min_by(|a, b| a.0.total_cmp(&b.0)));
+        }
+        self.weigher.predictor.bench.rough = false;
+        found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+        self.partly = found;
+    }
+
+    /// Looks at one of each cluster of further faults beside a parent, by the readings that both explain well.
+    fn children(
+        &mut self,
+        parent: &Parent,
+        clusters: &[Vec<usize>],
+        offspring: &mut Vec<Offspring>,
+    ) {
+        let last = parent.list.len() - 1;
+        // Ohms in parallel are each more than both together, ohms in series less.
+        let shared = match parent.list[last].effect {
+            Effect::Shunt { .. } => 1.0,
+            _ => -1.0,
         };
-        let precision = fitted.cholesky.inverse_diagonal();
-        let mut children = Vec::new();
-        // Both where the parent fits best with everything, and where it fits best with what it cannot explain left out.
-        for base in [&fitted, start] {
-            for (index, candidate) in self.candidates.iter().enumerate() {
-                let same = parent.faults.iter().any(|&f| {
-                    self.candidates[f].site == candidate.site
-                        && self.candidates[f].kind == candidate.kind
-                });
-                if same || candidate.stretch.is_some_and(|(_, stretch)| stretch != 1) {
-                    continue;
-                }
-                let sizes: Vec<f64> = match candidate.size {
-                    Some((mean, sd)) => [-1.2, -0.6, 0.0, 0.6, 1.2]
-                        .iter()
-                        .map(|s| mean + s * sd)
-                        .collect(),
-                    None => vec![0.0],
-                };
-                let mut best: Option<(f64, f64)> = None;
-                for size in sizes {
-                    let mut faults = base.faults.clone();
-                    faults.push(candidate.fault(size));
-                    let mut prediction = std::mem::take(&mut self.weigher.prediction);
-                    self.weigher.predictor.predict(
-                        &faults,
-                        &base.deviations,
-                        false,
-                        &mut prediction,
-                    );
-                    let score = cheap_score(model, &prediction.value, &fitted, &precision);
-                    self.weigher.prediction = prediction;
-                    if best.is_none_or(|(most, _)| score > most) {
-                        best = Some((score, size));
+        let folds = (self.weigher.model().sources.iter()).any(|s| s.limit > s.short_circuit);
+        self.weigher.predictor.bench.rough = true;
+        for members in clusters {
+            let middle = members[members.len() / 2];
+            let mut faults = parent.faults.clone();
+            faults.push(middle);
+            if self.same(&faults) {
+                continue;
+            }
+            let candidate = &self.candidates[middle];
+            let sizes = candidate.size.map_or(&SIZES[..1], |_| &SIZES);
+            let mut best = (f64::INFINITY, Vec::new());
+            for step in SHARED {
+                for at in sizes {
+                    let size = candidate.size.map_or(0.0, |(mean, sd)| mean + at * sd);
+                    let mut list = parent.list.clone();
+                    list[last].log_size += shared * step;
+                    list.push(candidate.fault(size));
+                    for low in [false, true] {
+                        if low && !folds {
+                            break;
+                        }
+                        self.weigher.predictor.bench.low = low;
+                        let misfit = self.part(&list, &parent.deviations, best.0);
+                        if misfit < best.0 {
+                            best = (misfit, list.clone());
+                        }
                     }
                 }
-                if let Some((score, size)) = best {
-                    let mut faults = parent.faults.clone();
-                    faults.push(index);
-                    let mut list = base.faults.clone();
-                    list.push(candidate.fault(size));
-                    children.push(Offspring {
-                        score: score + self.prior(&faults),
-                        faults,
-                        list,
-                        deviations: base.deviations.clone(),
-                    });
-                }
+            }
+            let (misfit, list) = best;
+            if misfit.is_finite() {
+                offspring.push(Offspring {
+                    misfit: misfit - self.prior(&faults),
+                    faults,
+                    list,
+                    deviations: parent.deviations.clone(),
+                });
             }
         }
-        children
+        self.weigher.predictor.bench.rough = false;
+    }
+
+    /// How badly faults explain the readings, those far off counting little more than those off: Σ ln(1 + z²). What comes
+    /// above `most` is not followed to its end.
+    pub(super) fn part(&mut self, list: &[Fault], deviations: &[Deviations], most: f64) -> f64 {
+        let model = self.weigher.model();
+        let mut seen = std::mem::take(&mut self.weigher.prediction);
+        let mut sum = 0.0;
+        (self.weigher.predictor).predict_until(list, deviations, &mut seen, |values, readings| {
+            sum += readings
+                .map(|m| partial_misfit(&model.measured[m], values[m]))
+                .sum::<f64>();
+            sum > most
+        });
+        self.weigher.prediction = seen;
+        sum
+    }
+
+    /// −χ²/2 of a set of faults by a line, at the sizes that are best to first order, the worst reading left out where that
+    /// helps.
+    fn look(
+        &mut self,
+        line: &Line,
+        faults: &[usize],
+        list: &[Fault],
+        deviations: &[Deviations],
+    ) -> f64 {
+        let model = self.weigher.model();
+        let mut seen: Prediction = std::mem::take(&mut self.weigher.prediction);
+        (self.weigher.predictor).predict(list, deviations, false, &mut seen);
+        let total = model.measured.len();
+        let readings = line.used.iter().zip(&line.target);
+        let mut white: Vec<f64> = readings
+            .map(|(&m, target)| target - seen.value[m])
+            .collect();
+        line.cholesky.forward(&mut white);
+        // One size after the other; the last one, which the line does not know yet, first.
+        for place in (0..list.len()).rev() {
+            let Some((mean, sd)) = self.candidates[faults[place]].size else {
+                continue;
+            };
+            let mut change: Vec<f64> = (line.used.iter())
+                .map(|&m| seen.by_size[place * total + m])
+                .collect();
+            line.cholesky.forward(&mut change);
+            let product: f64 = white.iter().zip(&change).map(|(a, b)| a * b).sum();
+            let square: f64 = change.iter().map(|x| x * x).sum();
+            let at = list[place].log_size;
+            let step = (product / (square + 0.1)).clamp(-STEP, STEP);
+            let step = (at + step).clamp(mean - 4.0 * sd, mean + 4.0 * sd) - at;
+            for (entry, x) in white.iter_mut().zip(&change) {
+                *entry -= step * x;
+            }
+        }
+        self.weigher.prediction = seen;
+        line.score(&white)
     }
 }
 
-/// −χ²/2 of new values under a parent's covariance, with the worst reading left out where that helps.
-pub(super) fn cheap_score(
-    model: &Model,
-    values: &[f64],
-    fitted: &Fitted,
-    precision: &[f64],
-) -> f64 {
-    let mut pull: Vec<f64> = fitted
-        .used
-        .iter()
-        .map(|&m| model.measured[m].value - values[m])
-        .collect();
-    let residual = pull.clone();
-    fitted.cholesky.solve(&mut pull);
-    let chi: f64 = residual.iter().zip(&pull).map(|(r, q)| r * q).sum();
-    let worst = pull
-        .iter()
-        .zip(precision)
-        .map(|(q, p)| q * q / p)
-        .fold(0.0, f64::max);
-    if chi.is_finite() {
-        -0.5 * chi.min(chi - worst + 18.0)
-    } else {
-        f64::NEG_INFINITY
+/// ln(1 + z²) of a reading taken loosely; nothing for one that is over its range.
+fn partial_misfit(measured: &Measured, value: f64) -> f64 {
+    if measured.over {
+        return 0.0;
+    }
+    let z = (measured.value - value) / (0.03 * measured.value.abs() + 0.004 + measured.sd);
+    (z * z).ln_1p()
+}
+
+fn sorted(faults: &[usize]) -> Vec<usize> {
+    let mut faults = faults.to_vec();
+    faults.sort_unstable();
+    faults
+}
+
+/// A fit's covariance, and the readings, to score what differs from it by one fault.
+struct Line {
+    used: Vec<usize>,
+    target: Vec<f64>,
+    cholesky: crate::infer::gauss::Cholesky,
+    precision: Vec<f64>,
+    /// What the fit itself has for its misfit, half of it.
+    own: f64,
+}
+
+impl Line {
+    fn new(seeker: &Seeker<'_, '_, '_>, fit: &Fitted) -> Self {
+        let model = seeker.weigher.model();
+        Self {
+            target: fit.used.iter().map(|&m| model.measured[m].value).collect(),
+            used: fit.used.clone(),
+            precision: fit.cholesky.inverse_diagonal(),
+            cholesky: fit.cholesky.clone(),
+            own: 0.5 * fit.chi_squared,
+        }
+    }
+
+    /// −χ²/2 of whitened residuals, with the worst reading left out where that helps.
+    fn score(&self, white: &[f64]) -> f64 {
+        let chi: f64 = white.iter().map(|x| x * x).sum();
+        if !chi.is_finite() {
+            return f64::NEG_INFINITY;
+        }
+        let mut pull = white.to_vec();
+        self.cholesky.backward(&mut pull);
+        let worst = (pull.iter().zip(&self.precision))
+            .map(|(q, p)| q * q / p)
+            .fold(0.0, f64::max);
+        -0.5 * chi.min(chi - worst + 2.0 * MISTAKE)
     }
 }
 
 /// A set of faults that is worth fitting, and where to start.
-pub(super) struct Offspring {
-    score: f64,
+struct Offspring {
+    misfit: f64,
     faults: Vec<usize>,
     list: Vec<Fault>,
     deviations: Vec<Deviations>,

@@ -29,6 +29,8 @@ pub struct Along {
     pub slope: f64,
     /// −d² ln p / dx².
     pub curvature: f64,
+    /// Change of the fitted logarithm of size per fraction.
+    pub drift: f64,
 }
 
 /// Faults present together, weighed.
@@ -55,6 +57,22 @@ pub struct Search {
     pub unexplained: f64,
 }
 
+/// Weighs one set of faults, each a candidate with a logarithm of size to start from. `None` when no density can be
+/// computed.
+pub fn weighed(
+    model: &Model,
+    candidates: &[Candidate],
+    faults: &[(usize, f64)],
+) -> Option<Hypothesis> {
+    let mut seeker = Seeker::new(model, candidates, &|| true);
+    let list: Vec<Fault> = (faults.iter())
+        .map(|&(index, size)| candidates[index].fault(size))
+        .collect();
+    let indices: Vec<usize> = faults.iter().map(|f| f.0).collect();
+    let idle = seeker.idle.clone();
+    seeker.weigh(&indices, &list, &idle)
+}
+
 /// Runs the whole search. Cost: linear in candidates and readings for singles.
 pub fn search(model: &Model, candidates: &[Candidate]) -> Search {
     search_while(model, candidates, &|| true)
@@ -76,6 +94,7 @@ pub fn search_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() ->
     if model.measured.is_empty() || !seeker.misses(singles) || !seeker.misses(healthy) {
         return found;
     }
+    seeker.explain_a_part();
     let pairs = seeker.grow(&found.hypotheses, PARENTS[0], OFFSPRING[0]);
     let triples = if seeker.misses(&pairs) {
         seeker.grow(&pairs, PARENTS[1], OFFSPRING[1])
@@ -123,6 +142,8 @@ struct Seeker<'m, 'c, 'g> {
     /// Largest log weight so far, and whether that fit is none to be content with.
     most: f64,
     uneasy: bool,
+    /// Single faults by how well they explain a part of the readings: misfit, candidate, logarithm of size.
+    partly: Vec<(f64, usize, f64)>,
     /// Whether anybody still waits for the answer.
     go_on: &'g dyn Fn() -> bool,
 }
@@ -139,6 +160,7 @@ impl<'m, 'c, 'g> Seeker<'m, 'c, 'g> {
             idle: vec![[0.0; 4]; model.sources.len()],
             most: f64::NEG_INFINITY,
             uneasy: true,
+            partly: Vec::new(),
             go_on,
         }
     }

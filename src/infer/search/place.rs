@@ -42,10 +42,10 @@ impl Seeker<'_, '_, '_> {
             }
             self.weigher.predictor.bench.low = low;
             for eased in [0.0, LIMIT_START, -LIMIT_START] {
-                // Where the first start explains everything, or comes from a neighbour's fit in the right regime, the
-                // others have nothing to add.
+                // Where the first start explains everything the others have nothing to add; nor where no start was found
+                // worth a second look beside what explains everything.
                 let explained = |(robust, _): &(Robust, _)| !self.strained(robust);
-                if eased != 0.0 && (led || best.as_ref().is_some_and(explained)) {
+                if eased != 0.0 && best.as_ref().map_or(led, explained) {
                     break;
                 }
                 let mut start = deviations.to_vec();
@@ -215,6 +215,8 @@ impl Seeker<'_, '_, '_> {
                 continue;
             };
             let mut ends = [Vec::new(), Vec::new()];
+            let total = model.measured.len();
+            let mut by_size = vec![0.0; total];
             for (end, x) in ends.iter_mut().zip([low, high]) {
                 let mut faults = best.faults.clone();
                 faults[place].effect = candidate.at(model, x);
@@ -223,6 +225,9 @@ impl Seeker<'_, '_, '_> {
                     .predictor
                     .predict(&faults, &best.deviations, false, &mut prediction);
                 end.clone_from(&prediction.value);
+                for (entry, d) in by_size.iter_mut().zip(&prediction.by_size[place * total..]) {
+                    *entry += 0.5 * d;
+                }
                 self.weigher.prediction = prediction;
             }
             let mut change: Vec<f64> = best
@@ -233,10 +238,15 @@ impl Seeker<'_, '_, '_> {
             let slope = change.iter().zip(&best.pull).map(|(d, q)| d * q).sum();
             best.cholesky.forward(&mut change);
             let curvature = change.iter().map(|d| d * d).sum();
+            let mut leaning: Vec<f64> = best.used.iter().map(|&m| by_size[m]).collect();
+            best.cholesky.forward(&mut leaning);
+            let both: f64 = leaning.iter().zip(&change).map(|(c, d)| c * d).sum();
+            let drift = candidate.size.map_or(0.0, |(_, sd)| -sd * sd * both);
             *along = Some(Along {
                 x,
                 slope,
                 curvature,
+                drift,
             });
         }
         all

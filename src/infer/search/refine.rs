@@ -10,7 +10,7 @@ use crate::infer::{
 /// Logarithm of weight below the best at which a hypothesis is no longer looked at closely.
 const CLOSE: f64 = 14.0;
 /// Standard deviation of a logarithm of size below which Laplace's approximation is left as it is.
-const NARROW: f64 = 0.1;
+const NARROW: f64 = 0.06;
 
 impl Seeker<'_, '_, '_> {
     /// Replaces Laplace's approximation of the likely singles by an integral over a grid that follows the weight.

@@ -130,20 +130,12 @@ impl Seeker<'_, '_, '_> {
             if here.log_weight < most - NEARBY || !(self.go_on)() {
                 break;
             }
-            let own = self.candidates[here.faults[0]].effect;
-            let nodes = ends(self.weigher.model(), &own);
             let fit = &here.robust.best;
-            let candidates = self.candidates;
-            for (index, candidate) in candidates.iter().enumerate() {
-                let alike =
-                    std::mem::discriminant(&candidate.effect) == std::mem::discriminant(&own);
-                if fitted[index]
-                    || !alike
-                    || !(ends(self.weigher.model(), &candidate.effect).iter())
-                        .any(|node| nodes.contains(node))
-                {
+            for index in self.neighbours(here.faults[0]) {
+                if fitted[index] {
                     continue;
                 }
+                let candidate = &self.candidates[index];
                 fitted[index] = true;
                 let fault = candidate.fault(fit.faults[0].log_size);
                 if let Some(one) = self.weigh(&[index], &[fault], &fit.deviations) {
@@ -154,6 +146,23 @@ impl Seeker<'_, '_, '_> {
         }
     }
 
+    /// Candidates of the same sort that share a node with one.
+    pub(super) fn neighbours(&self, of: usize) -> Vec<usize> {
+        let model = self.weigher.model();
+        let own = &self.candidates[of].effect;
+        let nodes = ends(model, own);
+        let alike = |effect: &Effect| std::mem::discriminant(effect) == std::mem::discriminant(own);
+        (self.candidates.iter().enumerate())
+            .filter(|(_, c)| alike(&c.effect))
+            .filter(|(_, c)| {
+                ends(model, &c.effect)
+                    .iter()
+                    .any(|node| nodes.contains(node))
+            })
+            .map(|(index, _)| index)
+            .collect()
+    }
+
     /// Misfit of a candidate by gross readings only, and the sizes from which fits are worth starting. What is worse
     /// than `least` by more than can matter is not followed to its end.
     pub(super) fn gross(&mut self, index: usize, least: f64) -> (f64, Vec<f64>) {
@@ -162,6 +171,7 @@ impl Seeker<'_, '_, '_> {
             None => vec![0.0],
         };
         let model = self.weigher.model();
+        self.weigher.predictor.bench.rough = true;
         let mut prediction = std::mem::take(&mut self.weigher.prediction);
         let mut misfits: Vec<(f64, f64)> = Vec::with_capacity(sizes.len());
         let mut own = f64::INFINITY;
@@ -193,6 +203,7 @@ impl Seeker<'_, '_, '_> {
             }
         }
         self.weigher.prediction = prediction;
+        self.weigher.predictor.bench.rough = false;
         misfits.sort_by(|a, b| a.0.total_cmp(&b.0));
         let Some(&(least, first)) = misfits.first() else {
             return (f64::INFINITY, Vec::new());
