@@ -26,6 +26,8 @@ const BRISK: (f64, f64) = (0.1, 0.4);
 /// Longest step of a deviation, and of a logarithm of size.
 const DEVIATION_STEP: f64 = 1.5;
 const SIZE_STEP: f64 = 1.6;
+/// Least share of a step that is taken where supplies turn their regimes.
+const LEAST_GAIN: f64 = 0.25;
 
 /// A fit of given faults.
 #[derive(Clone, Debug)]
@@ -106,10 +108,18 @@ impl<'m> Weigher<'m> {
             .collect();
         let mut last = None;
         let close = if self.brisk { BRISK } else { (CLOSE, CLOSE) };
+        let (mut pattern, mut gain) = (None, 1.0f64);
         for iteration in 0..ITERATIONS {
             self.predictor
                 .predict(&faults, &deviations, true, &mut self.prediction);
             let p = &self.prediction;
+            // A step that turned a supply's regime was taken along a line that ends there: shorter ones from now on, so that
+            // a fit that swings between two regimes comes to rest.
+            let now = Some(self.predictor.pattern);
+            if iteration > 0 && now != pattern {
+                gain = (0.6 * gain).max(LEAST_GAIN);
+            }
+            pattern = now;
             let residual: Vec<f64> = exact
                 .iter()
                 .map(|&m| {
@@ -132,10 +142,14 @@ impl<'m> Weigher<'m> {
             for (s, deviation) in deviations.iter_mut().enumerate() {
                 for (k, value) in deviation.iter_mut().enumerate() {
                     let row = &p.lean[(4 * s + k) * total..];
+                    // A limit that is not reached says nothing, and going back to where it is would reach it.
+                    if k >= 2 && exact.iter().all(|&m| row[m] == 0.0) {
+                        continue;
+                    }
                     let target: f64 = exact.iter().zip(&pull).map(|(&m, q)| row[m] * q).sum();
                     let step = (target - *value).clamp(-DEVIATION_STEP, DEVIATION_STEP);
                     moved = moved.max(step.abs());
-                    *value = (*value + step).clamp(-6.0, 6.0);
+                    *value = (*value + gain * step).clamp(-6.0, 6.0);
                 }
             }
             let mut size_sd = vec![0.0; faults.len()];
@@ -155,8 +169,7 @@ impl<'m> Weigher<'m> {
                 size_sd[f] = sd * (1.0 - sd * sd * known).max(1e-12).sqrt();
                 let step = (target - faults[f].log_size).clamp(-SIZE_STEP, SIZE_STEP);
                 moved = moved.max(step.abs() / size_sd[f].max(0.02) * (close.0 / close.1));
-                // Later steps are shortened, so that a fit that swings between two regimes comes to rest.
-                let gain = if iteration < 6 { 1.0 } else { 0.6 };
+                let gain = if iteration < 6 { gain } else { gain.min(0.6) };
                 let (least, most) = (mean - 4.0 * sd, mean + 4.0 * sd);
                 faults[f].log_size = (faults[f].log_size + gain * step).clamp(least, most);
             }
@@ -330,7 +343,13 @@ pub(super) fn covariance(
         // The floor keeps a display of infinite resolution from making S singular.
         s[i * order + i] = model.measured[m].sd.powi(2) + 1e-14;
         if loose {
-            s[i * order + i] += (0.03 * model.measured[m].value).powi(2) + 0.004f64.powi(2);
+            // What a place nearby changes is a share of the drop, and no more than a share of what is left.
+            let value = model.measured[m].value.abs();
+            let drop = match model.measured[m].what {
+                super::lower::Quantity::Volts(_) => (model.most_volts - value).abs(),
+                _ => value,
+            };
+            s[i * order + i] += (0.05 * value.min(drop)).powi(2) + 0.004f64.powi(2);
         }
     }
     let mut row = vec![0.0; order];

@@ -42,6 +42,20 @@ pub fn point(name: &str) -> Point {
     mine.parse().expect("a point")
 }
 
+/// Volts against battery negative at a point, one connector unplugged unless it is called nothing.
+pub fn reading(red: &str, off: &str, value: f64) -> Entry {
+    Entry::Reading(Reading {
+        state: State {
+            unplugged: (!off.is_empty())
+                .then(|| off.to_owned())
+                .into_iter()
+                .collect(),
+            ..State::default()
+        },
+        ..Reading::volts(point(red), value)
+    })
+}
+
 /// All cases of a level, in order.
 pub fn cases(level: &str) -> Vec<Case> {
     let folder = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/cases");

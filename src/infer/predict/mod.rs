@@ -15,7 +15,7 @@ use self::{
 };
 use super::{
     lower::Model,
-    solve::{Bench, Deviations, Fault, Solved, meter_port},
+    solve::{Bench, Deviations, Fault, Regime, Solved, meter_port},
 };
 use crate::network::port::PORTS;
 
@@ -75,6 +75,8 @@ pub struct Predictor<'m> {
     batches: Vec<Batch>,
     solved: Solved,
     scratch: Scratch,
+    /// A number for the regimes of all supplies in the states of the last prediction.
+    pub(super) pattern: u64,
 }
 
 impl<'m> Predictor<'m> {
@@ -103,6 +105,7 @@ impl<'m> Predictor<'m> {
             batches,
             solved: Solved::nothing(),
             scratch: Scratch::default(),
+            pattern: 0,
         }
     }
 
@@ -115,8 +118,12 @@ impl<'m> Predictor<'m> {
         out: &mut Prediction,
     ) {
         self.start(faults, lean, out);
+        self.pattern = 0xcbf2_9ce4_8422_2325;
         for number in 0..self.batches.len() {
             self.batch(number, faults, deviations, lean, out);
+            for regime in &self.solved.regime[..self.solved.sources] {
+                self.pattern = (self.pattern ^ *regime as u64).wrapping_mul(0x0100_0000_01b3);
+            }
         }
         if lean {
             self.collect(out);
@@ -169,6 +176,40 @@ impl<'m> Predictor<'m> {
             }
         }
         true
+    }
+
+    /// Which regime every supply is in when each reading is taken, as a number that tells such patterns apart, and for
+    /// each supply that reaches its limit nowhere how near it comes: the largest logarithm of current over typical limit.
+    pub(super) fn regimes(
+        &mut self,
+        faults: &[Fault],
+        deviations: &[Deviations],
+    ) -> (u64, Vec<Option<f64>>) {
+        let model = self.bench.model;
+        self.bench.make_room();
+        let mut pattern = 0xcbf2_9ce4_8422_2325_u64;
+        let mut near = vec![Some(f64::NEG_INFINITY); model.sources.len()];
+        let mut active = Vec::with_capacity(faults.len());
+        for batch in &self.batches {
+            active.clear();
+            active.extend(faults.iter().filter(|f| f.present(batch.repairs)));
+            let solved = &mut self.solved;
+            (self.bench).solve_into(batch.stand, &active, deviations, false, solved);
+            for (i, near) in near.iter_mut().enumerate().take(solved.sources) {
+                let (now, u) = (&solved.now[i], solved.u[i]);
+                pattern = (pattern ^ solved.regime[i] as u64).wrapping_mul(0x0100_0000_01b3);
+                match solved.regime[i] {
+                    Regime::Limited => *near = None,
+                    Regime::Thevenin => {
+                        let typical = -model.sources[i].limit_spread * deviations[i][2];
+                        let asked = ((now.volts - u) / now.ohms / now.limit_at(u)).max(1e-9);
+                        *near = near.map(|most| most.max(asked.ln() - typical));
+                    }
+                    Regime::Blocked | Regime::Off => {}
+                }
+            }
+        }
+        (pattern, near)
     }
 
     fn start(&mut self, faults: &[Fault], lean: bool, out: &mut Prediction) {

@@ -2,20 +2,28 @@
 
 use super::{Along, Hypothesis, Seeker, Settled, refine::bell};
 use crate::infer::{
-    gauss::log_sum,
+    gauss::{log_normal_cdf, log_sum},
     posterior::stretch_cells,
     robust::Robust,
     solve::{Deviations, Fault},
     weigh::{Fitted, SizePrior},
 };
 
-/// Deviation of the limits from which a strained fit starts again: which regime each state is in can hinge on it.
-const LIMIT_START: f64 = 1.5;
+/// Deviations of the limits from which fits start: which regime each state is in can hinge on them.
+const LIMIT_STARTS: [f64; 8] = [0.0, -2.0, 2.0, -0.3, -0.6, -1.0, 0.5, 1.0];
+/// How many of them are needed to see that no regime hinges on the limits.
+const ENDS: usize = 3;
 /// Logarithm of weight below the best so far under which a fit is given up after its first look, and under which a cheap
 /// score is not followed when the best explains everything.
 const GIVEN_UP: f64 = 60.0;
 /// Most steps along a wire.
 const WALKS: usize = 3;
+
+/// Deviations with the limits moved.
+fn ease(deviations: &[Deviations], by: f64) -> Vec<Deviations> {
+    let moved = |&[volts, ohms, limit, short]: &Deviations| [volts, ohms, limit + by, short + by];
+    deviations.iter().map(moved).collect()
+}
 
 impl Seeker<'_, '_, '_> {
     /// Fits a set of faults from a start and weighs it.
@@ -36,29 +44,40 @@ impl Seeker<'_, '_, '_> {
         } else {
             f64::NEG_INFINITY
         };
+        let limited = (self.weigher.model().sources.iter()).any(|s| s.limit.is_finite());
         for low in [false, true] {
             if low && !two_rests {
                 break;
             }
             self.weigher.predictor.bench.low = low;
-            for eased in [0.0, LIMIT_START, -LIMIT_START] {
-                // Where the first start explains everything the others have nothing to add; nor where no start was found
-                // worth a second look beside what explains everything.
-                let explained = |(robust, _): &(Robust, _)| !self.strained(robust);
-                if eased != 0.0 && best.as_ref().map_or(led, explained) {
+            let mut patterns = Vec::new();
+            for (number, eased) in LIMIT_STARTS.into_iter().enumerate() {
+                if number == ENDS && patterns.len() < 2 {
                     break;
                 }
-                let mut start = deviations.to_vec();
-                for source in &mut start {
-                    source[2] += eased;
-                    source[3] += eased;
+                let start = ease(deviations, eased);
+                if limited {
+                    // Where no state changes its regime another start has nothing to add, unless something remains
+                    // unexplained.
+                    let pattern = self.weigher.predictor.regimes(list, &start).0;
+                    let strained = |(robust, _): &(Robust, _)| self.strained(robust);
+                    let known = patterns.contains(&pattern);
+                    let again = number < ENDS && best.as_ref().map_or(!led, strained);
+                    if eased != 0.0 && known && !again {
+                        continue;
+                    }
+                    if !known {
+                        patterns.push(pattern);
+                    }
+                } else if eased != 0.0 {
+                    break;
                 }
-                let found = self.fit_in_place(faults, list, &free, &start);
-                if let Some((robust, along)) = found
-                    && best
-                        .as_ref()
-                        .is_none_or(|(b, _)| robust.log_evidence > b.log_evidence)
-                {
+                let Some((mut robust, along)) = self.fit_in_place(faults, list, &free, &start)
+                else {
+                    continue;
+                };
+                robust.log_evidence += self.below_limit(&robust.best);
+                if (best.as_ref()).is_none_or(|(b, _)| robust.log_evidence > b.log_evidence) {
                     best = Some((robust, along));
                 }
             }
@@ -87,6 +106,63 @@ impl Seeker<'_, '_, '_> {
             sizes,
             along,
         })
+    }
+
+    /// Logarithm of the probability that the limits are as high as a fit needs them that reaches them nowhere.
+    fn below_limit(&mut self, fit: &Fitted) -> f64 {
+        let sources = &self.weigher.model().sources;
+        if sources.iter().all(|s| s.limit.is_infinite()) {
+            return 0.0;
+        }
+        self.weigher.predictor.bench.low = fit.low;
+        let (_, near) = (self.weigher.predictor).regimes(&fit.faults, &fit.deviations);
+        (sources.iter().zip(near))
+            .filter(|(source, _)| source.limit.is_finite() && source.limit_spread > 0.0)
+            .filter_map(|(source, near)| Some(log_normal_cdf(-near? / source.limit_spread)))
+            .sum()
+    }
+
+    /// Weighs faults of given sizes in every pattern of regimes that the limits allow, and takes the best.
+    pub(super) fn robust_anyhow(
+        &mut self,
+        faults: &[Fault],
+        free: &[Option<SizePrior>],
+        start: &[Deviations],
+    ) -> Option<Robust> {
+        let mut best: Option<Robust> = None;
+        let mut patterns = Vec::new();
+        for (number, eased) in LIMIT_STARTS.into_iter().enumerate() {
+            if number == ENDS && patterns.len() < 2 {
+                break;
+            }
+            let start = ease(start, eased);
+            let pattern = self.weigher.predictor.regimes(faults, &start).0;
+            if patterns.contains(&pattern) {
+                continue;
+            }
+            patterns.push(pattern);
+            let Some(mut robust) = self.weigher.robust(faults, free, &start) else {
+                continue;
+            };
+            robust.log_evidence += self.below_limit(&robust.best);
+            if (best.as_ref()).is_none_or(|b| robust.log_evidence > b.log_evidence) {
+                best = Some(robust);
+            }
+        }
+        best
+    }
+
+    /// Whether every state keeps its regime wherever the limits may be.
+    pub(super) fn one_regime(&mut self, fit: &Fitted) -> bool {
+        self.weigher.predictor.bench.low = fit.low;
+        let mut pattern = |eased| {
+            let start = ease(&fit.deviations, eased);
+            self.weigher.predictor.regimes(&fit.faults, &start).0
+        };
+        let own = pattern(0.0);
+        LIMIT_STARTS[..ENDS]
+            .iter()
+            .all(|&eased| pattern(eased) == own)
     }
 
     /// Whether a fit leaves readings aside or fits badly, and a limit that starts elsewhere could change that.

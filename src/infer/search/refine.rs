@@ -22,8 +22,10 @@ impl Seeker<'_, '_, '_> {
             .fold(f64::NEG_INFINITY, f64::max);
         for single in singles.iter_mut().filter(|h| h.log_weight > most - CLOSE) {
             let [index] = single.faults[..] else { continue };
-            // A narrow peak that explains every reading is as normal as the approximation has it.
-            let narrow = single.robust.best.size_sd[0] < NARROW && !self.is_uneasy(&single.robust);
+            // A narrow peak that explains every reading in one regime is as normal as the approximation has it.
+            let narrow = single.robust.best.size_sd[0] < NARROW
+                && !self.is_uneasy(&single.robust)
+                && self.one_regime(&single.robust.best);
             if let Some(prior) = self.candidates[index].size.filter(|_| !narrow) {
                 self.integrate(index, prior, single);
             }
@@ -51,7 +53,7 @@ impl Seeker<'_, '_, '_> {
                 log_size: at,
                 ..fitted
             };
-            let robust = me.weigher.robust(&[fault], &[None], start)?;
+            let robust = me.robust_anyhow(&[fault], &[None], start)?;
             Some((prior + robust.log_evidence, robust))
         };
         let start = single.robust.best.deviations.clone();

@@ -17,6 +17,8 @@ const GROSSLY_WORSE: f64 = 27.0;
 const SECOND_START: f64 = 6.0;
 /// Cheap score below the best at which a member is not fitted by itself.
 const SIEVED_OUT: f64 = 40.0;
+/// Difference of a logarithm of size above which another start is another size.
+const OTHER_SIZE: f64 = 1.5;
 /// Difference of a logarithm of size under which two fits are one.
 const SAME_SIZE: f64 = 0.3;
 /// First score below the best at which a cluster is not scored a second time.
@@ -208,12 +210,15 @@ impl Seeker<'_, '_, '_> {
         let Some(&(least, first)) = misfits.first() else {
             return (f64::INFINITY, Vec::new());
         };
-        // A second start where another size explains the gross readings as well.
-        let other = misfits
-            .iter()
-            .find(|m| m.1 != first && m.0 < least + SECOND_START)
-            .map(|m| m.1);
-        (least, std::iter::once(first).chain(other).collect())
+        // Further starts where quite other sizes explain the gross readings as well.
+        let mut starts = vec![first];
+        for &(misfit, size) in &misfits {
+            let far = starts.iter().all(|s| (s - size).abs() > OTHER_SIZE);
+            if far && starts.len() < 3 && misfit < least + SECOND_START {
+                starts.push(size);
+            }
+        }
+        (least, starts)
     }
 
     /// Scores the members of a cluster once more about the strict fit of the best of them.
