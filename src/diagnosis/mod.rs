@@ -55,6 +55,8 @@ pub fn diagnose_while(question: &Question<'_>, go_on: &dyn Fn() -> bool) -> Find
         return Findings::unanswered(problems);
     }
     let noted = question;
+    let mut problems = problems;
+    problems.extend(problems::worked_out(noted.log, &likely));
     let question = &Question {
         log: &likely,
         ..*noted

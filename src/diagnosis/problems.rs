@@ -49,6 +49,39 @@ pub fn problems(question: &Question<'_>) -> Vec<Problem> {
     found
 }
 
+/// Connectors of which nobody noted whether they were plugged, and how the readings would rather have them.
+pub(super) fn worked_out(noted: &[Entry], likely: &[Entry]) -> Vec<Problem> {
+    let mut found = Vec::new();
+    for (index, pair) in noted.iter().zip(likely).enumerate() {
+        let (Entry::Reading(noted), Entry::Reading(likely)) = pair else {
+            continue;
+        };
+        if noted.set_aside || noted.state.unknown.is_empty() || !likely.state.unknown.is_empty() {
+            continue;
+        }
+        let would: Vec<String> = (noted.state.unknown.iter())
+            .map(|id| {
+                let how = if likely.state.unplugged.contains(id) {
+                    "unplugged"
+                } else {
+                    "plugged"
+                };
+                format!("{id} {how}")
+            })
+            .collect();
+        found.push(Problem {
+            place: format!("log line {}", index + 1),
+            what: format!(
+                "nobody noted how it stood; both ways are weighed, and the readings fit best with {}",
+                would.join(", ")
+            ),
+            remedy: "note it if you know, or read it again with that known".to_owned(),
+            fatal: false,
+        });
+    }
+    found
+}
+
 /// Ohms that were noted with the supply on: taken to have been read with it off, which is said.
 fn live_ohms(question: &Question<'_>) -> impl Iterator<Item = Problem> {
     question

@@ -1,10 +1,13 @@
 //! Moving a place while the meter is watched: a likelihood ratio for a fault there (judgement), whatever the circuit reads.
 
+use std::collections::BTreeSet;
+
 use pinchpoint::{
-    diagnosis::Findings,
+    diagnosis::{Findings, Question},
+    explain::steps,
     fault::{FaultKind, Site},
     practice::Hidden,
-    reading::{SIGNS, Wiggled},
+    reading::{Meter, SIGNS, State, Wiggled},
 };
 
 use super::shared::{answer, chance, circuit, log, volts_at, without, world};
@@ -60,5 +63,40 @@ fn odds_are_multiplied_by_the_ratio_of_the_table() {
                 "{moved:?}: {got} for {expected}"
             );
         }
+    }
+}
+
+#[test]
+fn the_story_says_what_moving_showed() {
+    let circuit = circuit(5.0);
+    let fault = Hidden::new(Site::part("S3"), FaultKind::DrawsTooMuch, 20.0);
+    let mut world = world(&circuit, fault);
+    let mut reading = volts_at(&mut world, "M1.feed", &without(&[]));
+    reading.wiggled = [("X3", true), ("C1", false)]
+        .map(|(place, changed)| Wiggled {
+            place: place.to_owned(),
+            changed,
+        })
+        .to_vec();
+    let log = log([reading]);
+    let question = Question {
+        circuit: &circuit,
+        meter: &Meter::default(),
+        log: &log,
+        now: &State::default(),
+        out_of_reach: &BTreeSet::new(),
+    };
+    let told: Vec<String> = steps(&question, &answer(&circuit, &log))
+        .into_iter()
+        .map(|step| step.text)
+        .collect();
+    for beginning in [
+        "Moving X3 changed the reading: a fault there is 8 times",
+        "Moving C1 changed nothing",
+    ] {
+        assert!(
+            told.iter().any(|text| text.starts_with(beginning)),
+            "{told:?}"
+        );
     }
 }

@@ -181,3 +181,23 @@ fn a_hundred_unknown_connectors_give_an_answer_and_a_named_problem() {
         assert!((a.probability - b.probability).abs() < 0.05, "{a:?} {b:?}");
     }
 }
+
+#[test]
+fn it_is_said_how_the_readings_would_have_it() {
+    let circuit = circuit(5.0);
+    let fault = Hidden::new(Site::part("S3"), FaultKind::DrawsTooMuch, 20.0);
+    let mut world = world(&circuit, fault);
+    let low = volts_at(&mut world, "M1.feed", &without(&[]));
+    let up = Reading {
+        state: unknown(&["X3"]),
+        ..volts_at(&mut world, "M1.feed", &without(&["X3"]))
+    };
+    let findings = answer(&circuit, &log([low, up]));
+    let said = findings.problems.iter().find(|p| p.place == "log line 2");
+    let said = said.expect("it is said");
+    assert!(
+        said.what.ends_with("fit best with X3 unplugged"),
+        "{said:?}"
+    );
+    assert!(!said.fatal);
+}

@@ -12,7 +12,7 @@ use super::names;
 use crate::{
     diagnosis::{Findings, Predicted, Question, ReadingFinding},
     quantity::{Unit, format::as_read},
-    reading::{Entry, Kind, Reading, Value},
+    reading::{Entry, Kind, Reading, SIGNS, Value},
 };
 use belief::Belief;
 
@@ -46,7 +46,8 @@ enum Against {
 impl Used<'_> {
     fn against(&self, question: &Question<'_>) -> Against {
         let Predicted { mean, sd } = self.finding.healthy;
-        let slack = 3.0 * sd + question.meter.band(mean);
+        let noted = self.reading.noted_to().unwrap_or(0.0);
+        let slack = 3.0 * sd + question.meter.band(mean).max(noted);
         if self.volts < mean - slack {
             Against::Low
         } else if self.volts > mean + slack {
@@ -87,7 +88,10 @@ pub fn steps(question: &Question<'_>, findings: &Findings) -> Vec<Step> {
                 };
                 steps.push(repaired(question, entry, &repair.part, done, after));
             }
-            Entry::Reading(_) => {
+            Entry::Reading(reading) => {
+                if findings.readings.iter().any(|f| f.entry == entry) {
+                    steps.extend(moved(entry, reading));
+                }
                 let Some(at) = used.iter().position(|reading| reading.entry == entry) else {
                     continue;
                 };
@@ -132,6 +136,29 @@ fn used<'a>(question: &Question<'a>, findings: &'a Findings) -> Vec<Used<'a>> {
         }
     }
     list
+}
+
+/// What moving places while the meter was watched says of a fault there.
+fn moved(entry: usize, reading: &Reading) -> impl Iterator<Item = Step> {
+    let table = &SIGNS.wiggle;
+    reading.wiggled.iter().map(move |moved| {
+        let place = &moved.place;
+        let text = if moved.changed {
+            format!(
+                "Moving {place} changed the reading: a fault there is {} times as likely as before, against one elsewhere.",
+                table.changed
+            )
+        } else {
+            format!(
+                "Moving {place} changed nothing: that speaks only faintly against a fault there (1 to {}).",
+                table.unchanged
+            )
+        };
+        Step {
+            entries: vec![entry],
+            text,
+        }
+    })
 }
 
 /// How it began.
