@@ -3,7 +3,10 @@
 
 mod support;
 
+use std::collections::BTreeSet;
+
 use pinchpoint::{
+    advise::{price, sights::reachable},
     circuit::Point,
     fault::{FaultKind, Site},
     infer::{candidate::candidates, lower::Model, weigh::Weigher},
@@ -65,4 +68,25 @@ fn who_looks_again_at_the_same_place_sees_the_same() {
         }
     }
     assert!(seen > 10, "only {seen}");
+}
+
+#[test]
+fn a_drop_is_read_across_a_wire_and_both_ends_are_paid_for() {
+    let circuit = tender();
+    let state = State::default();
+    let reach = reachable(&circuit, &state, &[], &BTreeSet::new());
+    let drops: Vec<_> = (reach.looks.iter())
+        .filter(|look| look.state == 0 && look.kind == Kind::Volts)
+        .filter(|look| !look.black.is_battery_negative())
+        .collect();
+    assert!(drops.len() > 10);
+    for look in &drops {
+        let each = [&look.red, &look.black]
+            .map(|point| price::probe(&circuit, point, &state).expect("within reach"));
+        assert!(
+            (look.minutes - each.iter().sum::<f64>()).abs() < 1e-9,
+            "{look:?}"
+        );
+        assert_ne!(look.red.part, look.black.part);
+    }
 }

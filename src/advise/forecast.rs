@@ -1,5 +1,7 @@
 //! What each reading would show in each way that things may be: mean and standard deviation, given the log.
 
+use std::collections::BTreeSet;
+
 use super::{
     sights::{Look, Reachable},
     ways::{Root, Ways},
@@ -14,13 +16,15 @@ use crate::{
         solve::Fault,
         weigh::{Fitted, SizePrior, Weigher},
     },
-    reading::{Entry, Meter, Reading, Value},
+    reading::{Entry, Kind, Meter, Reading, Value},
 };
 
 /// Readings that are weighed in full; the others are put aside by what they would tell at best.
 const WEIGHED: usize = 140;
+/// Roots by which readings that show the same are told.
+const ALIKE: usize = 24;
 /// Outcomes that are told apart.
-const OUTCOMES: usize = 14;
+const OUTCOMES: usize = 20;
 /// Ohms above which every meter shows over-range.
 const OVER: f64 = 40e6;
 /// Chance that the reading goes wrong, as in the prior table, so that no outcome is impossible.
@@ -75,7 +79,7 @@ pub fn forecast(known: &Known<'_>, reachable: &Reachable, ways: &Ways<'_>) -> Fo
         })
         .collect();
     told.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
-    let mut picked: Vec<usize> = told.iter().take(WEIGHED).map(|t| t.1).collect();
+    let mut picked = distinct(known, reachable, &rough, &seats, &told);
     picked.sort_unstable();
     let likely = ways.ways.iter().map(|w| (w.weight, w.root));
     let top = likely
@@ -86,6 +90,33 @@ pub fn forecast(known: &Known<'_>, reachable: &Reachable, ways: &Ways<'_>) -> Fo
         .map(|&look| seats[look].map_or(0.0, |seat| rough[top][seat]))
         .collect();
     full(known, reachable, ways, &picked, &guesses)
+}
+
+/// The looks that could tell most, without those in the same state that show the same as a cheaper one under
+/// every likely fault: the other half of a pin that is not suspected, the end of a branch that carries nothing.
+fn distinct(
+    known: &Known<'_>,
+    reachable: &Reachable,
+    rough: &[Vec<f64>],
+    seats: &[Option<usize>],
+    told: &[(f64, usize)],
+) -> Vec<usize> {
+    let mut seen: BTreeSet<(usize, bool, Vec<i64>)> = BTreeSet::new();
+    let mut picked = Vec::with_capacity(WEIGHED);
+    for &(_, look) in told {
+        let Some(seat) = seats[look] else { continue };
+        let shown: Vec<i64> = (rough.iter().take(ALIKE))
+            .map(|row| (row[seat] / (2.0 * known.meter.sd(row[seat])).max(1e-9)).round() as i64)
+            .collect();
+        let one = &reachable.looks[look];
+        if seen.insert((one.state, one.kind == Kind::Volts, shown)) {
+            picked.push(look);
+            if picked.len() == WEIGHED {
+                break;
+            }
+        }
+    }
+    picked
 }
 
 impl Known<'_> {
@@ -223,7 +254,7 @@ fn full(
             for (row, &look) in picked.iter().enumerate() {
                 let guess = guesses[row].abs();
                 let most = known.model.most_volts;
-                let volts = reachable.looks[look].kind == crate::reading::Kind::Volts;
+                let volts = reachable.looks[look].kind == Kind::Volts;
                 let scale = if volts { most } else { 3.0 * guess + 1e-3 };
                 for &w in &own {
                     out.mean[row][w] = 0.5 * scale;
@@ -289,13 +320,20 @@ pub fn outcomes(mean: &[f64], sd: &[f64], weight: &[f64]) -> (Vec<f64>, Vec<f64>
     let rows = edges.len() + 1;
     let mut likely = vec![0.0; rows * ways];
     for w in 0..ways {
+        // Only the outcomes within a few standard deviations have any share.
+        let reach = 6.0 * sd[w];
+        let first = edges.partition_point(|edge| *edge < mean[w] - reach);
         let mut below = 0.0;
-        for row in 0..rows {
+        for row in first..rows {
             let upto = edges
                 .get(row)
+                .filter(|edge| **edge < mean[w] + reach)
                 .map_or(1.0, |edge| normal_cdf((edge - mean[w]) / sd[w]));
             likely[row * ways + w] = (upto - below).max(0.0);
             below = upto;
+            if upto == 1.0 {
+                break;
+            }
         }
     }
     // What a reading gone wrong shows: anything that any way would show.

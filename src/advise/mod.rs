@@ -1,5 +1,6 @@
 //! The next test: most is learnt for the minutes, until opening up is the better way.
 
+mod desk;
 pub mod forecast;
 pub mod outcome;
 pub mod plan;
@@ -12,7 +13,7 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 
 use crate::{
-    circuit::{Circuit, Point},
+    circuit::{Circuit, Point, hazard},
     fault::{FaultKind, Site},
     infer::{candidate::Candidate, lower::Model, posterior::Posterior, search::Search},
     reading::{Attached, Entry, Kind, Meter, State},
@@ -34,7 +35,7 @@ const FINDS: f64 = 0.85;
 /// Chance to find a member, but another one.
 const FINDS_ANOTHER: f64 = 0.1;
 /// Places that are listed for opening up.
-const OPENED: usize = 40;
+const OPENED: usize = 200;
 
 /// Everything the advice depends on.
 #[derive(Clone, Copy)]
@@ -57,6 +58,8 @@ pub struct Ask<'a> {
     pub search: &'a Search,
     /// Their probabilities.
     pub posterior: &'a Posterior,
+    /// Whether to look further ahead than the next test.
+    pub further: bool,
 }
 
 /// Something to do before the reading.
@@ -146,6 +149,8 @@ pub enum Best {
     NothingTells,
     /// To stop: nothing seems to be wrong any more.
     Stop,
+    /// Still being worked out; the findings are there already.
+    Pending,
     /// There is no advice: the question could not be answered.
     #[default]
     Unasked,
@@ -204,19 +209,24 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
     // The bench may have the supply off; every reading of volts needs it on.
     let mut from_states = reach.states.clone();
     from_states[0].supply_off = ask.now.supply_off;
-    let travel =
-        |from: usize, to: usize| price::travel(ask.circuit, &from_states[from], &reach.states[to]);
-    let plan = plan(&belief, &sights, &travel, 0, true);
+    let fuel: BTreeSet<String> = hazard::fuel(ask.circuit).into_iter().collect();
+    let travel = |from: usize, to: usize| {
+        let (from, to) = (&from_states[from], &reach.states[to]);
+        price::travel(ask.circuit, from, to) + price::caution(&fuel, from, to)
+    };
+    let plan = plan(&belief, &sights, &travel, 0, ask.further);
     let mut list = Lister {
         ask,
         reach: &reach,
         tests: Vec::new(),
     };
     for weighed in &plan.tests {
-        if weighed.bits < WORTHWHILE || list.tests.len() >= LISTED {
+        let sight = weighed.sight;
+        // To look for undrawn members is dear and seldom among the best, but nobody thinks of it unless it is said.
+        let unsaid = sight >= seen.look.len() && !list.looks_for();
+        if weighed.bits < WORTHWHILE || list.tests.len() >= LISTED && !unsaid {
             continue;
         }
-        let sight = weighed.sight;
         let (asked, state, outcomes) = match seen.look.get(sight) {
             Some(&look) => {
                 let shown = Shown {
@@ -344,6 +354,12 @@ struct Lister<'a> {
 }
 
 impl Lister<'_> {
+    /// Whether a search for undrawn members is listed already.
+    fn looks_for(&self) -> bool {
+        let sought = |test: &Test| matches!(test.asked, Asked::LookFor { .. });
+        self.tests.iter().any(sought)
+    }
+
     /// Whether a test of the same kind after the same moves at the same part is listed already.
     fn has(&self, look: &Look) -> bool {
         self.tests.iter().any(|test| {

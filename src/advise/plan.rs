@@ -7,13 +7,13 @@
 //! "Information value theory", IEEE Transactions on Systems Science and Cybernetics 2 (1966); the order of opening is
 //! that of probability over cost, R. Bellman, Dynamic Programming (1957), chapter III (both from memory).
 
+use super::desk::Desk;
+
 /// Fewest minutes that a test is taken to need, so that a rate stays a number.
 pub const LEAST_MINUTES: f64 = 0.25;
-/// Tests that are looked at one step further, and the second tests that are tried after each of their outcomes.
+/// Tests that are followed further, and by how many more.
 const FIRST: usize = 10;
-const SECOND: usize = 16;
-/// Outcomes less likely than this are not looked into.
-const RARE: f64 = 0.01;
+pub(super) const STEPS: usize = 1;
 
 /// What is believed: weighted ways in which things may be, each at one place.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -64,8 +64,8 @@ pub struct Plan {
 /// Minutes to go from one state to another.
 pub type Travel<'a> = dyn Fn(usize, usize) -> f64 + 'a;
 
-/// Ranks the sights from the state `now`. With `further`, the best few are followed by one more test each.
-/// Cost: sights × outcomes × ways.
+/// Ranks the sights from the state `now`. With `further`, each of the best few is followed by the tests that look best
+/// after its outcomes. Cost: sights × outcomes × ways.
 pub fn plan(
     belief: &Belief,
     sights: &[Sight],
@@ -73,7 +73,7 @@ pub fn plan(
     now: usize,
     further: bool,
 ) -> Plan {
-    let mut desk = Desk::new(belief);
+    let ways = belief.weight.len().max(1);
     let masses = belief.masses(&belief.weight);
     let bits = entropy(&masses, 1.0);
     let opening = opening_minutes(&masses, &belief.opening, &order(&masses, &belief.opening));
@@ -81,50 +81,53 @@ pub fn plan(
         .iter()
         .map(|s| (travel(now, s.state) + s.minutes).max(LEAST_MINUTES))
         .collect();
-    let told: Vec<f64> = sights.iter().map(|s| bits - desk.left(s)).collect();
-    let rate = told
-        .iter()
-        .zip(&minutes)
-        .map(|(bits, minutes)| bits / minutes)
-        .fold(0.0, f64::max);
-    desk.rate = rate;
+    let mut row_masses = vec![0.0; masses.len()];
+    let mut told = vec![0.0; sights.len()];
+    for (told, sight) in told.iter_mut().zip(sights) {
+        let left: f64 = (sight.likely.chunks_exact(ways))
+            .map(|row| {
+                let total = belief.seen(row, &mut row_masses);
+                entropy(&row_masses, total)
+            })
+            .sum();
+        *told = (bits - left).max(0.0);
+    }
+    let rates: Vec<f64> = told.iter().zip(&minutes).map(|(b, m)| b / m).collect();
+    let mut desk = Desk::new(belief, sights, travel);
+    desk.rate = rates.iter().copied().fold(0.0, f64::max);
     let mut tests: Vec<Weighed> = sights
         .iter()
         .enumerate()
-        .map(|(sight, one)| Weighed {
-            sight,
-            minutes: minutes[sight],
-            bits: told[sight].max(0.0),
-            total: minutes[sight] + desk.remaining(one, &belief.weight),
+        .map(|(sight, one)| {
+            let after: f64 = (one.likely.chunks_exact(ways))
+                .map(|row| {
+                    let total = belief.seen(row, &mut row_masses);
+                    desk.remaining(&row_masses, &belief.opening, total)
+                })
+                .sum();
+            Weighed {
+                sight,
+                minutes: minutes[sight],
+                bits: told[sight],
+                total: minutes[sight] + after,
+            }
         })
         .collect();
     sort(&mut tests);
     if further && tests.len() > 1 {
-        let mut seconds: Vec<usize> = (0..sights.len()).collect();
-        seconds.sort_by(|&a, &b| {
-            (told[b] / minutes[b])
-                .total_cmp(&(told[a] / minutes[a]))
-                .then(a.cmp(&b))
-        });
-        for test in tests.iter_mut().take(FIRST) {
-            let from = sights[test.sight].state;
-            let tries: Vec<usize> = seconds
-                .iter()
-                .copied()
-                .take(SECOND)
-                .chain(
-                    seconds
-                        .iter()
-                        .copied()
-                        .skip(SECOND)
-                        .filter(|&s| sights[s].state == from)
-                        .take(SECOND),
-                )
-                .filter(|&s| s != test.sight)
-                .collect();
-            test.total = test.minutes + desk.after(&sights[test.sight], sights, &tries, travel);
+        let mut ranking: Vec<usize> = (0..sights.len()).collect();
+        ranking.sort_by(|&a, &b| rates[b].total_cmp(&rates[a]).then(a.cmp(&b)));
+        desk.look_ahead(ranking, ways);
+        let (first, others) = tests.split_at_mut(FIRST.min(sights.len()));
+        for test in first.iter_mut() {
+            test.total = test.minutes + desk.after(test.sight, belief, STEPS);
         }
-        sort(&mut tests);
+        sort(first);
+        // What was not followed looked worse than all of these, by a kinder estimate.
+        let last = first.last().map_or(0.0, |test| test.total);
+        for test in others {
+            test.total = test.total.max(last);
+        }
     }
     Plan {
         opening,
@@ -145,6 +148,18 @@ impl Belief {
             masses[place] += w;
         }
         masses
+    }
+
+    /// Masses of the places with an outcome that is likely to `row`; gives their sum.
+    fn seen(&self, row: &[f64], masses: &mut [f64]) -> f64 {
+        masses.fill(0.0);
+        let mut total = 0.0;
+        for ((&place, w), l) in self.place.iter().zip(&self.weight).zip(row) {
+            let mass = w * l;
+            masses[place] += mass;
+            total += mass;
+        }
+        total
     }
 }
 
@@ -177,113 +192,4 @@ pub fn opening_minutes(masses: &[f64], opening: &[f64], order: &[usize]) -> f64 
         expected += masses[place] * spent;
     }
     expected
-}
-
-/// Scratch space of a plan.
-struct Desk<'b> {
-    belief: &'b Belief,
-    masses: Vec<f64>,
-    rate: f64,
-}
-
-impl<'b> Desk<'b> {
-    fn new(belief: &'b Belief) -> Self {
-        Self {
-            belief,
-            masses: vec![0.0; belief.opening.len()],
-            rate: 0.0,
-        }
-    }
-
-    /// Masses of the places when an outcome has come, not normalised; gives their sum.
-    fn posterior(&mut self, row: &[f64], weight: &[f64]) -> f64 {
-        self.masses.fill(0.0);
-        let mut total = 0.0;
-        for ((&place, w), l) in self.belief.place.iter().zip(weight).zip(row) {
-            let mass = w * l;
-            self.masses[place] += mass;
-            total += mass;
-        }
-        total
-    }
-
-    /// Expected bits that a sight leaves.
-    fn left(&mut self, sight: &Sight) -> f64 {
-        let ways = self.belief.weight.len();
-        let belief = self.belief;
-        sight
-            .likely
-            .chunks_exact(ways.max(1))
-            .map(|row| {
-                let total = self.posterior(row, &belief.weight);
-                entropy(&self.masses, total)
-            })
-            .sum()
-    }
-
-    /// Expected minutes that remain when the masses are these: opening up, or going on at the present rate.
-    fn value(&self, total: f64) -> f64 {
-        let opening = &self.belief.opening;
-        let open = opening_minutes(&self.masses, opening, &order(&self.masses, opening));
-        open.min(self.going_on(total))
-    }
-
-    fn going_on(&self, total: f64) -> f64 {
-        if self.rate <= 0.0 {
-            return f64::INFINITY;
-        }
-        let right: f64 = (self.masses.iter().zip(&self.belief.opening))
-            .map(|(m, c)| m * c)
-            .sum();
-        right + entropy(&self.masses, total) / self.rate
-    }
-
-    /// Expected minutes that remain after a sight.
-    fn remaining(&mut self, sight: &Sight, weight: &[f64]) -> f64 {
-        let ways = weight.len();
-        sight
-            .likely
-            .chunks_exact(ways.max(1))
-            .map(|row| {
-                let total = self.posterior(row, weight);
-                self.value(total)
-            })
-            .sum()
-    }
-
-    /// The same when the best second test follows each outcome that is not rare.
-    fn after(
-        &mut self,
-        first: &Sight,
-        sights: &[Sight],
-        tries: &[usize],
-        travel: &Travel<'_>,
-    ) -> f64 {
-        let belief = self.belief;
-        let ways = belief.weight.len();
-        let mut expected = 0.0;
-        let mut weight = vec![0.0; ways];
-        for row in first.likely.chunks_exact(ways.max(1)) {
-            let total = self.posterior(row, &belief.weight);
-            let opening = &belief.opening;
-            let mut best = opening_minutes(&self.masses, opening, &order(&self.masses, opening));
-            if total > RARE {
-                for ((w, prior), l) in weight.iter_mut().zip(&belief.weight).zip(row) {
-                    *w = prior * l;
-                }
-                for &index in tries {
-                    let sight = &sights[index];
-                    let minutes =
-                        (travel(first.state, sight.state) + sight.minutes).max(LEAST_MINUTES);
-                    if total * minutes < best {
-                        best = best.min(total * minutes + self.remaining(sight, &weight));
-                    }
-                }
-            } else {
-                best = best.min(self.going_on(total));
-            }
-            expected += best;
-        }
-        expected
-    }
 }

@@ -4,6 +4,8 @@
 //! says (three when it says nothing). Opening a wire takes four minutes a metre, taking out a sensor three more than
 //! its connector. Provenance of every number: judgement from common practice, no source.
 
+use std::collections::BTreeSet;
+
 use crate::{
     circuit::{Circuit, Point},
     fault::{FaultKind, Site},
@@ -21,6 +23,8 @@ pub const IN_SERIES: f64 = 8.0;
 pub const CLIP_ON: f64 = 2.0;
 /// Minutes to look for members that are not drawn.
 pub const LOOK_AROUND: f64 = 15.0;
+/// Minutes to ventilate where fuel vapour may be, before anything is touched there.
+pub const VENTILATE: f64 = 3.0;
 /// Minutes to unwrap a metre of wire.
 const UNWRAP_METRE: f64 = 4.0;
 /// Minutes to take a sensor out, beyond its connector.
@@ -60,6 +64,12 @@ pub fn travel(circuit: &Circuit, from: &State, to: &State) -> f64 {
     plugs + CLIP_ON * clips as f64 + switch
 }
 
+/// Minutes of care when connectors where fuel may be are parted or mated between two states.
+pub fn caution(fuel: &BTreeSet<String>, from: &State, to: &State) -> f64 {
+    let moved = from.unplugged.symmetric_difference(&to.unplugged);
+    VENTILATE * moved.filter(|id| fuel.contains(*id)).count() as f64
+}
+
 /// Minutes to read at a point in a state; `None` where no probe gets at it without cutting: a splice, the back of
 /// a sealed connector that is plugged.
 pub fn probe(circuit: &Circuit, point: &Point, state: &State) -> Option<f64> {
@@ -74,6 +84,16 @@ pub fn probe(circuit: &Circuit, point: &Point, state: &State) -> Option<f64> {
         return None;
     }
     Some(PROBE_ELSEWHERE)
+}
+
+/// Minutes for a reading with a lead on each of two points: both have to be got at, one part only once. The meter's own
+/// clip on battery negative costs nothing.
+pub fn reading(circuit: &Circuit, red: &Point, black: &Point, state: &State) -> Option<f64> {
+    let first = probe(circuit, red, state)?;
+    if black.is_battery_negative() || black.part == red.part {
+        return Some(first);
+    }
+    Some(first + probe(circuit, black, state)?)
 }
 
 /// Minutes to open a place and see whether the fault is there; `share` is the share of a wire that is opened.

@@ -15,6 +15,9 @@ const STATES: usize = 120;
 const SMALL: (usize, usize) = (48, 18);
 /// Cheapest points that are looked at in every state of a large feed.
 const CHEAPEST: usize = 4;
+/// Pairs of points between which a drop is looked at in the present state, and in every other one.
+const DROPS: usize = 150;
+const DROPS_MOVED: usize = 10;
 /// Connectors that are parted now and could be swapped for another one.
 const SWAPPED: usize = 3;
 /// Current through a known load that is clipped on, A: a few milliamperes, as a sensor draws.
@@ -57,6 +60,7 @@ pub fn reachable(
         circuit,
         barred,
         points: Vec::new(),
+        fuel: hazard::fuel(circuit).into_iter().collect(),
         found: Reachable::default(),
         taken: log.iter().filter_map(taken).collect(),
     };
@@ -72,6 +76,7 @@ pub fn reachable(
         ..now.clone()
     };
     found.volts(present.clone());
+    found.drops(&present, DROPS);
     found.ohms_and_amperes(&present);
     found.parted(&present);
     found.clipped(&present);
@@ -111,6 +116,8 @@ struct Finder<'a> {
     circuit: &'a Circuit,
     barred: BTreeSet<String>,
     points: Vec<Point>,
+    /// Parts where fuel may be: a test beside them costs care, so that another of like worth comes first.
+    fuel: BTreeSet<String>,
     found: Reachable,
     /// Readings since the last repair need no repeating.
     taken: Vec<(State, Kind, Point, Point)>,
@@ -128,12 +135,14 @@ impl Finder<'_> {
     }
 
     fn look(&mut self, state: usize, kind: Kind, red: &Point, black: Point, minutes: f64) {
+        let near_fuel = [red, &black].iter().any(|p| self.fuel.contains(&p.part));
+        let care = if near_fuel { price::VENTILATE } else { 0.0 };
         let look = Look {
             state,
             kind,
             red: red.clone(),
             black,
-            minutes,
+            minutes: minutes + care,
         };
         let at = &self.found.states[state];
         let again = self.taken.iter().any(|(s, k, red, black)| {
@@ -161,10 +170,50 @@ impl Finder<'_> {
             if !usable(&load.feed) || !usable(&load.ret) {
                 continue;
             }
-            if let Some(minutes) = price::probe(self.circuit, &load.feed, &state) {
+            if let Some(minutes) = price::reading(self.circuit, &load.feed, &load.ret, &state) {
                 let (red, black) = (load.feed.clone(), load.ret.clone());
                 self.look(at, Kind::Volts, &red, black, minutes);
             }
+        }
+    }
+
+    /// Volts between two places, which shows what the wire between them drops on a finer range than the difference of
+    /// two readings: the cheapest pairs, one pin of each part, and both halves of what is plugged.
+    fn drops(&mut self, state: &State, most: usize) {
+        let mut places: Vec<(f64, Point)> = Vec::new();
+        for point in &self.points {
+            let seen = places.iter().any(|(_, p)| {
+                p.part == point.part
+                    && (p.terminal == point.terminal || !state.unplugged.contains(&p.part))
+            });
+            let pin = !matches!(point.terminal, Terminal::Return);
+            if pin
+                && !seen
+                && let Some(minutes) = price::probe(self.circuit, point, state)
+            {
+                places.push((minutes, point.clone()));
+            }
+        }
+        let mut pairs: Vec<(f64, &Point, &Point)> = Vec::new();
+        for (i, (minutes, red)) in places.iter().enumerate() {
+            for (more, black) in &places[i + 1..] {
+                if red.part != black.part {
+                    pairs.push((minutes + more, red, black));
+                }
+            }
+        }
+        pairs.sort_by(|a, b| {
+            a.0.total_cmp(&b.0)
+                .then_with(|| (a.1, a.2).cmp(&(b.1, b.2)))
+        });
+        pairs.truncate(most);
+        let at = self.state(state.clone());
+        let pairs: Vec<(f64, Point, Point)> = pairs
+            .into_iter()
+            .map(|(minutes, red, black)| (minutes, red.clone(), black.clone()))
+            .collect();
+        for (minutes, red, black) in pairs {
+            self.look(at, Kind::Volts, &red, black, minutes);
         }
     }
 
@@ -174,7 +223,8 @@ impl Finder<'_> {
             return;
         }
         if self.is_small() {
-            self.volts(state);
+            self.volts(state.clone());
+            self.drops(&state, DROPS_MOVED);
             return;
         }
         let mut priced: Vec<(f64, Point)> = self

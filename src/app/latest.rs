@@ -53,6 +53,22 @@ where
     Q: Send + 'static,
     A: Send + 'static,
 {
+    let work = move |request: &Q, awaited: &dyn Fn() -> bool, _: &dyn Fn(A)| work(request, awaited);
+    start_in_steps(name, rest, wake, work, failed)
+}
+
+/// The same where a part of the answer is there early: the third thing that `work` is given hands it out.
+pub fn start_in_steps<Q, A>(
+    name: &str,
+    rest: Duration,
+    wake: Wake,
+    mut work: impl FnMut(&Q, &dyn Fn() -> bool, &dyn Fn(A)) -> A + Send + 'static,
+    failed: impl Fn(&Q, String) -> A + Send + 'static,
+) -> std::io::Result<Latest<Q, A>>
+where
+    Q: Send + 'static,
+    A: Send + 'static,
+{
     let shared = Arc::new(Shared {
         slot: Mutex::new(Slot {
             waiting: None,
@@ -67,8 +83,15 @@ where
         .name(name.to_owned())
         .spawn(move || {
             while let Some(request) = next(&inner) {
-                let answer = catch_unwind(AssertUnwindSafe(|| work(&request, &|| awaited(&inner))))
-                    .unwrap_or_else(|panic| failed(&request, text_of(&*panic)));
+                let early = |part: A| {
+                    // Whether anybody listens shows when the whole answer is sent.
+                    let _ = sender.send(part);
+                    wake();
+                };
+                let answer = catch_unwind(AssertUnwindSafe(|| {
+                    work(&request, &|| awaited(&inner), &early)
+                }))
+                .unwrap_or_else(|panic| failed(&request, text_of(&*panic)));
                 let sent = sender.send(answer);
                 inner.lock().busy = false;
                 inner.changed.notify_all();

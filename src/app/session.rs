@@ -10,7 +10,7 @@ use super::{
     command::{Command, EngineReport, FileCommand},
     home::Home,
     keeper::{Keep, Keeper, start_keeper},
-    latest::{Latest, Wake, start},
+    latest::{Latest, Wake, start, start_in_steps},
     model::{Model, Page, Refusal, Weight, same_question},
     notebook::{
         Errand, NotebookCommand, Wanted,
@@ -21,7 +21,7 @@ use super::{
     update::{Effect, update},
 };
 use crate::{
-    diagnosis::{Findings, Question, diagnose_while},
+    diagnosis::{Findings, Question, diagnose_in_steps},
     notebook::{Job, Stamp, read_job, save_job},
     reading::State,
     report::{Form, Reader, write_report},
@@ -66,7 +66,7 @@ impl Session {
     /// # Errors
     /// The system refuses a thread.
     pub fn start(job: Job, wake: Wake) -> std::io::Result<Self> {
-        Self::with_engine(job, wake, diagnose_while)
+        Self::with_steps(job, wake, diagnose_in_steps)
     }
 
     /// The same with a home on disk: settings apply, what another window left behind is offered in
@@ -116,15 +116,35 @@ impl Session {
         wake: Wake,
         engine: impl Fn(&Question<'_>, &dyn Fn() -> bool) -> Findings + Send + Sync + 'static,
     ) -> std::io::Result<Self> {
+        Self::with_steps(job, wake, move |question, awaited, _| {
+            engine(question, awaited)
+        })
+    }
+
+    /// The same with an engine that hands out its findings before it has worked out the advice.
+    ///
+    /// # Errors
+    /// The system refuses a thread.
+    pub fn with_steps(
+        job: Job,
+        wake: Wake,
+        engine: impl Fn(&Question<'_>, &dyn Fn() -> bool, &dyn Fn(&Findings)) -> Findings
+        + Send
+        + Sync
+        + 'static,
+    ) -> std::io::Result<Self> {
         let answer = Arc::new(engine);
         let also = Arc::clone(&answer);
-        let engine = start(
+        let engine = start_in_steps(
             "engine",
             Duration::ZERO,
             Arc::clone(&wake),
-            move |job: &Arc<Job>, awaited| {
-                let findings = Arc::new(answer(&job.question(), awaited));
-                awaited().then(|| EngineReport::Found(Arc::clone(job), findings))
+            move |job: &Arc<Job>, awaited, early| {
+                let found = |findings| {
+                    awaited().then(|| EngineReport::Found(Arc::clone(job), Arc::new(findings)))
+                };
+                let part = |findings: &Findings| early(found(findings.clone()));
+                found(answer(&job.question(), awaited, &part))
             },
             |job, text| Some(EngineReport::Failed(Arc::clone(job), text)),
         )?;
@@ -133,7 +153,7 @@ impl Session {
             Duration::ZERO,
             Arc::clone(&wake),
             move |job: &Arc<Job>, awaited| {
-                let findings = Arc::new(also(&job.question(), awaited));
+                let findings = Arc::new(also(&job.question(), awaited, &|_| {}));
                 awaited().then(|| EngineReport::Compared(Arc::clone(job), findings))
             },
             |job, text| Some(EngineReport::Failed(Arc::clone(job), text)),

@@ -11,7 +11,7 @@ pub use findings::*;
 pub use proof::Proof;
 
 use crate::{
-    advise::{Ask, advise},
+    advise::{Advice, Ask, Best, advise},
     circuit::{Circuit, Point},
     fault::Site,
     infer::{
@@ -38,9 +38,61 @@ pub fn diagnose(question: &Question<'_>) -> Findings {
 
 /// Answers a question for as long as `go_on` answers yes; what comes out after a no is no answer.
 pub fn diagnose_while(question: &Question<'_>, go_on: &dyn Fn() -> bool) -> Findings {
+    diagnose_in_steps(question, go_on, &|_| {})
+}
+
+/// The same; `early` is given the findings as soon as they are there, while the next test is still being worked out.
+pub fn diagnose_in_steps(
+    question: &Question<'_>,
+    go_on: &dyn Fn() -> bool,
+    early: &dyn Fn(&Findings),
+) -> Findings {
+    let (mut findings, basis) = findings_while(question, go_on);
+    if let Some(basis) = basis.filter(|_| go_on()) {
+        findings.next.best = Best::Pending;
+        early(&findings);
+        findings.next = basis.advice(question, true);
+    }
+    findings
+}
+
+/// What findings rest on, for the advice that follows them.
+#[derive(Clone, Debug)]
+pub struct Basis {
+    /// The log as it most likely was.
+    log: Vec<Entry>,
+    model: Model,
+    candidates: Vec<Candidate>,
+    search: Search,
+    posterior: Posterior,
+}
+
+impl Basis {
+    /// What to do next; `further` looks beyond the next test.
+    pub fn advice(&self, question: &Question<'_>, further: bool) -> Advice {
+        advise(&Ask {
+            circuit: question.circuit,
+            meter: question.meter,
+            log: &self.log,
+            now: question.now,
+            out_of_reach: question.out_of_reach,
+            model: &self.model,
+            candidates: &self.candidates,
+            search: &self.search,
+            posterior: &self.posterior,
+            further,
+        })
+    }
+}
+
+/// Findings without the advice, and what it is to be made from. None where the question cannot be answered.
+pub fn findings_while(
+    question: &Question<'_>,
+    go_on: &dyn Fn() -> bool,
+) -> (Findings, Option<Basis>) {
     let problems = problems::problems(question);
     if problems.iter().any(|p| p.fatal) {
-        return Findings::unanswered(problems);
+        return (Findings::unanswered(problems), None);
     }
     let circuit = question.circuit;
     let probes = probes(circuit);
@@ -52,7 +104,7 @@ pub fn diagnose_while(question: &Question<'_>, go_on: &dyn Fn() -> bool) -> Find
         search: found,
     } = search_ways(circuit, question.meter, question.log, go_on);
     if !go_on() {
-        return Findings::unanswered(problems);
+        return (Findings::unanswered(problems), None);
     }
     let noted = question;
     let mut problems = problems;
@@ -128,17 +180,7 @@ pub fn diagnose_while(question: &Question<'_>, go_on: &dyn Fn() -> bool) -> Find
             .unwrap_or_default(),
         modules: module::verdicts(noted, &model),
         proof: proof::proof(noted),
-        next: advise(&Ask {
-            circuit,
-            meter: question.meter,
-            log: question.log,
-            now: question.now,
-            out_of_reach: question.out_of_reach,
-            model: &model,
-            candidates: &list,
-            search: &found,
-            posterior: &post,
-        }),
+        next: Advice::default(),
         suspects,
         groups,
     };
@@ -147,7 +189,14 @@ pub fn diagnose_while(question: &Question<'_>, go_on: &dyn Fn() -> bool) -> Find
             findings.suspects[member].group = index;
         }
     }
-    findings
+    let basis = Basis {
+        log: likely,
+        model,
+        candidates: list,
+        search: found,
+        posterior: post,
+    };
+    (findings, Some(basis))
 }
 
 /// Points that a probe can reach, without battery negative.

@@ -98,6 +98,15 @@ pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
             format!("Open up: {}", opening[0]),
             "No reading within reach tells the remaining places apart.".to_owned(),
         ),
+        (Best::NothingTells | Best::OpenUp, _) if findings.unexplained > 0.5 && opening.is_empty() => (
+            "The readings contradict one another".to_owned(),
+            "Repeat the one that is doubted and set the wrong one aside, or check the sketch: nothing on it explains them all."
+                .to_owned(),
+        ),
+        (Best::Pending, _) => (
+            "The next test is being worked out".to_owned(),
+            String::new(),
+        ),
         (Best::Unasked, _) => (String::new(), String::new()),
         _ => (
             "No test within reach tells more".to_owned(),
@@ -259,8 +268,8 @@ fn cautions(circuit: &Circuit, test: &Test) -> Vec<String> {
         })
         .collect();
     match &test.asked {
-        Asked::Read { kind, red, .. } => {
-            touched.push(&red.part);
+        Asked::Read { kind, red, black } => {
+            touched.extend([red.part.as_str(), black.part.as_str()]);
             if *kind == Kind::Ohms {
                 said.push("Ohms only with the supply off: prove it dead first.".to_owned());
             }
