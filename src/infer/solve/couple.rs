@@ -202,9 +202,9 @@ impl Bench<'_> {
         }
         // Places on one wire share the part of it that leads to both.
         let mut shared = [[0.0; PORTS]; PORTS];
-        for i in sources..count {
-            for j in sources..i {
-                shared[i][j] = solved.ports[i].shared(&solved.ports[j], |a, b| {
+        for (i, row) in shared.iter_mut().enumerate().take(count).skip(sources) {
+            for (j, part) in row.iter_mut().enumerate().take(i).skip(sources) {
+                *part = solved.ports[i].shared(&solved.ports[j], |a, b| {
                     let own =
                         |e: &&Element| matches!(e.role, Role::Wire(_)) && (e.a, e.b) == (a, b);
                     model.elements.iter().find(own).map(|e| 1.0 / e.siemens)
@@ -243,8 +243,8 @@ impl Bench<'_> {
         let base = &self.bases[base_index];
         let mut z = [[0.0; PORTS]; PORTS];
         let mut open = [0.0; PORTS];
-        for i in 0..count {
-            open[i] = solved.ports[i].of(&base.rest);
+        for (open, port) in open.iter_mut().zip(&solved.ports).take(count) {
+            *open = port.of(&base.rest);
         }
         for i in 0..count {
             for j in 0..=i {

@@ -70,12 +70,15 @@ impl Met {
     }
 }
 
-/// The cards of a folder, by path, and what could not be read. `watch` is told how many files were seen to and how many
+/// The cards of a folder, by path, and what could not be read.
+type Cards = (Vec<Card>, Vec<Unreadable>);
+
+/// Reads the cards of a folder. `watch` is told how many files were seen to and how many
 /// there are; at its no the reading ends with nothing.
 pub(super) fn read(
     folder: &Path,
     watch: &mut dyn FnMut(usize, usize) -> bool,
-) -> Result<Option<(Vec<Card>, Vec<Unreadable>)>, FileError> {
+) -> Result<Option<Cards>, FileError> {
     let mut met = Met::default();
     let on_disk = |error: std::io::Error| disk(&folder.display().to_string(), &error);
     let entries = fs::read_dir(folder).map_err(on_disk)?;

@@ -1,7 +1,7 @@
 //! Small pictures of the photos of the job on the bench, read and made smaller on a thread of their own.
 
 use std::{
-    collections::HashMap,
+    collections::{HashMap, hash_map::Entry},
     io::Cursor,
     path::{Path, PathBuf},
     sync::Arc,
@@ -106,8 +106,8 @@ impl Thumbs {
         let mut wanted = Vec::new();
         for photo in photos {
             let key = (path.clone(), photo.sha256.clone());
-            if !self.known.contains_key(&key) {
-                self.known.insert(key, Thumb::Coming);
+            if let Entry::Vacant(place) = self.known.entry(key) {
+                place.insert(Thumb::Coming);
                 wanted.push((path.clone(), photo.clone()));
             }
         }
