@@ -6,7 +6,7 @@ use super::{pad::pad_ui, page::Bench, past::spark_ui, stand::stand_ui};
 use crate::{
     app::{Model, Screen, points, view::history, words},
     circuit::{Point, Terminal},
-    quantity::{Typed, format::as_read, typed},
+    quantity::{Typed, format::as_read, typed, typed_step},
     reading::{Kind, Lamp},
     ui::{
         act::Act,
@@ -278,6 +278,25 @@ fn value_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
             let text = format!("means {meant}");
             text_ui(ui, &text, theme.label(), theme.colour.muted);
         }
+        digits_ui(ui, theme, model, number);
+    }
+}
+
+/// Says what a value counts for that was typed with fewer digits than the display has.
+fn digits_ui(ui: &mut Ui, theme: &Theme, model: &Model, number: f64) {
+    let unit = model.entry.kind.unit();
+    let meter = &model.job.meter;
+    let Some(step) = typed_step(&model.entry.text, unit) else {
+        return;
+    };
+    let range = meter.ranges.get(meter.range_of(number));
+    let coarse = range.is_some_and(|range| step > meter.counts.max(1.0) * range.step);
+    if model.entry.kind == Kind::Volts && coarse {
+        let text = format!(
+            "counts to {}: type every digit of the display",
+            as_read(step, unit)
+        );
+        text_ui(ui, &text, theme.label(), theme.colour.muted);
     }
 }
 
