@@ -7,7 +7,11 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use egui::{Context, Pos2, RawInput, Rect, vec2};
 use pinchpoint::{
     app::{Model, model::Answer},
-    circuit::quick_feed,
+    circuit::{
+        Point, Terminal,
+        edit::{Addition, add},
+        quick_feed,
+    },
     diagnosis::diagnose,
     notebook::Job,
     quantity::units::volts,
@@ -18,12 +22,26 @@ use pinchpoint::{
     },
 };
 
-/// Sensors that make a sketch of 300 parts and more.
-const SENSORS: u8 = 60;
+/// Parts of the sketch, wires included.
+const PARTS: usize = 300;
 
-/// A feed with three readings and its answer.
-fn model(sensors: u8) -> Model {
-    let circuit = quick_feed(volts(5.0), sensors, true, true);
+/// A feed of so many parts with three readings and its answer.
+fn model() -> Model {
+    let mut circuit = quick_feed(volts(5.0), 40, true, true);
+    let sensor = Addition::Sensor {
+        plug: true,
+        back: None,
+    };
+    let joints: Vec<Point> = circuit
+        .splices
+        .iter()
+        .map(|splice| Point::new(&splice.id, Terminal::Only))
+        .collect();
+    for joint in joints.iter().cycle() {
+        if circuit.ids().count() >= PARTS || add(&mut circuit, joint, &sensor).is_err() {
+            break;
+        }
+    }
     let supply = circuit
         .supplies
         .first()
@@ -109,7 +127,7 @@ impl Bare {
 fn frames(c: &mut Criterion) {
     let mut group = c.benchmark_group("frame of the bench");
     group.sample_size(20);
-    let model = model(SENSORS);
+    let model = model();
     let parts = model.job.circuit.ids().count();
     let mut bare = Bare::new(model);
     group.bench_function(format!("{parts} parts, shapes"), |b| {

@@ -46,8 +46,16 @@ pub fn names_ui(
 }
 
 /// Places for a word at a symbol: above and below it, else beside it.
-fn around(rect: Rect, size: Vec2) -> Vec<Pos2> {
+fn around(rect: Rect, size: Vec2) -> impl Iterator<Item = Pos2> {
     let clear = rect.height() / 2.0 + 4.0;
+    let (at, down) = (rect.center(), vec2(0.0, clear + size.y / 2.0));
+    // Nearly always one of the first is free, and the others need not be thought of.
+    [at - down, at + down]
+        .into_iter()
+        .chain(std::iter::once_with(move || further(rect, size, clear)).flatten())
+}
+
+fn further(rect: Rect, size: Vec2, clear: f32) -> Vec<Pos2> {
     let mut places = Taken::beside(rect.center(), size, clear);
     let aside = rect.width() / 2.0 + size.x / 2.0 + 3.0;
     let up = rect.height() / 2.0 - 2.0;
