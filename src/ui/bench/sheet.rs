@@ -46,6 +46,7 @@ pub struct Sheet<'a> {
     parts: HashMap<&'a str, &'a PlacedPart>,
     loads: HashMap<&'a str, &'a Load>,
     found: HashMap<&'a Point, &'a PointFinding>,
+    suspected: HashMap<&'a str, f64>,
 }
 
 impl<'a> Sheet<'a> {
@@ -63,6 +64,7 @@ impl<'a> Sheet<'a> {
             parts: parts.iter().map(|part| (part.id.as_str(), part)).collect(),
             loads: loads.iter().map(|load| (load.id.as_str(), load)).collect(),
             found: points.map(|found| (&found.point, found)).collect(),
+            suspected: suspected(findings),
             circuit: &model.job.circuit,
             harness,
             findings,
@@ -108,6 +110,11 @@ impl<'a> Sheet<'a> {
         self.parts.get(id).copied()
     }
 
+    /// Probability that something is wrong with a part, its pins included; none before anything was read.
+    pub fn suspicion(&self, id: &str) -> f64 {
+        self.suspected.get(id).copied().unwrap_or(0.0).min(1.0)
+    }
+
     /// A sensor of the sketch.
     pub fn load(&self, id: &str) -> Option<&'a Load> {
         self.loads.get(id).copied()
@@ -140,4 +147,14 @@ impl<'a> Sheet<'a> {
             (volts - should.mean).abs() > (3.0 * should.sd).max(0.02 * should.mean.abs())
         })
     }
+}
+
+/// The probability of every suspect, summed by part.
+fn suspected(findings: Option<&Findings>) -> HashMap<&str, f64> {
+    let mut sums = HashMap::new();
+    let read = findings.filter(|findings| findings.fit.readings > 0);
+    for suspect in read.into_iter().flat_map(|findings| &findings.suspects) {
+        *sums.entry(suspect.site.part.as_str()).or_insert(0.0) += suspect.probability;
+    }
+    sums
 }

@@ -9,7 +9,6 @@ use super::{
     view::View,
 };
 use crate::{
-    diagnosis::Findings,
     drawing::{Run, chance::cells},
     ui::theme::Theme,
 };
@@ -19,7 +18,7 @@ const STEP: f32 = 6.0;
 /// Half-height of the thickest swelling.
 const SWELL: f32 = 25.0;
 /// Probability below which a symbol has no ring.
-const RING: f64 = 0.04;
+pub const RING: f64 = 0.04;
 
 /// Draws the swellings of wires; call before the wires.
 pub fn swellings_ui(
@@ -112,20 +111,6 @@ fn merged(run: &Run, cells: &[f64], view: &View) -> Vec<(f64, f64, f64)> {
             )
         })
         .collect()
-}
-
-/// Probability that something is wrong with a part that is not a wire (its pins included).
-pub fn suspicion_of(findings: &Findings, part: &str) -> f64 {
-    if findings.fit.readings == 0 {
-        return 0.0;
-    }
-    findings
-        .suspects
-        .iter()
-        .filter(|suspect| suspect.site.part == part)
-        .map(|suspect| suspect.probability)
-        .sum::<f64>()
-        .min(1.0)
 }
 
 /// Draws a hatched ring round a symbol, the thicker the likelier; call before the symbol.

@@ -7,7 +7,7 @@ use super::{
     place::Taken,
     sheet::Sheet,
     spot::{BRACKET, pin_middle, point_at, symbol_rect},
-    suspicion::{ring_ui, suspicion_of},
+    suspicion::{RING, ring_ui},
     view::View,
 };
 use crate::{
@@ -31,7 +31,7 @@ pub fn symbols_ui(
             continue;
         }
         taken.take(rect.expand(2.0));
-        let probability = sheet.findings.map_or(0.0, |f| suspicion_of(f, &part.id));
+        let probability = sheet.suspicion(&part.id);
         if part.kind != PartKind::Connector {
             ring_ui(painter, theme, rect, probability, taken);
         }
@@ -128,6 +128,9 @@ fn dead(sheet: &Sheet<'_>, part: &PlacedPart) -> bool {
 }
 
 fn pin_suspicion(sheet: &Sheet<'_>, id: &str, pin: u8) -> f64 {
+    if sheet.suspicion(id) < RING {
+        return 0.0;
+    }
     sheet.findings.map_or(0.0, |findings| {
         findings
             .suspects
