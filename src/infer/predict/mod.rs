@@ -14,7 +14,7 @@ use self::{
     view::View,
 };
 use super::{
-    lower::Model,
+    lower::{Model, Quantity},
     solve::{Bench, Deviations, Fault, Regime, Solved, meter_port},
 };
 use crate::network::port::PORTS;
@@ -65,6 +65,8 @@ struct Batch {
     repairs: usize,
     /// Index of the reading and its place in the base's meter columns.
     readings: Vec<(usize, usize)>,
+    /// Whether a current is read: beside a short on its wire that takes the column of the short.
+    currents: bool,
 }
 
 /// Predicts the readings of one model.
@@ -96,9 +98,14 @@ impl<'m> Predictor<'m> {
                         stand,
                         repairs,
                         readings: vec![(reading, place)],
+                        currents: false,
                     }),
                 }
             }
+        }
+        for batch in &mut batches {
+            batch.currents = (batch.readings.iter())
+                .any(|&(m, _)| matches!(model.measured[m].what, Quantity::Through(_)));
         }
         Self {
             bench,
@@ -307,8 +314,9 @@ impl<'m> Predictor<'m> {
             }
         }
         let solved = &mut self.solved;
+        let columns = lean || self.batches[number].currents;
         self.bench
-            .solve_into(stand, &active, deviations, lean, solved);
+            .solve_into(stand, &active, deviations, columns, solved);
         let solved = &*solved;
         out.settled &= solved.settled;
         let base = &self.bench.bases[solved.base];
