@@ -65,7 +65,7 @@ pub struct Card {
     pub signed: bool,
     /// Whether something is unplugged.
     pub unplugged: bool,
-    /// Its words.
+    /// Its words, for each field each once, with spaces between them: one text takes a tenth of the room of a hundred.
     pub words: Vec<(Field, String)>,
     /// Minutes that it took to reach connectors.
     pub reached: Vec<(String, f64)>,
@@ -91,8 +91,7 @@ impl Card {
             right: Vec::new(),
         };
         card.note_words(job);
-        card.words.sort();
-        card.words.dedup();
+        card.join_words();
         for work in &job.record.work {
             if !work.reached.is_empty() && work.minutes_worth() > 0.0 {
                 card.reached
@@ -103,6 +102,25 @@ impl Card {
             card.right = right(job);
         }
         card
+    }
+
+    fn join_words(&mut self) {
+        let mut words = std::mem::take(&mut self.words);
+        words.sort();
+        words.dedup();
+        for (field, word) in words {
+            match self.words.last_mut() {
+                Some((last, text)) if *last == field => {
+                    text.push(' ');
+                    text.push_str(&word);
+                }
+                _ => self.words.push((field, word)),
+            }
+        }
+        for (_, text) in &mut self.words {
+            text.shrink_to_fit();
+        }
+        self.words.shrink_to_fit();
     }
 
     fn add(&mut self, field: Field, text: &str) {

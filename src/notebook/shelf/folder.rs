@@ -20,7 +20,7 @@ pub const CARDS_FILE: &str = ".pinchpoint-cards.json";
 const DEEPEST: usize = 3;
 const MOST: usize = 200_000;
 /// Version of the remembered shape; another one is not read.
-const SHAPE: u32 = 2;
+const SHAPE: u32 = 3;
 /// Bytes at a file's end that are looked at to see whether it is the same.
 const SEAL: u64 = 64;
 
@@ -71,14 +71,14 @@ impl Met {
 }
 
 /// The cards of a folder, by path, and what could not be read.
-type Cards = (Vec<Card>, Vec<Unreadable>);
+pub(super) type Both = (Vec<Card>, Vec<Unreadable>);
 
-/// Reads the cards of a folder. `watch` is told how many files were seen to and how many
+/// Reads a folder. `watch` is told how many files were seen to and how many
 /// there are; at its no the reading ends with nothing.
 pub(super) fn read(
     folder: &Path,
     watch: &mut dyn FnMut(usize, usize) -> bool,
-) -> Result<Option<Cards>, FileError> {
+) -> Result<Option<Both>, FileError> {
     let mut met = Met::default();
     let on_disk = |error: std::io::Error| disk(&folder.display().to_string(), &error);
     let entries = fs::read_dir(folder).map_err(on_disk)?;

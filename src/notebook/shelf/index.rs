@@ -18,14 +18,19 @@ impl Index {
     pub fn of(cards: &[Card]) -> Self {
         let mut words: BTreeMap<&str, Vec<(u32, Field)>> = BTreeMap::new();
         for (number, card) in (0u32..).zip(cards) {
-            for (field, word) in &card.words {
-                words.entry(word).or_default().push((number, *field));
+            for (field, text) in &card.words {
+                for word in text.split(' ') {
+                    words.entry(word).or_default().push((number, *field));
+                }
             }
         }
         Self {
             words: words
                 .into_iter()
-                .map(|(word, at)| (word.to_owned(), at))
+                .map(|(word, mut at)| {
+                    at.shrink_to_fit();
+                    (word.to_owned(), at)
+                })
                 .collect(),
         }
     }

@@ -18,8 +18,19 @@ use crate::{
 /// Files that could not be read and are shown before the others are asked for.
 const FIRST: usize = 3;
 
-/// Columns as parts of the width: vehicle, job, day, state.
-const PARTS: [f32; 5] = [0.0, 0.24, 0.74, 0.87, 1.0];
+/// Room for a day and for the words of a state.
+const DAY: f32 = 104.0;
+const STATE: f32 = 118.0;
+/// What the vehicle has of the rest of the width; the job has the other part.
+const VEHICLE: f32 = 0.32;
+
+/// Where the columns of a row begin: vehicle, job, day, state; and where the last one ends.
+fn columns(row: Rect) -> [f32; 5] {
+    let (left, right) = (row.left() + 10.0, row.right() - 10.0);
+    let day = (right - DAY - STATE).max(left);
+    let job = left + VEHICLE * (day - left);
+    [left, job, day, day + DAY, right]
+}
 
 /// The list.
 pub fn list_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
@@ -119,8 +130,8 @@ fn head_ui(ui: &mut Ui, theme: &Theme) {
 }
 
 fn cell_ui(ui: &Ui, row: Rect, column: usize, text: &str, font: FontId, ink: Color32) {
-    let x = |part: f32| row.left() + 10.0 + part * (row.width() - 20.0);
-    let (left, right) = (x(PARTS[column]), x(PARTS[column + 1]) - 8.0);
+    let x = columns(row);
+    let (left, right) = (x[column], x[column + 1] - 8.0);
     let galley = fitted(ui, text, font, ink, right - left);
     let at = pos2(left, row.center().y - galley.size().y / 2.0);
     ui.painter().galley(at, galley, ink);
@@ -151,7 +162,7 @@ fn bad_ui(ui: &mut Ui, theme: &Theme, shelf: &Shelf, number: usize, rect: Rect) 
         Stroke::new(STRONG, c.attention),
     );
     cell_ui(ui, rect, 0, &file.path, theme.strong(), c.attention_text);
-    let left = rect.left() + 10.0 + PARTS[1] * (rect.width() - 20.0);
+    let left = columns(rect)[1];
     let galley = fitted(
         ui,
         &file.why,

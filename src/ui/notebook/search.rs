@@ -24,6 +24,9 @@ const FIELDS: [(&str, &str); 6] = [
     ("shop:", "Shop or person"),
 ];
 
+/// Width from which filters and order stand in one row.
+const WIDE: f32 = 780.0;
+
 /// How many jobs there are, or how far reading has come.
 pub fn counted(model: &Model) -> String {
     let book = &model.notebook;
@@ -82,6 +85,9 @@ pub fn search_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
             }
         }
     });
+    // With words the best come first, and there is nothing to choose.
+    let ordered = book.words.trim().is_empty();
+    let wide = ui.available_width() > WIDE && theme.size.target < 40.0;
     ui.horizontal_wrapped(|ui| {
         for filter in Filter::ALL {
             let on = book.filters.contains(&filter);
@@ -89,11 +95,13 @@ pub fn search_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
                 acts.push(NotebookCommand::Toggle(filter).into());
             }
         }
-        // With words the best come first, and there is nothing to choose.
-        if book.words.trim().is_empty() {
+        if ordered && wide {
             order_ui(ui, theme, book.order, acts);
         }
     });
+    if ordered && !wide {
+        ui.horizontal(|ui| order_ui(ui, theme, book.order, acts));
+    }
     if book.progress.seen().1 > 0
         && button_ui(ui, theme, Tone::Plain, "Stop reading", None).clicked()
     {
