@@ -10,6 +10,7 @@ use crate::{
 };
 
 pub use crate::explain::names::kind;
+use crate::explain::names::moved;
 
 /// Ohms of a suspect, with what they are, or nothing.
 pub fn ohms(suspect: &Suspect) -> String {
@@ -99,16 +100,7 @@ pub fn state(state: &State) -> String {
 
 /// How the circuit stood for a reading, and what was moved while it was read.
 pub fn stood(reading: &Reading) -> String {
-    let mut text = state(&reading.state);
-    for moved in &reading.wiggled {
-        let how = if moved.changed {
-            "changed it"
-        } else {
-            "changed nothing"
-        };
-        text.push_str(&format!(", moving {} {how}", moved.place));
-    }
-    text
+    state(&reading.state) + &moved(reading)
 }
 
 /// Whether a module can be accused.

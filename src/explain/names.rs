@@ -5,7 +5,7 @@ use crate::{
     diagnosis::{Interval, Position, Suspect},
     fault::{FaultKind, Site},
     quantity::{Unit, format},
-    reading::{Kind, Lamp, Reading, State, Value},
+    reading::{Kind, Lamp, Reading, State, Value, Wiggled},
 };
 
 /// An interval whose ends differ by more than this factor is shown by its ends instead of its middle.
@@ -191,16 +191,20 @@ pub fn state(state: &State) -> String {
 
 /// How the circuit stood for a reading, and what was moved while it was read.
 pub fn stood(reading: &Reading) -> String {
-    let mut text = state(&reading.state);
-    for moved in &reading.wiggled {
+    state(&reading.state) + &moved(reading)
+}
+
+/// What was moved while a reading was taken, in words that follow its state; empty where nothing was.
+pub fn moved(reading: &Reading) -> String {
+    let told = |moved: &Wiggled| {
         let how = if moved.changed {
             "changed it"
         } else {
             "changed nothing"
         };
-        text.push_str(&format!(", moving {} {how}", moved.place));
-    }
-    text
+        format!(", moving {} {how}", moved.place)
+    };
+    reading.wiggled.iter().map(told).collect()
 }
 
 /// Unit of a kind of reading.
