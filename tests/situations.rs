@@ -184,3 +184,31 @@ fn a_dead_output_is_told_from_a_harness_that_pulls_it_down() {
     let dead = chance(&findings, |_, kind| kind == FaultKind::SupplyDead);
     assert!(dead > 0.5, "dead {dead}");
 }
+
+/// A slip of the keyboard that no meter could have shown is named, and the answer stays what it was without that line.
+#[test]
+fn a_value_that_no_meter_shows_is_named_and_changes_nothing() {
+    let circuit = circuit(5.0);
+    let fault = Hidden::new(Site::part("S2"), FaultKind::DrawsTooMuch, 4.0);
+    let mut log = log(
+        &circuit,
+        fault,
+        &[(Kind::Volts, "X2.1n", &[]), (Kind::Volts, "X2.1n", &["X2"])],
+    );
+    let before = answer(&circuit, &log);
+    for value in [
+        Value::Between(-1e300, 1e300),
+        Value::Exactly(-3e8),
+        Value::OverRange { above: Some(1e200) },
+    ] {
+        log.push(Entry::Reading(Reading {
+            value,
+            ..Reading::volts("X1.1n".parse().expect("a point"), 0.0)
+        }));
+        let after = answer(&circuit, &log);
+        log.pop();
+        let named = |problem: &&pinchpoint::diagnosis::Problem| problem.what.contains("no meter");
+        assert_eq!(after.problems.iter().filter(named).count(), 1, "{value:?}");
+        assert_eq!(before.suspects, after.suspects, "{value:?}");
+    }
+}

@@ -18,6 +18,15 @@ const SEEN_SD: f64 = 0.2;
 const BROAD_OHM: f64 = 1e6;
 const BROAD_AMPERE: f64 = 1.0;
 
+/// More than any hand-held meter shows, V, Ω or A (judgement). A value beyond it is a slip, and as an unsteady one it
+/// would be so broad that it weighed nothing and counted for something.
+fn most_shown(kind: Kind) -> f64 {
+    match kind {
+        Kind::Ohms => 1e10,
+        Kind::Volts | Kind::Amperes | Kind::Clamp | Kind::Lamp(_) | Kind::Scan => 1e4,
+    }
+}
+
 impl Model {
     pub(super) fn stand(
         &mut self,
@@ -97,6 +106,12 @@ impl Model {
         };
         if !value.is_finite() {
             return Err("its value is not a number".to_owned());
+        }
+        if value.abs().max(width) > most_shown(reading.kind) {
+            return Err(
+                "no meter shows such a value; check the number and its unit, or set it aside"
+                    .to_owned(),
+            );
         }
         let (red, black) = (node(&reading.red)?, node(&reading.black)?);
         let port = Port::between(red, black);
