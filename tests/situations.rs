@@ -1,31 +1,17 @@
 //! Situations of the trade: a membership that is incomplete, a far branch that was forgotten, a feed near nothing, a dead
 //! output. Common practice, no source; what the meter shows is computed by the simulated vehicle, exactly as drawn.
 
-use std::collections::BTreeSet;
+#[path = "support/feed.rs"]
+mod feed;
 
 use pinchpoint::{
-    circuit::{Circuit, LimitMode, LoadModel, Point, quick_feed},
-    diagnosis::{Findings, Question, diagnose},
+    circuit::{Circuit, Point},
     fault::{FaultKind, Site},
     practice::{Hidden, World},
-    quantity::units::{milliamperes, ohms, volts},
     reading::{Entry, Kind, Meter, Reading, State, Value},
 };
 
-fn circuit(nominal: f64) -> Circuit {
-    let mut circuit = quick_feed(volts(nominal), 4, true, false);
-    for load in &mut circuit.loads {
-        load.model = LoadModel::Resistive {
-            resistance: ohms(4e3),
-        };
-    }
-    let supply = &mut circuit.supplies[0];
-    supply.source = Some(ohms(1.5));
-    supply.limit = LimitMode::Constant {
-        limit: Some(milliamperes(120.0)),
-    };
-    circuit
-}
+use feed::{answer, chance, circuit};
 
 /// Reads points in states, on a vehicle with a fault: kind, point, connectors unplugged.
 fn log(circuit: &Circuit, fault: Hidden, wanted: &[(Kind, &str, &[&str])]) -> Vec<Entry> {
@@ -50,26 +36,6 @@ fn log(circuit: &Circuit, fault: Hidden, wanted: &[(Kind, &str, &[&str])]) -> Ve
             })
         })
         .collect()
-}
-
-fn answer(circuit: &Circuit, log: &[Entry]) -> Findings {
-    diagnose(&Question {
-        circuit,
-        meter: &Meter::default(),
-        log,
-        now: &State::default(),
-        out_of_reach: &BTreeSet::new(),
-    })
-}
-
-fn chance(findings: &Findings, which: impl Fn(&Site, FaultKind) -> bool) -> f64 {
-    let own = |s: &&pinchpoint::diagnosis::Suspect| which(&s.site, s.kind);
-    findings
-        .suspects
-        .iter()
-        .filter(own)
-        .map(|s| s.probability)
-        .sum()
 }
 
 fn shown(entry: &Entry) -> f64 {

@@ -3,6 +3,8 @@
 
 mod current;
 mod digits;
+#[path = "../support/feed.rs"]
+mod feed;
 mod latch;
 mod mistakes;
 mod moved;

@@ -1,14 +1,14 @@
 //! How probable each resistance is: density per decade on a logarithmic axis.
 
 use egui::Ui;
-use egui_plot::{GridMark, HoverPosition, Line, Plot, PlotPoints};
+use egui_plot::{GridMark, HoverPosition, Line, PlotPoints};
 
 use crate::{
     diagnosis::Findings,
     explain::names,
     quantity::{Unit, format::si},
     ui::{
-        kit::card_ui,
+        kit::{card_ui, still_plot},
         theme::{STRONG, Theme},
     },
 };
@@ -37,19 +37,9 @@ pub fn chance_ui(ui: &mut Ui, theme: &Theme, findings: &Findings) {
             .width(STRONG)
             .fill(0.0)
             .fill_alpha(0.18);
-        let plot = Plot::new("probability of ohms")
-            .height(HEIGHT)
+        let plot = still_plot("probability of ohms", HEIGHT, theme)
             .show_axes([true, false])
             .show_grid([true, false])
-            .allow_drag(false)
-            .allow_zoom(false)
-            .allow_scroll(false)
-            .allow_boxed_zoom(false)
-            .allow_double_click_reset(false)
-            .show_background(false)
-            .grid_color(c.grid)
-            .grid_fade(0.0)
-            .set_margin_fraction(egui::Vec2::ZERO)
             .x_grid_spacer(move |_| marks(span))
             .x_axis_formatter(|mark: GridMark, _| si(10f64.powf(mark.value), Unit::Ohms))
             .label_formatter(|at| {

@@ -4,6 +4,7 @@ mod button;
 mod card;
 mod field;
 mod kept;
+mod plot;
 pub mod text;
 
 pub use button::{
@@ -12,4 +13,5 @@ pub use button::{
 pub use card::{card_ui, notice_ui};
 pub use field::{Field, field_ui, text_block_ui};
 pub use kept::kept_ui;
+pub use plot::still_plot;
 pub use text::{fitted, label_ui, line_ui, shortened, shown, text_ui};

@@ -3,11 +3,10 @@
 use std::{path::PathBuf, sync::Arc};
 
 use egui::{
-    CornerRadius, Key, ScrollArea, Sense, Stroke, StrokeKind, Ui, WidgetInfo, accesskit::Role,
-    pos2, vec2,
+    CornerRadius, Key, Sense, Stroke, StrokeKind, Ui, WidgetInfo, accesskit::Role, pos2, vec2,
 };
 
-use super::log::fitted;
+use super::{columns_ui, log::fitted};
 use crate::{
     app::{
         Model,
@@ -34,29 +33,17 @@ const LIST: f32 = 330.0;
 
 /// The page.
 pub fn choose_ui(ui: &mut Ui, theme: &Theme, state: &Practice, model: &Model, acts: &mut Vec<Act>) {
-    let gap = theme.size.gap + 2.0;
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        ui.spacing_mut().item_spacing.y = gap;
-        if ui.available_width() < super::NARROW {
-            drills_ui(ui, theme, state, acts);
+    columns_ui(
+        ui,
+        theme,
+        (LIST, WIDEST),
+        acts,
+        |ui, acts| drills_ui(ui, theme, state, acts),
+        |ui, acts| {
             lesson_ui(ui, theme, state);
             vehicle_ui(ui, theme, state, model, acts);
-            return;
-        }
-        ui.horizontal_top(|ui| {
-            ui.spacing_mut().item_spacing.x = gap;
-            ui.vertical(|ui| {
-                ui.set_width(LIST);
-                drills_ui(ui, theme, state, acts);
-            });
-            ui.vertical(|ui| {
-                ui.set_width(ui.available_width().min(WIDEST));
-                ui.spacing_mut().item_spacing.y = gap;
-                lesson_ui(ui, theme, state);
-                vehicle_ui(ui, theme, state, model, acts);
-            });
-        });
-    });
+        },
+    );
 }
 
 fn drills_ui(ui: &mut Ui, theme: &Theme, state: &Practice, acts: &mut Vec<Act>) {

@@ -37,6 +37,39 @@ use crate::{
 /// Width under which everything stands in one column.
 const NARROW: f32 = 900.0;
 
+/// A list, and beside it what belongs to the chosen row, each with the most width it gets; one under the other where there is
+/// little room.
+fn columns_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    (list, widest): (f32, f32),
+    acts: &mut Vec<Act>,
+    list_ui: impl Fn(&mut Ui, &mut Vec<Act>),
+    rest_ui: impl Fn(&mut Ui, &mut Vec<Act>),
+) {
+    let gap = theme.size.gap + 2.0;
+    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = gap;
+        if ui.available_width() < NARROW {
+            list_ui(ui, acts);
+            rest_ui(ui, acts);
+            return;
+        }
+        ui.horizontal_top(|ui| {
+            ui.spacing_mut().item_spacing.x = gap;
+            ui.vertical(|ui| {
+                ui.set_width(list);
+                list_ui(ui, acts);
+            });
+            ui.vertical(|ui| {
+                ui.set_width(ui.available_width().min(widest));
+                ui.spacing_mut().item_spacing.y = gap;
+                rest_ui(ui, acts);
+            });
+        });
+    });
+}
+
 /// The page with its drawing.
 pub struct Desk {
     room: Room,

@@ -1,12 +1,12 @@
 //! Two plots of a look back: bits left and minutes spent, step by step, beside the advice.
 
 use egui::{Color32, Rect, Sense, Shape, Stroke, Ui, vec2};
-use egui_plot::{GridMark, Line, LineStyle, MarkerShape, Plot, PlotPoints, Points};
+use egui_plot::{GridMark, Line, LineStyle, MarkerShape, PlotPoints, Points};
 
 use crate::{
     practice::Debrief,
     ui::{
-        kit::{card_ui, label_ui},
+        kit::{card_ui, label_ui, still_plot},
         theme::{STRONG, Theme},
     },
 };
@@ -100,17 +100,7 @@ fn plot_ui(ui: &mut Ui, theme: &Theme, title: &str, curves: &[Curve], at: usize,
         let all = || curves.iter().flat_map(|curve| &curve.points);
         let right = all().map(|point| point[0]).fold(1.0, f64::max);
         let top = all().map(|point| point[1]).fold(1.0, f64::max) * 1.1;
-        let plot = Plot::new(title)
-            .height(height)
-            .allow_drag(false)
-            .allow_zoom(false)
-            .allow_scroll(false)
-            .allow_boxed_zoom(false)
-            .allow_double_click_reset(false)
-            .show_background(false)
-            .grid_color(c.grid)
-            .grid_fade(0.0)
-            .set_margin_fraction(egui::Vec2::ZERO)
+        let plot = still_plot(title, height, theme)
             .x_grid_spacer(|input| marks(input.bounds))
             .y_grid_spacer(|input| marks(input.bounds))
             .x_axis_formatter(|mark: GridMark, _| whole(mark.value))

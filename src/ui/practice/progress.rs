@@ -2,16 +2,16 @@
 
 use std::path::PathBuf;
 
-use egui::{CornerRadius, Rect, ScrollArea, Sense, Ui, pos2, vec2};
-use egui_plot::{GridMark, Line, MarkerShape, Plot, PlotPoints, Points};
+use egui::{CornerRadius, Rect, Sense, Ui, pos2, vec2};
+use egui_plot::{GridMark, Line, MarkerShape, PlotPoints, Points};
 
-use super::choose::pick_ui;
+use super::{choose::pick_ui, columns_ui};
 use crate::{
     app::practice::{Command, Practice},
     practice::{Done, Record, progress::Skill},
     ui::{
         act::Act,
-        kit::{Field, Tone, button_ui, card_ui, kept_ui, label_ui, notice_ui, text_ui},
+        kit::{Field, Tone, button_ui, card_ui, kept_ui, label_ui, notice_ui, still_plot, text_ui},
         theme::{STRONG, Theme},
     },
 };
@@ -24,27 +24,14 @@ const LISTED: usize = 40;
 
 /// The page.
 pub fn progress_ui(ui: &mut Ui, theme: &Theme, state: &Practice, acts: &mut Vec<Act>) {
-    let gap = theme.size.gap + 2.0;
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-        ui.spacing_mut().item_spacing.y = gap;
-        if ui.available_width() < super::NARROW {
-            group_ui(ui, theme, state, acts);
-            record_ui(ui, theme, state, acts);
-            return;
-        }
-        ui.horizontal_top(|ui| {
-            ui.spacing_mut().item_spacing.x = gap;
-            ui.vertical(|ui| {
-                ui.set_width(LIST);
-                group_ui(ui, theme, state, acts);
-            });
-            ui.vertical(|ui| {
-                ui.set_width(ui.available_width().min(WIDEST));
-                ui.spacing_mut().item_spacing.y = gap;
-                record_ui(ui, theme, state, acts);
-            });
-        });
-    });
+    columns_ui(
+        ui,
+        theme,
+        (LIST, WIDEST),
+        acts,
+        |ui, acts| group_ui(ui, theme, state, acts),
+        |ui, acts| record_ui(ui, theme, state, acts),
+    );
 }
 
 /// The folder and everybody in it.
@@ -210,17 +197,7 @@ fn scores_ui(ui: &mut Ui, theme: &Theme, done: &[Done]) {
             .map(|(number, done)| [f64::from(number), f64::from(done.score)])
             .collect();
         let right = done.len() as f64 + 0.5;
-        let plot = Plot::new("scores")
-            .height(110.0)
-            .allow_drag(false)
-            .allow_zoom(false)
-            .allow_scroll(false)
-            .allow_boxed_zoom(false)
-            .allow_double_click_reset(false)
-            .show_background(false)
-            .grid_color(c.grid)
-            .grid_fade(0.0)
-            .set_margin_fraction(egui::Vec2::ZERO)
+        let plot = still_plot("scores", 110.0, theme)
             .show_axes([false, true])
             .y_grid_spacer(|_| {
                 let mark = |value| GridMark {
