@@ -5,9 +5,13 @@
 
 use std::path::Path;
 
-use serde::{Deserialize, de::IgnoredAny};
-
-use super::{Cause, FileError, Job, generations, lexis, save::Stamp, whole::read_plain};
+use super::{
+    Cause, FileError, Job,
+    document::{Head, options, parse_document},
+    generations, lexis,
+    save::Stamp,
+    whole::read_plain,
+};
 use crate::reading::{Clamp, Entry, Kind, Value};
 
 /// Newest version of the shape that this program knows. Version 2 has `record`, version 3 more kinds of reading and
@@ -31,33 +35,6 @@ pub struct Opened {
     pub sealed: bool,
     /// What the file held, for saving over it later.
     pub stamp: Stamp,
-}
-
-/// What stands before the body; enough to know whether the body can be read.
-#[derive(Deserialize)]
-struct Head {
-    format: String,
-    version: u32,
-    #[serde(rename = "body")]
-    _body: IgnoredAny,
-}
-
-/// The whole file.
-#[derive(Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Document {
-    #[serde(rename = "format")]
-    _format: String,
-    #[serde(rename = "version")]
-    _version: u32,
-    body: Job,
-}
-
-/// How every file of the notebook is written.
-pub(super) fn options() -> ron::Options {
-    use ron::extensions::Extensions;
-    ron::Options::default()
-        .with_default_extension(Extensions::IMPLICIT_SOME | Extensions::UNWRAP_VARIANT_NEWTYPES)
 }
 
 /// Reads a job from a file.
@@ -150,28 +127,6 @@ pub fn parse_job(name: &str, bytes: &[u8]) -> Result<Opened, FileError> {
             Err(error)
         }
     }
-}
-
-fn parse_document(name: &str, text: &str) -> Result<Job, FileError> {
-    let syntax = |spanned: ron::error::SpannedError, path: &str| {
-        let (what, remedy) = super::trouble::explain(&spanned.code);
-        let place = spanned.span.start;
-        FileError::new(name, Cause::Content, what, remedy)
-            .at(place.line, place.col)
-            .in_field(path)
-    };
-    let mut reader = ron::Deserializer::from_str_with_options(text, &options())
-        .map_err(|error| syntax(error, ""))?;
-    let document: Document = serde_path_to_error::deserialize(&mut reader).map_err(|error| {
-        let path = error.path().to_string();
-        // The end of the path is unknown where the field's own name could not be read.
-        let path = path.trim_end_matches(['.', '?']);
-        syntax(reader.span_error(error.into_inner()), path)
-    })?;
-    reader
-        .end()
-        .map_err(|error| syntax(reader.span_error(error), ""))?;
-    Ok(document.body)
 }
 
 /// Line and column, from 1, behind a text.

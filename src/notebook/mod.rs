@@ -3,6 +3,7 @@
 pub mod archive;
 pub mod attach;
 pub mod calls;
+mod document;
 pub mod file;
 pub mod generations;
 pub mod import;

@@ -2,18 +2,16 @@
 //! `(format: "pinchpoint exercise", version: 1, body: (…))`, or `version: 2` of
 //! `"pinchpoint trainee"`.
 
-use std::{
-    fs::{self, File},
-    io::{Read, Write},
-    path::Path,
-};
+use std::path::Path;
 
-use serde::{Deserialize, Serialize, de::DeserializeOwned, de::IgnoredAny};
+use serde::{Serialize, de::DeserializeOwned};
 
 use super::{
     Cause, FileError,
-    file::{LARGEST, options},
-    lexis, trouble,
+    document::{Document, Head, options, parse_document},
+    file::LARGEST,
+    lexis,
+    whole::{Limits, read_plain, write_whole},
 };
 use crate::practice::{Exercise, Record};
 
@@ -26,6 +24,13 @@ struct Format {
     /// What such a file is, for who has chosen an empty one.
     holds: &'static str,
 }
+
+const FILE: Limits = Limits {
+    most: LARGEST as u64,
+    larger: "the file is larger than 8 MB",
+    remedy: "Choose another file",
+    choose: "Choose a file of practice",
+};
 
 const EXERCISE: Format = Format {
     name: "pinchpoint exercise",
@@ -50,34 +55,16 @@ pub enum Held {
 
 /// What a file holds, without reading all of it in detail; none for a job, anything else, and what cannot be read.
 pub fn held(path: &Path) -> Option<Held> {
-    let mut text = String::new();
-    (File::open(path).ok()?)
-        .take(LARGEST as u64)
-        .read_to_string(&mut text)
-        .ok()?;
-    let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
+    let name = path.display().to_string();
+    let bytes = read_plain(path, &name, true, &FILE).ok()?;
+    let text = std::str::from_utf8(&bytes).ok()?;
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     lexis::check(text).ok()?;
     let head = options().from_str::<Head>(text).ok()?;
     [(EXERCISE, Held::Exercise), (TRAINEE, Held::Trainee)]
         .into_iter()
         .find(|(format, _)| format.name == head.format)
         .map(|(_, held)| held)
-}
-
-#[derive(Deserialize)]
-struct Head {
-    format: String,
-    version: u32,
-    #[serde(rename = "body")]
-    _body: IgnoredAny,
-}
-
-#[derive(Serialize, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct Document<T> {
-    format: String,
-    version: u32,
-    body: T,
 }
 
 /// Reads an exercise. Whether it can be done is for [`Exercise::check`] to say.
@@ -126,21 +113,11 @@ pub fn write_trainee(path: &Path, record: &Record) -> Result<(), FileError> {
 
 fn read<T: DeserializeOwned>(path: &Path, format: Format) -> Result<T, FileError> {
     let name = path.display().to_string();
-    let disk = |error: std::io::Error| trouble::disk(&name, &error);
-    let mut bytes = Vec::new();
-    (File::open(path).map_err(disk)?)
-        .take(LARGEST as u64 + 1)
-        .read_to_end(&mut bytes)
-        .map_err(disk)?;
-    let content = |what, remedy| FileError::new(&name, Cause::Content, what, remedy);
-    if bytes.len() > LARGEST {
-        return Err(content(
-            "the file is larger than 8 MB",
-            "Choose another file",
-        ));
-    }
-    let text = String::from_utf8(bytes)
-        .map_err(|_| content("the file is not UTF-8 text", "It is damaged; use a copy"))?;
+    let bytes = read_plain(path, &name, true, &FILE)?;
+    let text = String::from_utf8(bytes).map_err(|_| {
+        let (what, remedy) = ("the file is not UTF-8 text", "It is damaged; use a copy");
+        FileError::new(&name, Cause::Content, what, remedy)
+    })?;
     parse(&name, format, &text)
 }
 
@@ -182,22 +159,7 @@ fn parse<T: DeserializeOwned>(name: &str, format: Format, text: &str) -> Result<
             ));
         }
     }
-    let syntax = |error: ron::error::SpannedError, path: &str| {
-        let (what, remedy) = trouble::explain(&error.code);
-        let place = error.span.start;
-        FileError::new(name, Cause::Content, what, remedy)
-            .at(place.line, place.col)
-            .in_field(path)
-    };
-    let mut reader = ron::Deserializer::from_str_with_options(text, &options())
-        .map_err(|error| syntax(error, ""))?;
-    let document: Document<T> = serde_path_to_error::deserialize(&mut reader).map_err(|error| {
-        let path = error.path().to_string();
-        let path = path.trim_end_matches(['.', '?']);
-        syntax(reader.span_error(error.into_inner()), path)
-    })?;
-    (reader.end()).map_err(|error| syntax(reader.span_error(error), ""))?;
-    Ok(document.body)
+    parse_document(name, text)
 }
 
 fn write<T: Serialize + DeserializeOwned>(
@@ -206,7 +168,6 @@ fn write<T: Serialize + DeserializeOwned>(
     body: &T,
 ) -> Result<(), FileError> {
     let name = path.display().to_string();
-    let disk = |error: std::io::Error| trouble::disk(&name, &error);
     let refused =
         |what: String| FileError::new(&name, Cause::Refused, what, "The old file was kept");
     let document = Document {
@@ -219,16 +180,5 @@ fn write<T: Serialize + DeserializeOwned>(
         .map_err(|error| refused(error.to_string()))?;
     // What is written must read back, before it takes the old file's place.
     parse::<T>(&name, format, &text)?;
-    let temporary = path.with_extension(format!("{}.tmp", std::process::id()));
-    let written = File::create(&temporary)
-        .and_then(|mut file| {
-            file.write_all(text.as_bytes())
-                .and_then(|()| file.sync_all())
-        })
-        .and_then(|()| fs::rename(&temporary, path));
-    written.map_err(|error| {
-        // The first error is the one to tell.
-        let _ = fs::remove_file(&temporary);
-        disk(error)
-    })
+    write_whole(path, text.as_bytes())
 }
