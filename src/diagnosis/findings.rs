@@ -7,7 +7,7 @@ use serde::Serialize;
 use super::Proof;
 use crate::{
     advise::Advice,
-    circuit::{Circuit, Point},
+    circuit::{Circuit, Point, check::Complaint},
     fault::{FaultKind, Site},
     reading::{Entry, Meter, State},
 };
@@ -163,6 +163,17 @@ pub struct Problem {
     pub remedy: String,
     /// Whether an answer could be computed all the same.
     pub fatal: bool,
+}
+
+impl From<Complaint> for Problem {
+    fn from(complaint: Complaint) -> Self {
+        Self {
+            place: complaint.part,
+            what: complaint.what,
+            remedy: complaint.remedy,
+            fatal: complaint.fatal,
+        }
+    }
 }
 
 /// Whether the module can be accused.

@@ -15,12 +15,7 @@ use crate::{
 pub fn problems(question: &Question<'_>) -> Vec<Problem> {
     let mut found: Vec<Problem> = check(question.circuit)
         .into_iter()
-        .map(|complaint| Problem {
-            place: complaint.part,
-            what: complaint.what,
-            remedy: complaint.remedy,
-            fatal: complaint.fatal,
-        })
+        .map(Problem::from)
         .collect();
     if found.iter().any(|problem| problem.fatal) {
         return found;

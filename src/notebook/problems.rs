@@ -15,15 +15,7 @@ use super::{Job, record::doubts};
 
 /// Everything to mend or know, the sketch first, then the meter, the log line by line, and the record.
 pub fn problems(job: &Job) -> Vec<Problem> {
-    let mut problems: Vec<Problem> = check(&job.circuit)
-        .into_iter()
-        .map(|complaint| Problem {
-            place: complaint.part,
-            what: complaint.what,
-            remedy: complaint.remedy,
-            fatal: complaint.fatal,
-        })
-        .collect();
+    let mut problems: Vec<Problem> = check(&job.circuit).into_iter().map(Problem::from).collect();
     check_meter(&job.meter, &mut problems);
     let known = Known::of(&job.circuit);
     for (index, entry) in job.log.iter().enumerate() {
