@@ -89,6 +89,27 @@ impl Cholesky {
     }
 }
 
+/// Adds A Aᵀ to the lower triangle of a square matrix; `rows` holds A, each row `width` long, a multiple of [`LANES`].
+pub fn add_gram(rows: &[f64], width: usize, matrix: &mut [f64]) {
+    let order = rows.len().checked_div(width).unwrap_or(0);
+    for i in 0..order {
+        let own = &rows[i * width..(i + 1) * width];
+        for j in 0..=i {
+            let other = &rows[j * width..(j + 1) * width];
+            let mut sums = [0.0; LANES];
+            for (a, b) in own.chunks_exact(LANES).zip(other.chunks_exact(LANES)) {
+                for lane in 0..LANES {
+                    sums[lane] += a[lane] * b[lane];
+                }
+            }
+            matrix[i * order + j] += sums.iter().sum::<f64>();
+        }
+    }
+}
+
+/// Sums that run side by side where many products are added, so that one need not wait for the other.
+pub const LANES: usize = 8;
+
 /// ln(e^a + e^b + …).
 pub fn log_sum(terms: impl IntoIterator<Item = f64> + Clone) -> f64 {
     let most = terms.clone().into_iter().fold(f64::NEG_INFINITY, f64::max);

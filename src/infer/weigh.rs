@@ -7,7 +7,7 @@
 use std::f64::consts::PI;
 
 use super::{
-    gauss::Cholesky,
+    gauss::{Cholesky, LANES, add_gram},
     lower::{Measured, Model},
     predict::{Prediction, Predictor},
     robust::{Unit, units},
@@ -352,28 +352,25 @@ pub(super) fn covariance(
             s[i * order + i] += (0.05 * value.min(drop)).powi(2) + 0.004f64.powi(2);
         }
     }
-    let mut row = vec![0.0; order];
-    let mut add = |lean: &[f64], scale: f64| {
-        for (entry, &m) in row.iter_mut().zip(exact) {
-            *entry = lean[m] * scale;
-        }
-        for i in 0..order {
-            let x = row[i];
-            if x != 0.0 {
-                for (entry, y) in s[i * order..i * order + i + 1].iter_mut().zip(&row) {
-                    *entry += x * y;
-                }
-            }
+    // One row for each reading, so that what runs innermost is long.
+    let rows = p.lean.len().checked_div(total).unwrap_or(0);
+    let width = (rows + free.len()).next_multiple_of(LANES);
+    let mut leans = vec![0.0; order * width];
+    let mut put = |place: usize, lean: &[f64], scale: f64| {
+        for (row, &m) in leans.chunks_exact_mut(width).zip(exact) {
+            row[place] = lean[m] * scale;
         }
     };
-    for lean in p.lean.chunks_exact(total.max(1)) {
-        add(lean, 1.0);
+    for (place, lean) in p.lean.chunks_exact(total.max(1)).enumerate() {
+        put(place, lean, 1.0);
     }
-    for (lean, prior) in p.by_size.chunks_exact(total.max(1)).zip(free) {
+    let by_size = p.by_size.chunks_exact(total.max(1)).zip(free);
+    for (place, (lean, prior)) in by_size.enumerate() {
         if let Some((_, sd)) = prior {
-            add(lean, *sd);
+            put(rows + place, lean, *sd);
         }
     }
+    add_gram(&leans, width, &mut s);
     s
 }
 

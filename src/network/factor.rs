@@ -76,21 +76,23 @@ impl<'p> Factor<'p> {
     /// Cost: about four operations per node and fill; no memory is asked for.
     pub fn solve(&self, amperes: &mut [f64]) {
         let pattern = self.pattern;
-        for (step, &node) in pattern.order.iter().enumerate() {
+        let amperes = &mut amperes[..=pattern.nodes];
+        let ranges = || pattern.starts.windows(2).map(|pair| pair[0]..pair[1]);
+        for (&node, range) in pattern.order.iter().zip(ranges()) {
             let current = amperes[node];
             if current != 0.0 {
-                let range = pattern.starts[step]..pattern.starts[step + 1];
-                for (&later, &share) in pattern.after[range.clone()].iter().zip(&self.share[range])
-                {
+                let shares = &self.share[range.clone()];
+                for (&later, &share) in pattern.after[range].iter().zip(shares) {
                     amperes[later] += share * current;
                 }
             }
         }
         amperes[pattern.nodes] = 0.0;
-        for (step, &node) in pattern.order.iter().enumerate().rev() {
-            let mut volts = amperes[node] / self.pivot[step];
-            let range = pattern.starts[step]..pattern.starts[step + 1];
-            for (&later, &share) in pattern.after[range.clone()].iter().zip(&self.share[range]) {
+        let steps = pattern.order.iter().zip(ranges()).zip(&self.pivot);
+        for ((&node, range), pivot) in steps.rev() {
+            let mut volts = amperes[node] / pivot;
+            let shares = &self.share[range.clone()];
+            for (&later, &share) in pattern.after[range].iter().zip(shares) {
                 volts += share * amperes[later];
             }
             amperes[node] = volts;

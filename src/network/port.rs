@@ -100,34 +100,45 @@ impl SmallSystem {
     /// Factorises I + Z Y by Gaussian elimination with row exchange. `z[i][j]`: transfer resistance, `y[j]`:
     /// conductance of the element at port j (may be negative). `None` when singular.
     pub fn new(count: usize, z: &[[f64; PORTS]; PORTS], y: &[f64; PORTS]) -> Option<Self> {
-        let mut m = [[0.0; PORTS]; PORTS];
+        let mut system = Self::nothing();
+        system.set(count, z, y).then_some(system)
+    }
+
+    /// The same in the place of another system; false when singular.
+    pub fn set(&mut self, count: usize, z: &[[f64; PORTS]; PORTS], y: &[f64; PORTS]) -> bool {
+        let count = count.min(PORTS);
+        self.count = count;
+        let m = &mut self.factor;
         for i in 0..count {
             for j in 0..count {
-                m[i][j] = z[i][j] * y[j] + f64::from(u8::from(i == j));
+                m[i][j] = z[i][j] * y[j];
             }
+            m[i][i] += 1.0;
         }
-        let mut pivot = [0; PORTS];
         for k in 0..count {
-            let best = (k..count).max_by(|&i, &j| m[i][k].abs().total_cmp(&m[j][k].abs()))?;
-            m.swap(k, best);
-            pivot[k] = best;
+            let mut best = k;
+            for i in k + 1..count {
+                if m[i][k].abs() > m[best][k].abs() {
+                    best = i;
+                }
+            }
+            self.pivot[k] = best;
+            if best != k {
+                m.swap(k, best);
+            }
             if m[k][k] == 0.0 || !m[k][k].is_finite() {
-                return None;
+                self.count = 0;
+                return false;
             }
             for i in k + 1..count {
                 let factor = m[i][k] / m[k][k];
                 m[i][k] = factor;
-                let row = m[k];
-                for (entry, above) in m[i][k + 1..count].iter_mut().zip(&row[k + 1..count]) {
-                    *entry -= factor * above;
+                for j in k + 1..count {
+                    m[i][j] -= factor * m[k][j];
                 }
             }
         }
-        Some(Self {
-            count,
-            factor: m,
-            pivot,
-        })
+        true
     }
 
     /// Solves for a right-hand side.

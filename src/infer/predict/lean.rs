@@ -17,6 +17,9 @@ pub(super) struct Scratch {
     pub(super) active: Vec<Fault>,
     /// Factor of each strand's lean in the present state, for volts.
     pub(super) push: Vec<f64>,
+    /// What one ampere through the meter's port puts across each strand.
+    pub(super) across: Vec<f64>,
+    /// Volts across each element of a split strand, in the present state and for that ampere.
     pub(super) volts: Vec<f64>,
     pub(super) adjoint: Vec<f64>,
     /// Lean of each reading on the deviations of the sources.
@@ -58,24 +61,20 @@ pub(super) fn split(model: &Model, strands: &Strands, faults: &[Fault], out: &mu
 }
 
 impl Scratch {
-    /// Voltages of the present state across every strand, and at every node where a strand is split.
+    /// Voltages of the present state across every strand, and across every element of a split one.
     pub(super) fn prepare(&mut self, bench: &Bench<'_>, solved: &Solved, stand: usize) {
         let model = bench.model;
         let base = &bench.bases[solved.base];
-        let whole = !self.single.is_empty();
-        add_up(
-            base,
-            solved,
+        add_up(base, solved, &base.rest, &solved.w, &mut self.push);
+        across(
+            (bench, solved, &self.single),
             &base.rest,
             &solved.w,
-            whole,
-            bench,
             &mut self.volts,
         );
-        self.push.clear();
-        let across = &self.volts[self.volts.len() - base.drive.len()..];
-        self.push
-            .extend(base.drive.iter().zip(across).map(|(d, v)| d * v));
+        for (push, drive) in self.push.iter_mut().zip(&base.drive) {
+            *push *= drive;
+        }
         for (load, below) in model.electronic.iter().zip(base.below()) {
             if !below && !model.stands[stand].off {
                 self.push[bench.strands.of[load.element]] =
@@ -96,18 +95,15 @@ impl Scratch {
         reading: usize,
     ) {
         let base = &bench.bases[solved.base];
-        let whole = !self.single.is_empty();
-        add_up(
-            base,
-            solved,
+        add_up(base, solved, meter, injected, &mut self.across);
+        across(
+            (bench, solved, &self.single),
             meter,
             injected,
-            whole,
-            bench,
             &mut self.adjoint,
         );
         let strands = base.drive.len();
-        let across = &self.adjoint[self.adjoint.len() - strands..];
+        let across = &self.across;
         let row = &mut self.on_strand[reading * strands..(reading + 1) * strands];
         match view.measured.what {
             Quantity::Ohms(..) => {
@@ -141,7 +137,7 @@ impl Scratch {
         for (place, &row) in self.single.iter().enumerate() {
             let element = &bench.model.elements[row];
             let left = view.effective(row, base.siemens[row]);
-            let mut change = view.by_element(element, left, &self.adjoint, &self.volts);
+            let mut change = view.by_element(left, self.adjoint[place], self.volts[place]);
             if matches!(view.measured.what, Quantity::Through(flow) if flow.element == row)
                 && scale != 0.0
             {
@@ -152,24 +148,48 @@ impl Scratch {
     }
 }
 
-/// start + Σ w column: over the strands, and with `whole` over all nodes before them.
-pub(super) fn add_up(
-    base: &Base<'_>,
-    solved: &Solved,
-    start: &[f64],
-    w: &[f64; PORTS],
-    whole: bool,
-    bench: &Bench<'_>,
-    out: &mut Vec<f64>,
-) {
-    let nodes = bench.model.pattern.nodes + 1;
-    let end = nodes + base.drive.len();
-    let range = if whole { 0..end } else { nodes..end };
+/// start + Σ w column over the strands.
+fn add_up(base: &Base<'_>, solved: &Solved, start: &[f64], w: &[f64; PORTS], out: &mut Vec<f64>) {
+    let loads = base.below().len();
+    let end = start.len() - loads;
+    let range = end - base.drive.len()..end;
+    let start = &start[range.clone()];
     out.clear();
-    out.extend_from_slice(&start[range.clone()]);
-    for (column, weight) in base.sum_of(solved, w) {
+    let mut columns = base.sum_of(solved, w);
+    match (columns.next(), columns.next()) {
+        (Some((one, x)), Some((two, y))) => {
+            let columns = one[range.clone()].iter().zip(&two[range.clone()]);
+            out.extend(
+                (start.iter().zip(columns)).map(|(start, (one, two))| start + x * one + y * two),
+            );
+        }
+        (Some((one, x)), None) => {
+            out.extend((start.iter().zip(&one[range.clone()])).map(|(start, one)| start + x * one));
+        }
+        (None, _) => out.extend_from_slice(start),
+    }
+    for (column, weight) in columns {
         for (entry, z) in out.iter_mut().zip(&column[range.clone()]) {
             *entry += weight * z;
         }
     }
+}
+
+/// The same across each of some elements.
+fn across(
+    (bench, solved, elements): (&Bench<'_>, &Solved, &[usize]),
+    start: &[f64],
+    w: &[f64; PORTS],
+    out: &mut Vec<f64>,
+) {
+    let base = &bench.bases[solved.base];
+    out.clear();
+    out.extend(elements.iter().map(|&row| {
+        let element = &bench.model.elements[row];
+        let over = |column: &[f64]| column[element.a] - column[element.b];
+        base.sum_of(solved, w)
+            .fold(over(start), |volts, (column, weight)| {
+                volts + weight * over(column)
+            })
+    }));
 }

@@ -238,9 +238,10 @@ impl<'m> Predictor<'m> {
                 s.single
                     .extend_from_slice(&self.bench.strands.list[strand].members);
             }
-            zero(&mut s.on_source, readings * 4 * model.sources.len());
-            zero(&mut s.on_strand, readings * self.bench.strands.list.len());
-            zero(&mut s.on_single, readings * s.single.len());
+            // Every entry of these is written, so what stands there may stay.
+            s.on_source.resize(readings * 4 * model.sources.len(), 0.0);
+            (s.on_strand).resize(readings * self.bench.strands.list.len(), 0.0);
+            s.on_single.resize(readings * s.single.len(), 0.0);
         }
     }
 

@@ -2,7 +2,7 @@
 
 use crate::{
     infer::{
-        lower::{Element, Measured, Model, Quantity},
+        lower::{Measured, Model, Quantity},
         solve::{Effect, Fault, Regime, Solved},
     },
     network::port::PORTS,
@@ -92,17 +92,12 @@ impl View<'_> {
         current.map(|change| change * (self.response[source] * scale + direct))
     }
 
-    pub(super) fn by_element(
-        &self,
-        element: &Element,
-        siemens: f64,
-        adjoint: &[f64],
-        volts: &[f64],
-    ) -> f64 {
-        let across = adjoint[element.a] - adjoint[element.b];
+    /// Change per logarithm of an element's conductance, from what lies across it in the state and for an ampere through the
+    /// meter's port.
+    pub(super) fn by_element(&self, siemens: f64, adjoint: f64, volts: f64) -> f64 {
         match self.measured.what {
-            Quantity::Ohms(..) => -siemens * across * across,
-            _ => -siemens * across * (volts[element.a] - volts[element.b]),
+            Quantity::Ohms(..) => -siemens * adjoint * adjoint,
+            _ => -siemens * adjoint * volts,
         }
     }
 

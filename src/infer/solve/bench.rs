@@ -1,6 +1,6 @@
 //! States factorised once, with the columns that were asked for.
 
-use super::{Solved, meter_port};
+use super::{Deviations, Solved, SourceNow, meter_port};
 use crate::{
     infer::{
         lower::{Model, PARTED},
@@ -62,6 +62,12 @@ pub struct Bench<'m> {
     pub(super) below: Vec<bool>,
     pub(super) cut: Vec<usize>,
     pub(super) tried: Vec<usize>,
+    /// The base on which the search for agreement last ended in each state without a cut, and whether a supply folds back.
+    pub(super) warm: Vec<usize>,
+    pub(super) folds: bool,
+    /// Sources without faults at the deviations they were last asked for, and exponentials of the last sizes.
+    pub(super) plain: Vec<(Deviations, SourceNow)>,
+    pub(super) sizes: [(f64, f64); PORTS],
 }
 
 /// Numbers in factorised states and their columns that are kept at most (32 MB).
@@ -152,6 +158,12 @@ impl<'m> Bench<'m> {
             below: Vec::new(),
             cut: Vec::new(),
             tried: Vec::new(),
+            warm: vec![NONE; model.stands.len()],
+            folds: (model.sources.iter()).any(|source| source.limit > source.short_circuit),
+            plain: (model.sources.iter())
+                .map(|source| ([0.0; 4], SourceNow::new(source, &[0.0; 4])))
+                .collect(),
+            sizes: [(0.0, 1.0); PORTS],
         }
     }
 
@@ -162,6 +174,7 @@ impl<'m> Bench<'m> {
             for list in &mut self.by_stand {
                 list.clear();
             }
+            self.warm.fill(NONE);
             self.kept = 0;
         }
     }

@@ -93,7 +93,19 @@ impl Bench<'_> {
         let model = self.model;
         let off = model.stands[stand].off;
         for (i, source) in model.sources.iter().enumerate().take(MOST_SOURCES) {
-            solved.now[i] = SourceNow::new(i, source, &deviations[i], faults);
+            // The same deviations come state after state.
+            let (of, plain) = &mut self.plain[i];
+            if *of != deviations[i] {
+                (*of, *plain) = (deviations[i], SourceNow::new(source, &deviations[i]));
+            }
+            solved.now[i] = plain.with(i, faults);
+        }
+        let mut sizes = [0.0; PORTS];
+        for ((size, known), fault) in sizes.iter_mut().zip(&mut self.sizes).zip(faults) {
+            if known.0 != fault.log_size {
+                *known = (fault.log_size, fault.log_size.exp());
+            }
+            *size = known.1;
         }
         self.cut.clear();
         for fault in faults {
@@ -103,20 +115,26 @@ impl Bench<'_> {
                 self.cut.push(element);
             }
         }
-        self.below.clear();
-        self.below.resize(model.electronic.len(), off || self.low);
-        let mut base = self.base(stand);
+        // A draw that grows with the volts and a supply that never gives more at more volts meet once only, so that it is the
+        // same where the search for it starts: where it last ended. A supply that folds back may rest in two ways.
+        let plain = self.cut.is_empty() && !self.folds;
+        let mut base = if plain && self.warm[stand] != NONE {
+            self.warm[stand]
+        } else {
+            self.below.clear();
+            self.below.resize(model.electronic.len(), off || self.low);
+            self.base(stand)
+        };
+        let mut stated = [SourceNow::NOTHING; MOST_SOURCES];
+        stated.copy_from_slice(&solved.now[..MOST_SOURCES]);
         self.tried.clear();
-        let stated = solved.now;
         loop {
-            solved.now = stated;
-            self.couple(base, faults, off, whole, solved);
-            self.compare(solved, off);
-            self.tried.push(base);
-            let (before, after) = (&self.bases[base].below, &self.below);
-            if before.iter().zip(after).all(|(a, b)| a == b) {
-                return;
+            solved.now[..MOST_SOURCES].copy_from_slice(&stated);
+            self.couple(base, faults, &sizes, (off, whole), solved);
+            if off || self.agrees(solved) {
+                break;
             }
+            self.tried.push(base);
             let next = self.base(stand);
             if self.tried.contains(&next) || self.tried.len() > 8 {
                 // A draw that hangs at its knee: both sides describe it equally well.
@@ -125,17 +143,15 @@ impl Bench<'_> {
             }
             base = next;
         }
+        if plain {
+            self.warm[stand] = base;
+        }
     }
 
-    /// Which electronic loads are below their knee in a solution, into `self.below`.
-    fn compare(&mut self, solved: &Solved, off: bool) {
+    /// Whether every electronic load is on that side of its knee on which a solution has it; where it is now, into `self.below`.
+    fn agrees(&mut self, solved: &Solved) -> bool {
         let model = self.model;
         let base = &self.bases[solved.base];
-        self.below.clear();
-        if off {
-            self.below.resize(model.electronic.len(), true);
-            return;
-        }
         let start = base.rest.len() - model.electronic.len();
         self.at_loads.clear();
         self.at_loads.extend_from_slice(&base.rest[start..]);
@@ -148,20 +164,22 @@ impl Bench<'_> {
             base.add_at_loads(&solved.ports[k], solved.w[k], &mut self.at_loads);
         }
         let knees = model.electronic.iter().map(|load| load.knee);
-        self.below.extend(
+        self.below.clear();
+        (self.below).extend(
             self.at_loads
                 .iter()
                 .zip(knees)
                 .map(|(volts, knee)| *volts < knee),
         );
+        self.below == base.below
     }
 
     fn couple(
         &mut self,
         base_index: usize,
         faults: &[Fault],
-        off: bool,
-        whole: bool,
+        sizes: &[f64; PORTS],
+        (off, whole): (bool, bool),
         solved: &mut Solved,
     ) {
         let model = self.model;
@@ -171,7 +189,7 @@ impl Bench<'_> {
         }
         let mut count = sources;
         for (index, fault) in faults.iter().enumerate().take(PORTS - sources) {
-            let size = fault.log_size.exp();
+            let size = sizes[index];
             let (port, conductance) = match fault.effect {
                 Effect::Shunt { port, inner } => (port, 1.0 / (size + inner)),
                 Effect::Series(e) | Effect::Cut(e)
@@ -201,16 +219,12 @@ impl Bench<'_> {
             count += 1;
         }
         // Places on one wire share the part of it that leads to both.
-        let mut shared = [[0.0; PORTS]; PORTS];
-        for (i, row) in shared.iter_mut().enumerate().take(count).skip(sources) {
-            for (j, part) in row.iter_mut().enumerate().take(i).skip(sources) {
-                *part = solved.ports[i].shared(&solved.ports[j], |a, b| {
-                    let own =
-                        |e: &&Element| matches!(e.role, Role::Wire(_)) && (e.a, e.b) == (a, b);
-                    model.elements.iter().find(own).map(|e| 1.0 / e.siemens)
-                });
-            }
-        }
+        let shared = |one: &Port, two: &Port| {
+            one.shared(two, |a, b| {
+                let own = |e: &&Element| matches!(e.role, Role::Wire(_)) && (e.a, e.b) == (a, b);
+                model.elements.iter().find(own).map(|e| 1.0 / e.siemens)
+            })
+        };
         self.ready(base_index);
         for k in sources..count {
             // Of a last place against ground a value needs what it has to itself only; the rest is reciprocal.
@@ -238,7 +252,6 @@ impl Bench<'_> {
         solved.count = count;
         solved.sources = sources;
         solved.settled = false;
-        solved.system = SmallSystem::nothing();
         solved.w = [0.0; PORTS];
         let base = &self.bases[base_index];
         let mut z = [[0.0; PORTS]; PORTS];
@@ -251,13 +264,17 @@ impl Bench<'_> {
                 let ohms = match solved.own[i] {
                     Some(own) if i == j => own,
                     _ => base.transfer(solved, j, &solved.ports[i]),
-                } + if i == j { 0.0 } else { shared[i][j] };
+                } + if i == j || j < sources {
+                    0.0
+                } else {
+                    shared(&solved.ports[i], &solved.ports[j])
+                };
                 z[i][j] = ohms;
                 z[j][i] = ohms;
             }
         }
         solved.u = open;
-        let stated = solved.now;
+        let stated = solved.now.map(|now| (now.limit, now.short_circuit));
         for _ in 0..8 {
             let mut j = [0.0; PORTS];
             for i in 0..sources {
@@ -269,14 +286,14 @@ impl Bench<'_> {
                     b - base.siemens[model.elements.len() + i]
                 };
             }
-            let Some(system) = SmallSystem::new(count, &z, &solved.y) else {
+            if !solved.system.set(count, &z, &solved.y) {
                 break;
-            };
+            }
             let mut u = open;
             for i in 0..count {
                 u[i] += (0..sources).map(|k| z[i][k] * j[k]).sum::<f64>();
             }
-            system.solve(&mut u);
+            solved.system.solve(&mut u);
             for i in 0..count {
                 solved.w[i] = j[i] - solved.y[i] * u[i];
             }
@@ -285,16 +302,15 @@ impl Bench<'_> {
             for i in 0..sources {
                 next[i] = turn(regime[i], &solved.now[i], u[i], model.sources[i].sinks);
                 // A limit folds back as far as no volts and no farther: drawn below, it gives its short-circuit current.
-                let limit = if u[i] < 0.0 && stated[i].limit.is_finite() {
-                    stated[i].short_circuit
+                let limit = if u[i] < 0.0 && stated[i].0.is_finite() {
+                    stated[i].1
                 } else {
-                    stated[i].limit
+                    stated[i].0
                 };
                 folded |= regime[i] == Regime::Limited && limit != solved.now[i].limit;
                 solved.now[i].limit = limit;
             }
             solved.u = u;
-            solved.system = system;
             if next == regime && !folded {
                 solved.settled = true;
                 break;

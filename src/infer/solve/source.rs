@@ -43,38 +43,38 @@ impl SourceNow {
         dead: true,
     };
 
-    pub(super) fn new(
-        index: usize,
-        source: &Source,
-        deviations: &Deviations,
-        faults: &[Fault],
-    ) -> Self {
+    /// A source without faults.
+    pub(super) fn new(source: &Source, deviations: &Deviations) -> Self {
         // A constant limit is one number, so it has one deviation.
         let fold = if source.limit == source.short_circuit {
             2
         } else {
             3
         };
-        let mut now = Self {
+        Self {
             volts: source.volts.0 + source.volts.1 * deviations[0],
             ohms: source.ohms.0 * (source.ohms.1 * deviations[1]).exp(),
             limit: source.limit * (source.limit_spread * deviations[2]).exp(),
             short_circuit: source.short_circuit * (source.limit_spread * deviations[fold]).exp(),
             nominal: source.volts.0,
             dead: false,
-        };
+        }
+    }
+
+    /// The source number `index` under faults.
+    pub(super) fn with(mut self, index: usize, faults: &[Fault]) -> Self {
         for fault in faults {
             match fault.effect {
-                Effect::Weak(s) if s == index => now.volts *= fault.log_size.exp(),
+                Effect::Weak(s) if s == index => self.volts *= fault.log_size.exp(),
                 Effect::Early(s) if s == index => {
-                    now.limit *= fault.log_size.exp();
-                    now.short_circuit *= fault.log_size.exp();
+                    self.limit *= fault.log_size.exp();
+                    self.short_circuit *= fault.log_size.exp();
                 }
-                Effect::Dead(s) if s == index => now.dead = true,
+                Effect::Dead(s) if s == index => self.dead = true,
                 _ => {}
             }
         }
-        now
+        self
     }
 
     /// Slope of the limit over output volts, S (positive for foldback).
