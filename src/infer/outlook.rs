@@ -2,7 +2,6 @@
 
 use super::{
     gauss::Cholesky,
-    lower::Model,
     predict::Prediction,
     solve::{Deviations, Fault},
     weigh::{Fitted, SizePrior, Weigher, covariance, distance},
@@ -38,7 +37,7 @@ impl Weigher<'_> {
         (0..total)
             .map(|m| Outlook {
                 mean: p.value[m],
-                sd: variance(self.model(), p, m, &[]).sqrt(),
+                sd: together(p, &[], total, m, m).sqrt(),
             })
             .collect()
     }
@@ -79,7 +78,6 @@ impl Weigher<'_> {
             .map(|&m| model.measured[m].value - p.value[m] + off(m))
             .collect();
         cholesky.solve(&mut pull);
-        let rows = rows(p, free, total);
         let against = direct.map(|direct| {
             let mut change: Vec<f64> = used.iter().map(|&m| direct[m]).collect();
             cholesky.forward(&mut change);
@@ -89,16 +87,13 @@ impl Weigher<'_> {
         (0..total)
             .map(|target| {
                 for (entry, &m) in shared.iter_mut().zip(used) {
-                    *entry = rows
-                        .iter()
-                        .map(|(row, sd)| row[target] * row[m] * sd * sd)
-                        .sum();
+                    *entry = together(p, free, total, target, m);
                 }
                 let drawn: f64 = shared.iter().zip(&pull).map(|(s, q)| s * q).sum();
                 let mean = p.value[target] - off(target) + drawn;
                 cholesky.forward(&mut shared);
                 let known: f64 = shared.iter().map(|x| x * x).sum();
-                let all = variance(model, p, target, free);
+                let all = together(p, free, total, target, target);
                 let slope = match (direct, &against) {
                     (Some(direct), Some(against)) => {
                         let taken: f64 = shared.iter().zip(against).map(|(a, b)| a * b).sum();
@@ -116,26 +111,18 @@ impl Weigher<'_> {
     }
 }
 
-/// Rows of the sensitivities with the standard deviation of their parameter.
-fn rows<'p>(p: &'p Prediction, free: &[Option<SizePrior>], total: usize) -> Vec<(&'p [f64], f64)> {
-    let mut rows: Vec<(&[f64], f64)> = p
-        .lean
-        .chunks_exact(total.max(1))
-        .map(|row| (row, 1.0))
-        .collect();
-    rows.extend(
-        p.by_size
-            .chunks_exact(total.max(1))
-            .zip(free)
-            .filter_map(|(row, prior)| prior.map(|(_, sd)| (row, sd))),
-    );
-    rows
-}
-
-fn variance(model: &Model, p: &Prediction, m: usize, free: &[Option<SizePrior>]) -> f64 {
-    let total = model.measured.len();
-    rows(p, free, total)
-        .iter()
-        .map(|(row, sd)| (row[m] * sd).powi(2))
-        .sum()
+/// Covariance of two readings by the spreads and the priors of the sizes.
+fn together(
+    p: &Prediction,
+    free: &[Option<SizePrior>],
+    total: usize,
+    one: usize,
+    two: usize,
+) -> f64 {
+    let leans = p.leans(one).iter().zip(p.leans(two));
+    let by_spread: f64 = leans.map(|(a, b)| a * b).sum();
+    let sizes = p.by_size.chunks_exact(total.max(1)).zip(free);
+    let by_size =
+        sizes.filter_map(|(row, prior)| prior.map(|(_, sd)| row[one] * row[two] * sd * sd));
+    by_spread + by_size.sum::<f64>()
 }

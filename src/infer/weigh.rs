@@ -7,7 +7,7 @@
 use std::f64::consts::PI;
 
 use super::{
-    gauss::{Cholesky, LANES, add_gram},
+    gauss::{Cholesky, add_gram},
     lower::{Measured, Model},
     predict::{Prediction, Predictor},
     robust::{Unit, units},
@@ -141,12 +141,12 @@ impl<'m> Weigher<'m> {
             let mut moved = 0.0f64;
             for (s, deviation) in deviations.iter_mut().enumerate() {
                 for (k, value) in deviation.iter_mut().enumerate() {
-                    let row = &p.lean[(4 * s + k) * total..];
+                    let row = |m: usize| p.leans(m)[4 * s + k];
                     // A limit that is not reached says nothing, and going back to where it is would reach it.
-                    if k >= 2 && exact.iter().all(|&m| row[m] == 0.0) {
+                    if k >= 2 && exact.iter().all(|&m| row(m) == 0.0) {
                         continue;
                     }
-                    let target: f64 = exact.iter().zip(&pull).map(|(&m, q)| row[m] * q).sum();
+                    let target: f64 = exact.iter().zip(&pull).map(|(&m, q)| row(m) * q).sum();
                     let step = (target - *value).clamp(-DEVIATION_STEP, DEVIATION_STEP);
                     moved = moved.max(step.abs());
                     *value = (*value + gain * step).clamp(-6.0, 6.0);
@@ -284,7 +284,6 @@ impl Weigher<'_> {
         fault: &mut Fault,
         deviations: &mut [Deviations],
     ) {
-        let total = values.len();
         let mut pull: Vec<f64> = line
             .exact
             .iter()
@@ -292,14 +291,15 @@ impl Weigher<'_> {
             .map(|(&m, target)| target - values[m])
             .collect();
         line.cholesky.solve(&mut pull);
-        let drawn =
-            |row: &[f64]| -> f64 { line.exact.iter().zip(&pull).map(|(&m, q)| row[m] * q).sum() };
+        let drawn = |lean: &dyn Fn(usize) -> f64| -> f64 {
+            (line.exact.iter().zip(&pull).map(|(&m, q)| lean(m) * q)).sum()
+        };
         for (row, value) in deviations.iter_mut().flatten().enumerate() {
-            let step = drawn(&line.at.lean[row * total..]) - *value;
+            let step = drawn(&|m| line.at.leans(m)[row]) - *value;
             *value = (*value + step.clamp(-DEVIATION_STEP, DEVIATION_STEP)).clamp(-6.0, 6.0);
         }
         if let Some((mean, sd)) = free[0] {
-            let step = mean + sd * sd * drawn(&line.at.by_size) - fault.log_size;
+            let step = mean + sd * sd * drawn(&|m| line.at.by_size[m]) - fault.log_size;
             let most = 4.0 * sd;
             fault.log_size = (fault.log_size + step.clamp(-SIZE_STEP, SIZE_STEP))
                 .clamp(mean - most, mean + most);
@@ -317,8 +317,8 @@ pub(super) fn distance(
 ) -> f64 {
     let total = p.value.len();
     let mut sum = 0.0;
-    for (row, value) in deviations.iter().flatten().enumerate() {
-        sum += p.lean[row * total + m] * value;
+    for (lean, value) in p.leans(m).iter().zip(deviations.iter().flatten()) {
+        sum += lean * value;
     }
     for (f, prior) in free.iter().enumerate() {
         if let Some((mean, _)) = prior {
@@ -352,40 +352,34 @@ pub(super) fn covariance(
             s[i * order + i] += (0.05 * value.min(drop)).powi(2) + 0.004f64.powi(2);
         }
     }
-    // One row for each reading, so that what runs innermost is long.
-    let rows = p.lean.len().checked_div(total).unwrap_or(0);
-    let width = (rows + free.len()).next_multiple_of(LANES);
-    let mut leans = vec![0.0; order * width];
-    let mut put = |place: usize, lean: &[f64], scale: f64| {
-        for (row, &m) in leans.chunks_exact_mut(width).zip(exact) {
-            row[place] = lean[m] * scale;
-        }
-    };
-    for (place, lean) in p.lean.chunks_exact(total.max(1)).enumerate() {
-        put(place, lean, 1.0);
+    let mut rows: Vec<f64> = Vec::with_capacity(order * p.width);
+    for &m in exact {
+        rows.extend_from_slice(p.leans(m));
     }
-    let by_size = p.by_size.chunks_exact(total.max(1)).zip(free);
-    for (place, (lean, prior)) in by_size.enumerate() {
-        if let Some((_, sd)) = prior {
-            put(rows + place, lean, *sd);
+    add_gram(&rows, p.width, &mut s);
+    for (lean, prior) in p.by_size.chunks_exact(total.max(1)).zip(free) {
+        let Some((_, sd)) = prior else { continue };
+        for (i, &m) in exact.iter().enumerate() {
+            let x = lean[m] * sd * sd;
+            for (entry, &with) in s[i * order..].iter_mut().zip(&exact[..=i]) {
+                *entry += x * lean[with];
+            }
         }
     }
-    add_gram(&leans, width, &mut s);
     s
 }
 
 /// Log probability of what was seen in readings that are no numbers.
 fn censored(model: &Model, p: &Prediction, values: &[f64], used: &[usize]) -> f64 {
-    let total = model.measured.len();
     used.iter()
         .filter(|&&m| model.measured[m].over)
-        .map(|&m| model.measured[m].log_chance(values[m], spread(p, m, total)))
+        .map(|&m| model.measured[m].log_chance(values[m], spread(p, m)))
         .sum()
 }
 
 /// Variance of a predicted reading by the spreads alone.
-fn spread(p: &Prediction, m: usize, total: usize) -> f64 {
-    p.lean.iter().skip(m).step_by(total).map(|x| x * x).sum()
+fn spread(p: &Prediction, m: usize) -> f64 {
+    p.leans(m).iter().map(|x| x * x).sum()
 }
 
 impl Weigher<'_> {
@@ -405,7 +399,6 @@ impl Weigher<'_> {
 
     fn of_each(&mut self, fitted: &Fitted, what: impl Fn(&Measured, f64, f64) -> f64) -> Vec<f64> {
         let model = self.model();
-        let total = model.measured.len();
         self.predictor.bench.low = fitted.low;
         self.predictor.predict(
             &fitted.faults,
@@ -415,7 +408,7 @@ impl Weigher<'_> {
         );
         let p = &self.prediction;
         (model.measured.iter().enumerate())
-            .map(|(m, measured)| what(measured, p.value[m], spread(p, m, total)))
+            .map(|(m, measured)| what(measured, p.value[m], spread(p, m)))
             .collect()
     }
 }

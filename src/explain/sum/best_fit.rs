@@ -259,15 +259,13 @@ fn shifts(model: &Model, fitted: &Fitted) -> Vec<f64> {
     weigher
         .predictor
         .predict(&fitted.faults, &fitted.deviations, true, &mut prediction);
-    let total = model.measured.len();
     let mut shifts = vec![0.0; model.elements.len()];
     for part in weigher.predictor.shares(&prediction) {
-        let lean = &prediction.lean[part.row * total..(part.row + 1) * total];
         let moved: f64 = fitted
             .used
             .iter()
             .zip(&fitted.pull)
-            .map(|(&m, pull)| lean[m] * pull)
+            .map(|(&m, pull)| prediction.leans(m)[part.row] * pull)
             .sum();
         shifts[part.element] = (part.share * moved).clamp(-MOST_MOVED, MOST_MOVED);
     }

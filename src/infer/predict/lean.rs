@@ -32,6 +32,8 @@ pub(super) struct Scratch {
     /// Lean of each reading on those elements, one row a reading.
     pub(super) on_single: Vec<f64>,
     pub(super) most: Vec<f64>,
+    /// Those strands and elements on which a reading leans noticeably.
+    pub(super) places: Vec<usize>,
     /// The column of a meter's port with what a short on its wire draws beside it.
     pub(super) tapped: Vec<f64>,
 }

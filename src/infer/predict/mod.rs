@@ -5,17 +5,20 @@
 //! R. A. Rohrer, IEEE Transactions on Circuit Theory 16 (1969).
 
 mod lean;
+mod limit;
 mod tap;
 mod view;
 
 use self::{
     lean::{Scratch, split},
+    limit::{Asked, NO_PATTERN, with},
     tap::taps,
     view::View,
 };
 use super::{
+    gauss::LANES,
     lower::{Model, Quantity},
-    solve::{Bench, Deviations, Fault, Regime, Solved, meter_port},
+    solve::{Bench, Deviations, Fault, Solved, meter_port},
 };
 use crate::network::port::PORTS;
 
@@ -27,17 +30,26 @@ pub const STARVED_SPREAD: f64 = 0.4;
 pub struct Prediction {
     /// Predicted values, SI.
     pub value: Vec<f64>,
-    /// For every uncertain parameter with a noticeable effect, the change of each reading per standard deviation;
-    /// the deviations of the sources come first, always all of them.
-    pub lean: Vec<f64>,
-    /// Number of rows in `lean`; each row has one entry a reading.
+    /// For each reading, its change per standard deviation of every uncertain parameter with a noticeable effect; the
+    /// deviations of the sources come first, always all of them. See [`Prediction::leans`].
+    lean: Vec<f64>,
+    /// Number of such parameters.
     pub rows: usize,
-    /// What the last rows of `lean` belong to.
+    /// Entries of `lean` for each reading, those above `rows` zero.
+    pub width: usize,
+    /// What the last of the parameters belong to.
     kept: Vec<Kept>,
     /// Change of each reading per natural logarithm of each fault's size; one row a fault.
     pub by_size: Vec<f64>,
     /// Whether every state came to agreement.
     pub settled: bool,
+}
+
+impl Prediction {
+    /// How a reading leans on each uncertain parameter, filled up with zeros to a multiple of [`LANES`].
+    pub fn leans(&self, reading: usize) -> &[f64] {
+        &self.lean[reading * self.width..(reading + 1) * self.width]
+    }
 }
 
 /// What a row of sensitivities belongs to.
@@ -50,7 +62,7 @@ enum Kept {
 /// An element's part in a row of sensitivities.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Share {
-    /// Row of [`Prediction::lean`].
+    /// Its place among [`Prediction::leans`].
     pub row: usize,
     /// Index of the element.
     pub element: usize,
@@ -79,6 +91,8 @@ pub struct Predictor<'m> {
     scratch: Scratch,
     /// A number for the regimes of all supplies in the states of the last prediction.
     pub(super) pattern: u64,
+    /// What was last asked of a supply without a limit.
+    asked: Asked,
 }
 
 impl<'m> Predictor<'m> {
@@ -113,6 +127,7 @@ impl<'m> Predictor<'m> {
             solved: Solved::nothing(),
             scratch: Scratch::default(),
             pattern: 0,
+            asked: Asked::default(),
         }
     }
 
@@ -125,11 +140,11 @@ impl<'m> Predictor<'m> {
         out: &mut Prediction,
     ) {
         self.start(faults, lean, out);
-        self.pattern = 0xcbf2_9ce4_8422_2325;
+        self.pattern = NO_PATTERN;
         for number in 0..self.batches.len() {
             self.batch(number, faults, deviations, lean, out);
-            for regime in &self.solved.regime[..self.solved.sources] {
-                self.pattern = (self.pattern ^ *regime as u64).wrapping_mul(0x0100_0000_01b3);
+            for &regime in &self.solved.regime[..self.solved.sources] {
+                self.pattern = with(self.pattern, regime);
             }
         }
         if lean {
@@ -185,40 +200,6 @@ impl<'m> Predictor<'m> {
         true
     }
 
-    /// Which regime every supply is in when each reading is taken, as a number that tells such patterns apart, and for
-    /// each supply that reaches its limit nowhere how near it comes: the largest logarithm of current over typical limit.
-    pub(super) fn regimes(
-        &mut self,
-        faults: &[Fault],
-        deviations: &[Deviations],
-    ) -> (u64, Vec<Option<f64>>) {
-        let model = self.bench.model;
-        self.bench.make_room();
-        let mut pattern = 0xcbf2_9ce4_8422_2325_u64;
-        let mut near = vec![Some(f64::NEG_INFINITY); model.sources.len()];
-        let mut active = Vec::with_capacity(faults.len());
-        for batch in &self.batches {
-            active.clear();
-            active.extend(faults.iter().filter(|f| f.present(batch.repairs)));
-            let solved = &mut self.solved;
-            (self.bench).solve_into(batch.stand, &active, deviations, false, solved);
-            for (i, near) in near.iter_mut().enumerate().take(solved.sources) {
-                let (now, u) = (&solved.now[i], solved.u[i]);
-                pattern = (pattern ^ solved.regime[i] as u64).wrapping_mul(0x0100_0000_01b3);
-                match solved.regime[i] {
-                    Regime::Limited => *near = None,
-                    Regime::Thevenin => {
-                        let typical = -model.sources[i].limit_spread * deviations[i][2];
-                        let asked = ((now.volts - u) / now.ohms / now.limit_at(u)).max(1e-9);
-                        *near = near.map(|most| most.max(asked.ln() - typical));
-                    }
-                    Regime::Blocked | Regime::Off => {}
-                }
-            }
-        }
-        (pattern, near)
-    }
-
     fn start(&mut self, faults: &[Fault], lean: bool, out: &mut Prediction) {
         let model = self.bench.model;
         self.bench.make_room();
@@ -250,18 +231,7 @@ impl<'m> Predictor<'m> {
         let model = self.bench.model;
         let s = &mut self.scratch;
         let readings = model.measured.len();
-        out.lean.clear();
         out.kept.clear();
-        out.lean.extend_from_slice(&s.on_source);
-        for gain in 0..model.gains {
-            out.lean.extend(model.measured.iter().map(|m| {
-                if m.gain.1 == gain && !m.over {
-                    m.gain.0 * m.value
-                } else {
-                    0.0
-                }
-            }));
-        }
         let strands = self.bench.strands.list.len();
         s.most.clear();
         s.most.resize(strands, 0.0);
@@ -275,22 +245,47 @@ impl<'m> Predictor<'m> {
                 *most = most.max(lean.abs() * scale);
             }
         }
-        for (strand, most) in s.most.iter().enumerate() {
-            if *most > 1.0 && !s.split.contains(&strand) {
-                out.lean
-                    .extend((0..readings).map(|m| s.on_strand[m * strands + strand]));
-                out.kept.push(Kept::Strand(strand));
-            }
-        }
+        let matters = |&(strand, most): &(usize, &f64)| *most > 1.0 && !s.split.contains(&strand);
+        s.places.clear();
+        (s.places).extend(s.most.iter().enumerate().filter(matters).map(|one| one.0));
         let singles = s.single.len();
-        for place in 0..singles {
-            let column = |m: usize| s.on_single[m * singles + place];
-            if (0..readings).any(|m| column(m).abs() > 0.02 * model.measured[m].sd) {
-                out.lean.extend((0..readings).map(column));
-                out.kept.push(Kept::Element(s.single[place]));
+        let whole = s.places.len();
+        s.places.extend((0..singles).filter(|&place| {
+            (s.on_single.iter().skip(place).step_by(singles.max(1)))
+                .zip(&model.measured)
+                .any(|(lean, m)| lean.abs() > 0.02 * m.sd)
+        }));
+        let (strands_kept, singles_kept) = s.places.split_at(whole);
+        (out.kept).extend(strands_kept.iter().map(|&strand| Kept::Strand(strand)));
+        (out.kept).extend(
+            singles_kept
+                .iter()
+                .map(|&place| Kept::Element(s.single[place])),
+        );
+        let on_source = 4 * model.sources.len();
+        let first = on_source + model.gains;
+        out.rows = first + out.kept.len();
+        out.width = out.rows.next_multiple_of(LANES);
+        out.lean.clear();
+        out.lean.resize(readings * out.width, 0.0);
+        let rows = out.lean.chunks_exact_mut(out.width.max(1));
+        for (reading, (row, m)) in rows.zip(&model.measured).enumerate() {
+            for (place, entry) in row[..on_source].iter_mut().enumerate() {
+                *entry = s.on_source[place * readings + reading];
+            }
+            if !m.over {
+                row[on_source + m.gain.1] = m.gain.0 * m.value;
+            }
+            let (strand, single) = row[first..out.rows].split_at_mut(whole);
+            let own = &s.on_strand[reading * strands..(reading + 1) * strands];
+            for (entry, &place) in strand.iter_mut().zip(strands_kept) {
+                *entry = own[place];
+            }
+            let own = &s.on_single[reading * singles..(reading + 1) * singles];
+            for (entry, &place) in single.iter_mut().zip(singles_kept) {
+                *entry = own[place];
             }
         }
-        out.rows = out.lean.len().checked_div(readings).unwrap_or(0);
     }
 
     fn batch(

@@ -31,7 +31,7 @@ pub struct Base<'m> {
     /// Current through each strand per volt across it and standard deviation of its logarithm, with its sign.
     pub(in crate::infer) drive: Vec<f64>,
     /// What a place has to itself, and the voltage at every node for an ampere through each electronic load, node by
-    /// node: filled when values alone are first asked for.
+    /// node: filled when values alone have been asked for often enough.
     near: Option<Near>,
     at_load: Vec<f64>,
     /// Columns of fault ports that were asked for.
@@ -62,7 +62,10 @@ pub struct Bench<'m> {
     pub(super) below: Vec<bool>,
     pub(super) cut: Vec<usize>,
     pub(super) tried: Vec<usize>,
-    /// The base on which the search for agreement last ended in each state without a cut, and whether a supply folds back.
+    /// Whether supplies are taken to have no limit.
+    pub(in crate::infer) unlimited: bool,
+    /// The base on which the search for agreement last ended in each state without a cut, with limits and without, and
+    /// whether a supply folds back.
     pub(super) warm: Vec<usize>,
     pub(super) folds: bool,
     /// Sources without faults at the deviations they were last asked for, and exponentials of the last sizes.
@@ -73,16 +76,32 @@ pub struct Bench<'m> {
 /// Numbers in factorised states and their columns that are kept at most (32 MB).
 pub(super) const KEPT: usize = 4_000_000;
 
+/// Columns of faults from which on a base is made ready to do without them: about as much work as one for each electronic
+/// load.
+const ENOUGH: usize = 16;
+
 /// No column yet.
 pub(super) const NONE: usize = usize::MAX;
 
 impl Base<'_> {
-    /// Adds the voltages across all electronic loads for a current driven in at a port.
-    pub(super) fn add_at_loads(&self, port: &Port, amperes: f64, out: &mut [f64]) {
-        for &(node, weight) in port.weights() {
-            let row = &self.at_load[node * out.len()..(node + 1) * out.len()];
-            for (volts, z) in out.iter_mut().zip(row) {
-                *volts += amperes * weight * z;
+    /// Adds the voltages across all electronic loads for the current driven in at a fault's port.
+    pub(super) fn add_at_loads(&self, solved: &Solved, k: usize, out: &mut [f64]) {
+        let mut add = |from: &[f64], amperes: f64| {
+            for (volts, z) in out.iter_mut().zip(from) {
+                *volts += amperes * z;
+            }
+        };
+        let loads = self.below.len();
+        if solved.own[k].is_some() {
+            for &(node, weight) in solved.ports[k].weights() {
+                add(&self.at_load[node * loads..][..loads], solved.w[k] * weight);
+            }
+            return;
+        }
+        for (column, weight) in solved.parts[k] {
+            if weight != 0.0 {
+                let column = &self.store[column];
+                add(&column[column.len() - loads..], solved.w[k] * weight);
             }
         }
     }
@@ -158,7 +177,8 @@ impl<'m> Bench<'m> {
             below: Vec::new(),
             cut: Vec::new(),
             tried: Vec::new(),
-            warm: vec![NONE; model.stands.len()],
+            unlimited: false,
+            warm: vec![NONE; 2 * model.stands.len()],
             folds: (model.sources.iter()).any(|source| source.limit > source.short_circuit),
             plain: (model.sources.iter())
                 .map(|source| ([0.0; 4], SourceNow::new(source, &[0.0; 4])))
@@ -271,10 +291,14 @@ impl<'m> Bench<'m> {
         self.bases.len() - 1
     }
 
-    /// Makes a base ready for values alone.
-    pub(super) fn ready(&mut self, base: usize) {
-        if self.bases[base].near.is_some() {
-            return;
+    /// Makes a base ready for values alone, once so many columns have been asked of it that it pays; whether it is.
+    pub(super) fn ready(&mut self, base: usize) -> bool {
+        let known = &self.bases[base];
+        if known.near.is_some() {
+            return true;
+        }
+        if known.store.len() < ENOUGH {
+            return false;
         }
         let model = self.model;
         let own = &self.bases[base];
@@ -291,6 +315,7 @@ impl<'m> Bench<'m> {
         self.kept += at_load.len() + 2 * nodes;
         self.bases[base].near = Some(near);
         self.bases[base].at_load = at_load;
+        true
     }
 
     /// Column of an arbitrary port in a base.

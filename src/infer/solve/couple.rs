@@ -32,7 +32,7 @@ pub struct Solved {
     /// Columns of the base and their weights, of which each fault port's column is the sum.
     pub(super) parts: [[(usize, f64); 2]; PORTS],
     /// Ohms that a port has to ground where its column was not asked for.
-    own: [Option<f64>; PORTS],
+    pub(super) own: [Option<f64>; PORTS],
     /// Which fault (index in the list) each port belongs to.
     which: [usize; PORTS],
     /// Whether regimes and loads came to agreement.
@@ -99,6 +99,9 @@ impl Bench<'_> {
                 (*of, *plain) = (deviations[i], SourceNow::new(source, &deviations[i]));
             }
             solved.now[i] = plain.with(i, faults);
+            if self.unlimited {
+                solved.now[i].limit = f64::INFINITY;
+            }
         }
         let mut sizes = [0.0; PORTS];
         for ((size, known), fault) in sizes.iter_mut().zip(&mut self.sizes).zip(faults) {
@@ -118,8 +121,9 @@ impl Bench<'_> {
         // A draw that grows with the volts and a supply that never gives more at more volts meet once only, so that it is the
         // same where the search for it starts: where it last ended. A supply that folds back may rest in two ways.
         let plain = self.cut.is_empty() && !self.folds;
-        let mut base = if plain && self.warm[stand] != NONE {
-            self.warm[stand]
+        let warm = 2 * stand + usize::from(self.unlimited);
+        let mut base = if plain && self.warm[warm] != NONE {
+            self.warm[warm]
         } else {
             self.below.clear();
             self.below.resize(model.electronic.len(), off || self.low);
@@ -144,7 +148,7 @@ impl Bench<'_> {
             base = next;
         }
         if plain {
-            self.warm[stand] = base;
+            self.warm[warm] = base;
         }
     }
 
@@ -161,7 +165,7 @@ impl Bench<'_> {
             }
         }
         for k in solved.sources..solved.count {
-            base.add_at_loads(&solved.ports[k], solved.w[k], &mut self.at_loads);
+            base.add_at_loads(solved, k, &mut self.at_loads);
         }
         let knees = model.electronic.iter().map(|load| load.knee);
         self.below.clear();
@@ -225,10 +229,9 @@ impl Bench<'_> {
                 model.elements.iter().find(own).map(|e| 1.0 / e.siemens)
             })
         };
-        self.ready(base_index);
         for k in sources..count {
             // Of a last place against ground a value needs what it has to itself only; the rest is reciprocal.
-            let lean = !whole && k + 1 == count;
+            let lean = !whole && k + 1 == count && self.ready(base_index);
             let own = if lean {
                 self.bases[base_index].own(model, &solved.ports[k])
             } else {

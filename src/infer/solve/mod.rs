@@ -47,7 +47,7 @@ impl Effect {
 }
 
 /// An effect with the logarithm of its size: ohms of a shunt or series resistance, or the factor on the source.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Fault {
     /// What it does.
     pub effect: Effect,
@@ -63,6 +63,14 @@ impl Fault {
     /// Whether it is there in a reading taken after `repairs` repairs.
     pub fn present(&self, repairs: usize) -> bool {
         (self.from..=self.until).contains(&repairs)
+    }
+
+    /// By how much it multiplies the limit of a source.
+    pub(super) fn limits(&self, source: usize) -> f64 {
+        match self.effect {
+            Effect::Early(s) if s == source => self.log_size.exp(),
+            _ => 1.0,
+        }
     }
 }
 
