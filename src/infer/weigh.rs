@@ -42,6 +42,8 @@ pub struct Fitted {
     pub faults: Vec<Fault>,
     /// Standard deviation of each free logarithm of size; 0 for fixed ones.
     pub size_sd: Vec<f64>,
+    /// For each free logarithm of size L⁻¹ b, b being how the used readings lean on it; empty for fixed ones.
+    pub by_size: Vec<Vec<f64>>,
     /// Indices of the used readings.
     pub used: Vec<usize>,
     /// S⁻¹ r of the used readings.
@@ -153,6 +155,7 @@ impl<'m> Weigher<'m> {
                 }
             }
             let mut size_sd = vec![0.0; faults.len()];
+            let mut by_size = vec![Vec::new(); faults.len()];
             for (f, prior) in free.iter().enumerate() {
                 let Some((mean, sd)) = prior else { continue };
                 let row = &p.by_size[f * total..];
@@ -167,6 +170,7 @@ impl<'m> Weigher<'m> {
                 cholesky.forward(&mut column);
                 let known: f64 = column.iter().map(|x| x * x).sum();
                 size_sd[f] = sd * (1.0 - sd * sd * known).max(1e-12).sqrt();
+                by_size[f] = column;
                 let step = (target - faults[f].log_size).clamp(-SIZE_STEP, SIZE_STEP);
                 moved = moved.max(step.abs() / size_sd[f].max(0.02) * (close.0 / close.1));
                 let gain = if iteration < 6 { gain } else { gain.min(0.6) };
@@ -180,6 +184,7 @@ impl<'m> Weigher<'m> {
                 deviations: deviations.clone(),
                 faults: faults.clone(),
                 size_sd,
+                by_size,
                 used: exact.clone(),
                 pull,
                 cholesky,

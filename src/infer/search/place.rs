@@ -291,8 +291,6 @@ impl Seeker<'_, '_, '_> {
                 continue;
             };
             let mut ends = [Vec::new(), Vec::new()];
-            let total = model.measured.len();
-            let mut by_size = vec![0.0; total];
             for (end, x) in ends.iter_mut().zip([low, high]) {
                 let mut faults = best.faults.clone();
                 faults[place].effect = candidate.at(model, x);
@@ -301,9 +299,6 @@ impl Seeker<'_, '_, '_> {
                     .predictor
                     .predict(&faults, &best.deviations, false, &mut prediction);
                 end.clone_from(&prediction.value);
-                for (entry, d) in by_size.iter_mut().zip(&prediction.by_size[place * total..]) {
-                    *entry += 0.5 * d;
-                }
                 self.weigher.prediction = prediction;
             }
             let mut change: Vec<f64> = best
@@ -314,8 +309,9 @@ impl Seeker<'_, '_, '_> {
             let slope = change.iter().zip(&best.pull).map(|(d, q)| d * q).sum();
             best.cholesky.forward(&mut change);
             let curvature = change.iter().map(|d| d * d).sum();
-            let mut leaning: Vec<f64> = best.used.iter().map(|&m| by_size[m]).collect();
-            best.cholesky.forward(&mut leaning);
+            // How readings lean on the size must be what S was made with: in a direction that S leaves almost no room to, what
+            // another place would lean differently is magnified beyond all measure.
+            let leaning = &best.by_size[place];
             let both: f64 = leaning.iter().zip(&change).map(|(c, d)| c * d).sum();
             let drift = candidate.size.map_or(0.0, |(_, sd)| -sd * sd * both);
             *along = Some(Along {
