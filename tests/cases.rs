@@ -200,13 +200,31 @@ struct Table {
     top: f64,
 }
 
+/// Mean and standard error of a list: the standard deviation of the means of lists drawn from it with replacement (the
+/// bootstrap: B. Efron, Annals of Statistics 7, 1979), which for a mean has the closed form used here.
+fn mean(values: &[f64]) -> (f64, f64) {
+    let count = values.len().max(1) as f64;
+    let mean = values.iter().sum::<f64>() / count;
+    let variance = values.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / count;
+    (mean, (variance / count).sqrt())
+}
+
+/// log2 of the probability of the true cell where only shorts to ground in wires and sensors are thought of, as whoever
+/// knows what level 1 may hide: what it costs to think of all else is the difference.
+fn told_the_kind(cells: &[Cell], p: f64) -> f64 {
+    let kinds = |c: &&Cell| c.tenth.is_some() || c.kind == FaultKind::DrawsTooMuch;
+    let total: f64 = cells.iter().filter(kinds).map(|c| c.probability).sum();
+    (p / total).log2()
+}
+
 fn level(name: &str) -> Table {
     let list = cases(name);
     let count = list.len() as f64;
-    let mut covered = 0.0;
-    let mut metres = 0.0;
-    let mut log2 = 0.0;
-    let (mut sized, mut size_covered) = (0.0, 0.0);
+    let mut covered = Vec::new();
+    let mut metres = Vec::new();
+    let mut log2 = Vec::new();
+    let mut told_kind = Vec::new();
+    let mut size_covered = Vec::new();
     let mut factors = Vec::new();
     let mut named = (0, 0);
     let mut both = (0, 0);
@@ -243,15 +261,15 @@ fn level(name: &str) -> Table {
             .cells
             .first()
             .map(|c| (c.site.to_string(), c.kind, c.probability));
-        covered += f64::from(u8::from(inside));
-        metres += long;
-        log2 += p.log2();
+        covered.push(f64::from(u8::from(inside)));
+        metres.push(long);
+        log2.push(p.log2());
+        told_kind.push(told_the_kind(&out.cells, p));
         if out.truth.iter().any(|t| out.top_two.first() == Some(&t.0)) {
             top += 1.0;
         }
         if let Some((ohm, low, _, high)) = out.size {
-            sized += 1.0;
-            size_covered += f64::from(u8::from((low..=high).contains(&ohm)));
+            size_covered.push(f64::from(u8::from((low..=high).contains(&ohm))));
             factors.push((high / low).sqrt());
         }
         if let Some((true_one, worst)) = out.mistaken {
@@ -276,9 +294,10 @@ fn level(name: &str) -> Table {
             );
         }
         println!(
-            "{} {} p={p:.4} set={} ({long:.2} m) size={:?} mistaken={:?} top={first:?} truth={:?} {:?}",
+            "{} {} log2 {:.3} set={} ({long:.2} m) size={:?} mistaken={:?} top={first:?} truth={:?} {:?}",
             case.id,
             if inside { "in " } else { "OUT" },
+            p.log2(),
             set.len(),
             out.size,
             out.mistaken,
@@ -290,22 +309,33 @@ fn level(name: &str) -> Table {
         );
     }
     factors.sort_by(f64::total_cmp);
+    let [covered, metres, log2, told_kind, sized] =
+        [&covered, &metres, &log2, &told_kind, &size_covered].map(|list| mean(list));
     let table = Table {
-        covered: covered / count,
-        metres: metres / count,
-        log2: log2 / count,
-        size_covered: size_covered / f64::max(sized, 1.0),
+        covered: covered.0,
+        metres: metres.0,
+        log2: log2.0,
+        size_covered: sized.0,
         size_factor: factors.get(factors.len() / 2).copied().unwrap_or(1.0),
         named,
         top: top / count,
     };
     println!(
-        "{name}: 90 % set covers {:.3}, {:.2} m; mean log2 {:.3}; size covers {:.3} of {sized}, median factor {:.2}; \
-         mistaken {}/{}; both {}/{}, where two must be wrong {}/{}, and where it must be these {}/{}; top {:.3}",
-        table.covered,
-        table.metres,
-        table.log2,
-        table.size_covered,
+        "{name}: 90 % set covers {:.3} ± {:.3}, {:.2} ± {:.2} m; mean log2 {:.3} ± {:.3}",
+        covered.0, covered.1, metres.0, metres.1, log2.0, log2.1
+    );
+    if name == "L1" {
+        println!(
+            "{name}: told that it is a short to ground in a wire or sensor, mean log2 {:.3} ± {:.3}",
+            told_kind.0, told_kind.1
+        );
+    }
+    println!(
+        "{name}: size covers {:.3} ± {:.3} of {}, median factor {:.2}; mistaken {}/{}; both {}/{}, where two must be wrong \
+         {}/{}, and where it must be these {}/{}; top {:.3}",
+        sized.0,
+        sized.1,
+        size_covered.len(),
         table.size_factor,
         named.0,
         named.1,
