@@ -1,61 +1,74 @@
 //! Small dense Gaussian algebra: Cholesky factor, log density, leave-one-out densities.
 
-/// Lower Cholesky factor of a symmetric positive definite matrix, row by row.
+/// Cholesky factor of a symmetric positive definite matrix: S = Uᵀ U with U row by row, so that what runs innermost runs
+/// along a row.
 #[derive(Clone, Debug, Default)]
 pub struct Cholesky {
     /// Order of the matrix.
     pub order: usize,
-    lower: Vec<f64>,
+    upper: Vec<f64>,
 }
 
 impl Cholesky {
     /// Factorises the lower triangle of `matrix` (row-major, order²). `None` when it is not positive definite.
     pub fn new(order: usize, mut matrix: Vec<f64>) -> Option<Self> {
         for i in 0..order {
-            let (above, rest) = matrix.split_at_mut(i * order);
-            let row = &mut rest[..order];
             for j in 0..i {
-                let other = &above[j * order..j * order + order];
-                let sum: f64 = row[..j].iter().zip(&other[..j]).map(|(a, b)| a * b).sum();
-                row[j] = (row[j] - sum) / other[j];
+                matrix[j * order + i] = matrix[i * order + j];
             }
-            let square = row[i] - row[..i].iter().map(|a| a * a).sum::<f64>();
+        }
+        for k in 0..order {
+            let (done, rest) = matrix.split_at_mut((k + 1) * order);
+            let row = &mut done[k * order + k..];
+            let square = row[0];
             if square.is_nan() || square <= 0.0 {
                 return None;
             }
-            row[i] = square.sqrt();
+            let root = square.sqrt();
+            for entry in row.iter_mut() {
+                *entry /= root;
+            }
+            for (i, later) in rest.chunks_exact_mut(order).enumerate() {
+                let row = &row[i + 1..];
+                let factor = row[0];
+                for (entry, x) in later[k + 1 + i..].iter_mut().zip(row) {
+                    *entry -= factor * x;
+                }
+            }
         }
         Some(Self {
             order,
-            lower: matrix,
+            upper: matrix,
         })
+    }
+
+    fn row(&self, k: usize) -> &[f64] {
+        &self.upper[k * self.order + k..(k + 1) * self.order]
     }
 
     /// Natural logarithm of the determinant.
     pub fn log_det(&self) -> f64 {
-        (0..self.order)
-            .map(|i| 2.0 * self.lower[i * self.order + i].ln())
-            .sum()
+        (0..self.order).map(|i| 2.0 * self.row(i)[0].ln()).sum()
     }
 
-    /// L⁻¹ b, written over b.
+    /// U⁻ᵀ b, written over b.
     pub fn forward(&self, b: &mut [f64]) {
-        for i in 0..self.order {
-            let row = &self.lower[i * self.order..i * self.order + i + 1];
-            let sum: f64 = row[..i].iter().zip(&*b).map(|(a, x)| a * x).sum();
-            b[i] = (b[i] - sum) / row[i];
+        for k in 0..self.order {
+            let row = self.row(k);
+            let value = b[k] / row[0];
+            b[k] = value;
+            for (entry, x) in b[k + 1..].iter_mut().zip(&row[1..]) {
+                *entry -= value * x;
+            }
         }
     }
 
-    /// L⁻ᵀ b, written over b.
+    /// U⁻¹ b, written over b.
     pub fn backward(&self, b: &mut [f64]) {
-        for i in (0..self.order).rev() {
-            b[i] /= self.lower[i * self.order + i];
-            let value = b[i];
-            let row = &self.lower[i * self.order..i * self.order + i];
-            for (entry, a) in b.iter_mut().zip(row) {
-                *entry -= a * value;
-            }
+        for k in (0..self.order).rev() {
+            let row = self.row(k);
+            let sum: f64 = row[1..].iter().zip(&b[k + 1..]).map(|(x, y)| x * y).sum();
+            b[k] = (b[k] - sum) / row[0];
         }
     }
 
@@ -65,12 +78,39 @@ impl Cholesky {
         self.backward(b);
     }
 
+    /// U⁻ᵀ, row by row, below its diagonal.
+    fn lower_inverse(&self) -> Vec<f64> {
+        let order = self.order;
+        let mut inverse = vec![0.0; order * order];
+        for k in 0..order {
+            let (above, rest) = inverse.split_at_mut((k + 1) * order);
+            let own = &mut above[k * order..=k * order + k];
+            let row = self.row(k);
+            own[k] = 1.0;
+            for entry in own.iter_mut() {
+                *entry /= row[0];
+            }
+            for (later, factor) in rest.chunks_exact_mut(order).zip(&row[1..]) {
+                for (entry, x) in later.iter_mut().zip(&*own) {
+                    *entry -= factor * x;
+                }
+            }
+        }
+        inverse
+    }
+
     /// The inverse, row by row.
     pub fn inverse(&self) -> Vec<f64> {
-        let mut inverse = vec![0.0; self.order * self.order];
-        for (j, row) in inverse.chunks_exact_mut(self.order.max(1)).enumerate() {
-            row[j] = 1.0;
-            self.solve(row);
+        let order = self.order;
+        let lower = self.lower_inverse();
+        let mut inverse = vec![0.0; order * order];
+        for (i, row) in lower.chunks_exact(order.max(1)).enumerate() {
+            let row = &row[..=i];
+            for (own, factor) in inverse.chunks_exact_mut(order).zip(row) {
+                for (entry, x) in own.iter_mut().zip(row) {
+                    *entry += factor * x;
+                }
+            }
         }
         inverse
     }
@@ -78,12 +118,10 @@ impl Cholesky {
     /// Diagonal of the inverse.
     pub fn inverse_diagonal(&self) -> Vec<f64> {
         let mut diagonal = vec![0.0; self.order];
-        let mut column = vec![0.0; self.order];
-        for (j, entry) in diagonal.iter_mut().enumerate() {
-            column.fill(0.0);
-            column[j] = 1.0;
-            self.forward(&mut column);
-            *entry = column[j..].iter().map(|x| x * x).sum();
+        for row in self.lower_inverse().chunks_exact(self.order.max(1)) {
+            for (entry, x) in diagonal.iter_mut().zip(row) {
+                *entry += x * x;
+            }
         }
         diagonal
     }

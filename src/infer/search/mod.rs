@@ -136,6 +136,8 @@ struct Settled {
 
 struct Seeker<'m, 'c, 'g> {
     candidates: &'c [Candidate],
+    /// Those that work at each node.
+    at_node: Vec<Vec<usize>>,
     log_total: f64,
     weigher: Weigher<'m>,
     idle: Vec<Deviations>,
@@ -155,6 +157,7 @@ impl<'m, 'c, 'g> Seeker<'m, 'c, 'g> {
         weigher.brisk = true;
         Self {
             candidates,
+            at_node: singles::at_node(model, candidates),
             log_total: total.ln(),
             weigher,
             idle: vec![[0.0; 4]; model.sources.len()],

@@ -3,6 +3,7 @@
 
 use super::{Hypothesis, Seeker};
 use crate::infer::{
+    candidate::Candidate,
     cluster::clusters,
     lower::{Measured, Model},
     solve::{Deviations, Effect, Fault},
@@ -150,19 +151,15 @@ impl Seeker<'_, '_, '_> {
 
     /// Candidates of the same sort that share a node with one.
     pub(super) fn neighbours(&self, of: usize) -> Vec<usize> {
-        let model = self.weigher.model();
         let own = &self.candidates[of].effect;
-        let nodes = ends(model, own);
         let alike = |effect: &Effect| std::mem::discriminant(effect) == std::mem::discriminant(own);
-        (self.candidates.iter().enumerate())
-            .filter(|(_, c)| alike(&c.effect))
-            .filter(|(_, c)| {
-                ends(model, &c.effect)
-                    .iter()
-                    .any(|node| nodes.contains(node))
-            })
-            .map(|(index, _)| index)
-            .collect()
+        let mut found: Vec<usize> = ends(self.weigher.model(), own)
+            .flat_map(|node| self.at_node[node].iter().copied())
+            .filter(|&index| alike(&self.candidates[index].effect))
+            .collect();
+        found.sort_unstable();
+        found.dedup();
+        found
     }
 
     /// Misfit of a candidate by gross readings only, and the sizes from which fits are worth starting. What is worse
@@ -336,13 +333,28 @@ pub(super) struct Scored {
 }
 
 /// Nodes at which an effect works, ground left out.
-fn ends(model: &Model, effect: &Effect) -> Vec<usize> {
+fn ends<'e>(model: &Model, effect: &'e Effect) -> impl Iterator<Item = usize> + use<'e> {
     let ground = model.pattern.nodes;
-    let mut nodes: Vec<usize> = match effect {
-        Effect::Shunt { port, .. } => port.weights().iter().map(|w| w.0).collect(),
-        Effect::Series(e) | Effect::Cut(e) => vec![model.elements[*e].a, model.elements[*e].b],
-        Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => Vec::new(),
+    let (weights, pair) = match effect {
+        Effect::Shunt { port, .. } => (port.weights(), None),
+        Effect::Series(e) | Effect::Cut(e) => {
+            let element = &model.elements[*e];
+            (&[][..], Some([element.a, element.b]))
+        }
+        Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => (&[][..], None),
     };
-    nodes.retain(|&node| node != ground);
-    nodes
+    (weights.iter().map(|weight| weight.0))
+        .chain(pair.into_iter().flatten())
+        .filter(move |&node| node != ground)
+}
+
+/// Which candidates work at each node.
+pub(super) fn at_node(model: &Model, candidates: &[Candidate]) -> Vec<Vec<usize>> {
+    let mut all = vec![Vec::new(); model.pattern.nodes];
+    for (index, candidate) in candidates.iter().enumerate() {
+        for node in ends(model, &candidate.effect) {
+            all[node].push(index);
+        }
+    }
+    all
 }
