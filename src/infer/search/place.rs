@@ -16,6 +16,8 @@ const ENDS: usize = 3;
 /// Logarithm of weight below the best so far under which a fit is given up after its first look, and under which a cheap
 /// score is not followed when the best explains everything.
 const GIVEN_UP: f64 = 60.0;
+/// The same under which no other start is tried for what remains unexplained.
+const OUT_OF_SIGHT: f64 = 20.0;
 /// Most steps along a wire.
 const WALKS: usize = 3;
 
@@ -60,7 +62,11 @@ impl Seeker<'_, '_, '_> {
                     // Where no state changes its regime another start has nothing to add, unless something remains
                     // unexplained.
                     let pattern = self.weigher.predictor.regimes(list, &start).0;
-                    let strained = |(robust, _): &(Robust, _)| self.strained(robust);
+                    let strained = |(robust, _): &(Robust, _)| {
+                        let near =
+                            self.prior(faults) + robust.log_evidence > self.most - OUT_OF_SIGHT;
+                        near && self.strained(robust)
+                    };
                     let known = patterns.contains(&pattern);
                     let again = number < ENDS && best.as_ref().map_or(!led, strained);
                     if eased != 0.0 && known && !again {
