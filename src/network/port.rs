@@ -130,11 +130,13 @@ impl SmallSystem {
                 self.count = 0;
                 return false;
             }
-            for i in k + 1..count {
-                let factor = m[i][k] / m[k][k];
-                m[i][k] = factor;
-                for j in k + 1..count {
-                    m[i][j] -= factor * m[k][j];
+            let (done, rest) = m.split_at_mut(k + 1);
+            let pivot = &done[k];
+            for row in rest.iter_mut().take(count - k - 1) {
+                let factor = row[k] / pivot[k];
+                row[k] = factor;
+                for (to, from) in row[k + 1..count].iter_mut().zip(&pivot[k + 1..count]) {
+                    *to -= factor * from;
                 }
             }
         }

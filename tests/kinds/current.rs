@@ -157,7 +157,7 @@ fn currents_lean_on_the_short_and_on_the_wire_as_differences_say() {
     let (above, below) = (moved(1e-4), moved(-1e-4));
     for m in 0..total {
         let difference = (above[m] - below[m]) / 2e-4;
-        let lean = exact.lean[share.row * total + m] * share.share;
+        let lean = exact.leans(m)[share.row] * share.share;
         assert!(
             (lean - difference).abs() < 1e-7 + 1e-3 * difference.abs(),
             "ohms of the wire, reading {m}: {lean} for {difference}"

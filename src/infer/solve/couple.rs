@@ -262,6 +262,7 @@ impl Bench<'_> {
         for (open, port) in open.iter_mut().zip(&solved.ports).take(count) {
             *open = port.of(&base.rest);
         }
+        #[expect(clippy::needless_range_loop, reason = "fills both halves at once")]
         for i in 0..count {
             for j in 0..=i {
                 let ohms = match solved.own[i] {
