@@ -1,6 +1,6 @@
-//! The simulator's own dense solution of a network of conductances and currents.
+//! The simulator's own solution of a network of conductances and currents.
 //!
-//! Shares no line with the sparse one that weighs readings, so that each can be held against the other.
+//! Shares no line with the one that weighs readings, so that each can be held against the other.
 
 /// Ground is node 0; the others count from 1.
 pub const GROUND: usize = 0;
@@ -50,15 +50,10 @@ impl Mesh {
     /// of nodes when one ampere is driven out of the first and into the second.
     ///
     /// Gaussian elimination, the diagonal being kept as the sum of what it is made of, so that nothing is subtracted
-    /// (Grassmann, Taksar and Heyman 1985). A node that nothing ties down gets 0 V. Cost: cubic in the nodes.
+    /// (Grassmann, Taksar and Heyman 1985); the node with the fewest neighbours goes next (Tinney and Walker 1967). A
+    /// node that nothing ties down gets 0 V. Cost: about linear in the nodes of a harness, which has few loops.
     pub fn solve(&self, ports: &[(usize, usize)]) -> Vec<Vec<f64>> {
-        let n = self.nodes;
-        let mut g = vec![0.0; n * n];
-        for &(a, b, siemens) in &self.branches {
-            g[a * n + b] += siemens;
-            g[b * n + a] += siemens;
-        }
-        let mut sides: Vec<Vec<f64>> = vec![vec![0.0; n]; ports.len() + 1];
+        let mut sides: Vec<Vec<f64>> = vec![vec![0.0; self.nodes]; ports.len() + 1];
         for &(node, amperes) in &self.currents {
             sides[0][node] += amperes;
         }
@@ -66,38 +61,102 @@ impl Mesh {
             side[from] -= 1.0;
             side[to] += 1.0;
         }
-        let mut pivots = vec![0.0; n];
-        let mut star = Vec::new();
-        for node in (1..n).rev() {
-            star.clear();
-            star.extend((0..node).filter(|&k| g[node * n + k] != 0.0));
-            let pivot: f64 = star.iter().map(|&k| g[node * n + k]).sum();
-            pivots[node] = pivot;
-            if pivot <= 0.0 {
-                continue;
-            }
-            for &i in &star {
-                let share = g[node * n + i] / pivot;
-                for &k in star.iter().filter(|&&k| k != i) {
-                    g[i * n + k] += share * g[node * n + k];
-                }
+        let mut stars = Stars::new(self);
+        let mut gone = Vec::with_capacity(self.nodes);
+        while let Some(node) = stars.next() {
+            let star = stars.eliminate(node);
+            let pivot: f64 = star.iter().map(|(_, siemens)| siemens).sum();
+            for &(other, siemens) in star.iter().filter(|(other, _)| *other != GROUND) {
                 for side in &mut sides {
-                    side[i] += share * side[node];
+                    side[other] += siemens / pivot * side[node];
                 }
             }
+            gone.push((node, pivot, star));
         }
         for side in &mut sides {
             side[GROUND] = 0.0;
-            for node in 1..n {
-                let known: f64 = (0..node).map(|k| g[node * n + k] * side[k]).sum();
-                side[node] = if pivots[node] > 0.0 {
-                    (side[node] + known) / pivots[node]
+            for (node, pivot, star) in gone.iter().rev() {
+                let known: f64 = star.iter().map(|(k, siemens)| siemens * side[*k]).sum();
+                side[*node] = if *pivot > 0.0 {
+                    (side[*node] + known) / pivot
                 } else {
                     0.0
                 };
             }
         }
         sides
+    }
+}
+
+/// What is left of a network while its nodes are taken out: each node's neighbours with the conductances to them. Of ground
+/// nothing is kept, as it stays to the end.
+struct Stars {
+    neighbours: Vec<Vec<(usize, f64)>>,
+    /// Nodes by how many neighbours they had when they were put there; some have changed since, or are gone.
+    by_count: Vec<Vec<usize>>,
+    left: Vec<bool>,
+}
+
+impl Stars {
+    fn new(mesh: &Mesh) -> Self {
+        let mut stars = Self {
+            neighbours: vec![Vec::new(); mesh.nodes],
+            by_count: Vec::new(),
+            left: vec![true; mesh.nodes],
+        };
+        for &(a, b, siemens) in &mesh.branches {
+            stars.join(a, b, siemens);
+            stars.join(b, a, siemens);
+        }
+        stars.left[GROUND] = false;
+        (1..mesh.nodes).for_each(|node| stars.put(node));
+        stars
+    }
+
+    fn join(&mut self, node: usize, other: usize, siemens: f64) {
+        if node == GROUND {
+            return;
+        }
+        let mut own = self.neighbours[node].iter_mut();
+        match own.find(|(known, _)| *known == other) {
+            Some((_, known)) => *known += siemens,
+            None => self.neighbours[node].push((other, siemens)),
+        }
+    }
+
+    fn put(&mut self, node: usize) {
+        let count = self.neighbours[node].len();
+        if self.by_count.len() <= count {
+            self.by_count.resize_with(count + 1, Vec::new);
+        }
+        self.by_count[count].push(node);
+    }
+
+    /// The node with the fewest neighbours.
+    fn next(&mut self) -> Option<usize> {
+        for count in 0..self.by_count.len() {
+            while let Some(node) = self.by_count[count].pop() {
+                if self.left[node] && self.neighbours[node].len() == count {
+                    return Some(node);
+                }
+            }
+        }
+        None
+    }
+
+    /// Takes a node out, its neighbours being joined to one another instead (star to mesh); gives them.
+    fn eliminate(&mut self, node: usize) -> Vec<(usize, f64)> {
+        self.left[node] = false;
+        let star = std::mem::take(&mut self.neighbours[node]);
+        let pivot: f64 = star.iter().map(|(_, siemens)| siemens).sum();
+        for &(one, siemens) in star.iter().filter(|(one, _)| *one != GROUND) {
+            self.neighbours[one].retain(|(other, _)| *other != node);
+            for &(other, beyond) in star.iter().filter(|(other, _)| *other != one) {
+                self.join(one, other, siemens / pivot * beyond);
+            }
+            self.put(one);
+        }
+        star
     }
 }
 
@@ -129,6 +188,36 @@ mod tests {
         let volts = mesh.solve(&[]).remove(0);
         assert!((volts[b] - 10.0).abs() < 1e-12);
         assert!((volts[a] - volts[b]).abs() < 1e-11);
+    }
+
+    #[test]
+    fn currents_balance_at_every_node_of_a_meshed_network() {
+        // Kirchhoff's current law; a grid of 12 by 12 nodes has many loops, whatever the order.
+        let mut mesh = Mesh::new();
+        let grid: Vec<usize> = (0..144).map(|_| mesh.node()).collect();
+        let siemens = |k: usize| 0.001 * (1 + (k * 37) % 101) as f64;
+        for k in 0..144 {
+            if k % 12 < 11 {
+                mesh.join(grid[k], grid[k + 1], siemens(k));
+            }
+            if k < 132 {
+                mesh.join(grid[k], grid[k + 12], siemens(k + 7));
+            }
+        }
+        mesh.join(grid[0], GROUND, 0.5);
+        mesh.join(grid[100], GROUND, 1e-9);
+        mesh.drive(GROUND, grid[143], 0.2);
+        let volts = mesh.solve(&[]).remove(0);
+        let mut sums = vec![0.0; mesh.nodes()];
+        for &(a, b, siemens) in &mesh.branches {
+            let amperes = siemens * (volts[a] - volts[b]);
+            sums[a] -= amperes;
+            sums[b] += amperes;
+        }
+        for &(node, amperes) in &mesh.currents {
+            sums[node] += amperes;
+        }
+        assert!(sums.iter().all(|sum| sum.abs() < 1e-12), "{sums:?}");
     }
 
     #[test]
