@@ -93,6 +93,22 @@ fn archives_of_other_programs_are_read_as_far_as_they_hold_one_job() {
     }
 }
 
+#[test]
+fn a_small_archive_that_swells_is_refused() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let zeros = vec![0; 64 << 20];
+    let deflated = miniz_oxide::deflate::compress_to_vec(&zeros, 9);
+    assert!(deflated.len() < 100_000, "it is small on disk");
+    // It says how large it is, or lies about it.
+    for claimed in [&zeros[..], b"(format:"] {
+        let source = folder.path().join("swells.zip");
+        fs::write(&source, zipped(&["a.ron"], &deflated, claimed)).expect("written");
+        let notebook = tempfile::tempdir().expect("a folder");
+        assert!(import(notebook.path(), &source).is_err());
+        assert_eq!(fs::read_dir(notebook.path()).expect("a folder").count(), 0);
+    }
+}
+
 /// An archive with the same deflated file under several names, by APPNOTE.TXT 4.3.7, 4.3.12 and 4.3.16.
 fn zipped(names: &[&str], deflated: &[u8], text: &[u8]) -> Vec<u8> {
     let (mut bytes, mut directory) = (Vec::new(), Vec::new());

@@ -188,6 +188,17 @@ pub enum Block {
     Photo(Photo),
 }
 
+impl Block {
+    /// A table, unless it has no row.
+    pub fn table(basis: Basis, columns: Vec<Column>, rows: Vec<Row>) -> Option<Self> {
+        (!rows.is_empty()).then_some(Self::Table(Table {
+            basis,
+            columns,
+            rows,
+        }))
+    }
+}
+
 /// A section.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Section {

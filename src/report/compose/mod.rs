@@ -131,10 +131,15 @@ fn answer(source: &Source<'_>) -> Block {
     let study = source.study;
     let Headline { line, detail, .. } =
         headline(&study.fault_question(source.job), study.of_fault());
-    let tone = if study.of_fault().suspects.is_empty() {
-        Tone::Careful
-    } else {
+    // As the headline has it: a fault, nothing wrong, or no answer.
+    let findings = study.of_fault();
+    let likeliest = findings.suspects.first().map_or(0.0, |top| top.probability);
+    let tone = if likeliest > findings.healthy {
         Tone::Bad
+    } else if findings.healthy > findings.unexplained {
+        Tone::Plain
+    } else {
+        Tone::Careful
     };
     let when = if study.before.is_some() {
         "Before the repair: "

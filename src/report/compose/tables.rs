@@ -10,19 +10,11 @@ use crate::{
         units::as_minutes,
     },
     reading::Entry,
-    report::content::{Basis, Column, Row, Table, Tone},
+    report::content::{Basis, Column, Row, Tone},
 };
 
 /// Suspects that are listed; the rest have next to no probability.
 const LISTED: usize = 10;
-
-fn table(basis: Basis, columns: Vec<Column>, rows: Vec<Row>) -> Option<Block> {
-    (!rows.is_empty()).then_some(Block::Table(Table {
-        basis,
-        columns,
-        rows,
-    }))
-}
 
 fn yes(flag: Option<bool>, yes: &str, no: &str, unknown: &str) -> String {
     flag.map_or(unknown, |flag| if flag { yes } else { no })
@@ -81,7 +73,7 @@ pub fn log(source: &Source<'_>) -> Option<Block> {
             }
         }
     });
-    table(
+    Block::table(
         Basis::Measured,
         vec![
             Column::figures("Line", 0.5),
@@ -134,7 +126,7 @@ pub fn before_after(source: &Source<'_>) -> Option<Block> {
         ])
         .toned(tone)
     });
-    table(
+    Block::table(
         Basis::Measured,
         vec![
             Column::words("Where", 2.0),
@@ -179,7 +171,7 @@ pub fn codes(job: &Job) -> Option<Block> {
             Tone::Plain
         })
     });
-    table(
+    Block::table(
         Basis::Measured,
         vec![
             Column::words("Code", 1.1),
@@ -207,7 +199,7 @@ pub fn modules(job: &Job) -> Option<Block> {
             Tone::Plain
         })
     });
-    table(
+    Block::table(
         Basis::Measured,
         vec![
             Column::words("Module", 3.0),
@@ -228,7 +220,7 @@ pub fn parts(job: &Job) -> Option<Block> {
             part.at.clone(),
         ])
     });
-    table(
+    Block::table(
         Basis::Stated,
         vec![
             Column::words("Part", 3.0),
@@ -257,7 +249,7 @@ pub fn work(job: &Job) -> Option<Block> {
             work.by.clone(),
         ])
     });
-    table(
+    Block::table(
         Basis::Stated,
         vec![
             Column::figures("Step", 0.5),
@@ -292,7 +284,7 @@ pub fn follow_up(job: &Job) -> Option<Block> {
             Tone::Careful
         })
     });
-    table(
+    Block::table(
         Basis::Stated,
         vec![
             Column::words("Follow-up work", 1.8),
@@ -319,7 +311,7 @@ pub fn checks(job: &Job) -> Option<Block> {
             None => Tone::Careful,
         })
     });
-    table(
+    Block::table(
         Basis::Stated,
         vec![
             Column::words("Functional check", 3.0),
@@ -348,7 +340,7 @@ pub fn suspects(source: &Source<'_>) -> Option<Block> {
             percent(suspect.probability),
         ])
     });
-    table(
+    Block::table(
         Basis::Inferred,
         vec![
             Column::words("Part", 1.5),

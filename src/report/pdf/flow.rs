@@ -8,7 +8,7 @@ use crate::{
         content::{Basis, Block, Tone},
         face,
         photo::Photo,
-        picture::{Anchor, At, Ink, Pen, Picture, Shape},
+        picture::{Anchor, At, Ink, Pen, Shape},
     },
 };
 
@@ -171,11 +171,19 @@ impl<'a> Flow<'a> {
                 let lines = Self::broken(text, Set::BOLD, WIDTH).len();
                 7.0 + 13.0 * lines as f32 + Self::least(rest)
             }
-            Block::Text { .. } | Block::Facts { .. } | Block::List { .. } => 2.0 * LINE,
+            Block::Text { text, .. } => {
+                Self::together(Self::broken(text, Set::PLAIN, WIDTH).len()) as f32 * LINE
+            }
+            Block::Facts { .. } => 2.0 * LINE,
+            Block::List { items, .. } => {
+                let heights = items.iter().take(2).map(|item| Self::item_lines(item));
+                heights.sum::<usize>() as f32 * LINE
+            }
             Block::Verdict { line, detail, .. } => {
                 Self::verdict_room(Self::verdict_lines(line, detail).len()) + 3.0
             }
             Block::Table(table) => Self::table_least(table),
+            // A higher one begins on a page of its own.
             Block::Picture(picture) => picture.height * Self::scale(picture) + 30.0,
             Block::Photo(photo) => Self::photo_size(photo).1 + 30.0,
         };
@@ -198,10 +206,22 @@ impl<'a> Flow<'a> {
         self.y += 7.0;
     }
 
+    /// Of so many lines, how many stay together at the beginning: neither the first nor the last stands alone.
+    fn together(lines: usize) -> usize {
+        if lines <= 3 { lines } else { 2 }
+    }
+
     /// Lines one under the other, over as many pages as it takes.
     pub fn lines_at(&mut self, x: f32, text: &str, set: Set, room: f32, distance: f32) {
-        for line in Self::broken(text, set, room) {
-            self.need(distance);
+        let lines = Self::broken(text, set, room);
+        let count = lines.len();
+        for (index, line) in lines.into_iter().enumerate() {
+            let kept = match index {
+                0 => Self::together(count),
+                index if index + 2 == count => 2,
+                _ => 1,
+            };
+            self.need(kept as f32 * distance);
             self.y += distance;
             self.words((x, self.y - 0.26 * distance), Anchor::Start, set, &line);
         }
@@ -271,8 +291,16 @@ impl<'a> Flow<'a> {
             Block::List { basis, items } => {
                 self.need(2.0 * LINE);
                 self.basis(*basis);
-                for item in items {
-                    self.need(LINE);
+                for (index, item) in items.iter().enumerate() {
+                    // Neither the first nor the last item stands alone on a page.
+                    let mut together = Self::together(Self::item_lines(item));
+                    if index == 0 || index + 2 == items.len() {
+                        together = Self::item_lines(item)
+                            + items
+                                .get(index + 1)
+                                .map_or(0, |next| Self::item_lines(next));
+                    }
+                    self.need((together as f32 * LINE).min(Self::whole() / 2.0));
                     let dot = Shape::Disc((LEFT + 3.0, self.y + 5.6), 1.4, Ink::Ink, None);
                     self.shape(dot);
                     self.lines_at(LEFT + 10.0, item, Set::PLAIN, WIDTH - 10.0, LINE);
@@ -291,9 +319,15 @@ impl<'a> Flow<'a> {
         }
     }
 
+    /// Lines that an item of a list takes.
+    fn item_lines(item: &str) -> usize {
+        Self::broken(item, Set::PLAIN, WIDTH - 10.0).len().max(1)
+    }
+
     fn fact(&mut self, label: &str, text: &str) {
         let value = 118.0;
-        self.need(LINE);
+        let lines = Self::broken(text, Set::PLAIN, WIDTH - value).len();
+        self.need(Self::together(lines.max(1)) as f32 * LINE);
         let muted = Set {
             ink: Ink::Muted,
             ..Set::PLAIN
@@ -353,91 +387,6 @@ impl<'a> Flow<'a> {
     pub fn ground(&mut self, from: At, to: At, ink: Ink) {
         let corners = vec![from, (to.0, from.1), to, (from.0, to.1)];
         self.shape(Shape::Area(corners, ink, None));
-    }
-
-    /// By how much a picture is made smaller.
-    fn scale(picture: &Picture) -> f32 {
-        let most = Self::whole() - 100.0;
-        (WIDTH / picture.width.max(1.0))
-            .min(most / picture.height.max(1.0))
-            .min(1.0)
-    }
-
-    fn picture(&mut self, picture: &Picture) {
-        let scale = Self::scale(picture);
-        self.need(picture.height * scale + 30.0);
-        let (left, top) = (LEFT, self.y);
-        let place = |at: &At| (left + at.0 * scale, top + at.1 * scale);
-        let pen = |pen: &Pen| Pen {
-            width: pen.width * scale,
-            dash: pen.dash.map(|(dash, gap)| (dash * scale, gap * scale)),
-            ..*pen
-        };
-        for shape in &picture.shapes {
-            match shape {
-                Shape::Line(points, own) => {
-                    self.shape(Shape::Line(points.iter().map(place).collect(), pen(own)));
-                }
-                Shape::Area(points, ink, own) => {
-                    let own = own.as_ref().map(pen);
-                    self.shape(Shape::Area(points.iter().map(place).collect(), *ink, own));
-                }
-                Shape::Disc(at, radius, ink, own) => {
-                    self.shape(Shape::Disc(
-                        place(at),
-                        radius * scale,
-                        *ink,
-                        own.as_ref().map(pen),
-                    ));
-                }
-                Shape::Words {
-                    at,
-                    anchor,
-                    size,
-                    bold,
-                    ink,
-                    text,
-                } => {
-                    let set = Set {
-                        size: size * scale,
-                        bold: *bold,
-                        ink: *ink,
-                    };
-                    self.words(place(at), *anchor, set, &visible(text));
-                }
-            }
-        }
-        self.y = top + picture.height * scale + 2.0;
-        self.caption(&picture.caption);
-    }
-
-    fn photo(&mut self, photo: &'a Photo) {
-        let size = Self::photo_size(photo);
-        self.need(size.1 + 30.0);
-        let at = (LEFT, self.y + 2.0);
-        if let Some(page) = self.pages.last_mut() {
-            page.push(Mark::Photo(photo, at, size));
-        }
-        self.y += size.1 + 4.0;
-        self.caption(&photo.caption);
-    }
-
-    /// Width and height of a photo on the page, as the camera was held.
-    fn photo_size(photo: &Photo) -> (f32, f32) {
-        let (wide, high) = photo.standing();
-        let (wide, high) = (wide.max(1) as f32, high.max(1) as f32);
-        let scale = (330.0 / wide).min(250.0 / high);
-        (wide * scale, high * scale)
-    }
-
-    fn caption(&mut self, text: &str) {
-        let set = Set {
-            size: 7.6,
-            ink: Ink::Muted,
-            ..Set::PLAIN
-        };
-        self.lines_at(LEFT, text, set, WIDTH, 10.0);
-        self.y += 6.0;
     }
 
     /// Says which characters the font lacks, if any: they are drawn as a box, and stay what they are when copied.

@@ -252,27 +252,52 @@ fn photo_at(
         Format::Jpeg => Image::from_jpeg(bytes, true),
         Format::Png => Image::from_png(bytes, true),
     }?;
-    // The picture is drawn as it lies in its file, turned about so that its corner comes to stand at the place.
-    let (own, turned) = match photo.turn {
-        Turn::None => (size, Transform::from_translate(at.0, at.1)),
-        Turn::Half => {
-            let (x, y) = (at.0 + size.0, at.1 + size.1);
-            (size, Transform::from_row(-1.0, 0.0, 0.0, -1.0, x, y))
-        }
-        Turn::Right => {
-            let x = at.0 + size.0;
-            let turned = Transform::from_row(0.0, 1.0, -1.0, 0.0, x, at.1);
-            ((size.1, size.0), turned)
-        }
-        Turn::Left => {
-            let y = at.1 + size.1;
-            let turned = Transform::from_row(0.0, -1.0, 1.0, 0.0, at.0, y);
-            ((size.1, size.0), turned)
-        }
-    };
+    let (own, row) = standing(photo.turn, at, size);
     let own = Size::from_wh(own.0, own.1).ok_or("a photo has no size")?;
-    surface.push_transform(&turned);
+    let [a, b, c, d, x, y] = row;
+    surface.push_transform(&Transform::from_row(a, b, c, d, x, y));
     surface.draw_image(image, own);
     surface.pop();
     Ok(())
+}
+
+/// The picture is drawn as it lies in its file, turned about so that it fills a place of this size as the camera was held:
+/// its own size, and the row a, b, c, d, x, y that leads from (u, v) to (a u + c v + x, b u + d v + y).
+fn standing(turn: Turn, at: At, size: (f32, f32)) -> ((f32, f32), [f32; 6]) {
+    let (right, bottom) = (at.0 + size.0, at.1 + size.1);
+    match turn {
+        Turn::None => (size, [1.0, 0.0, 0.0, 1.0, at.0, at.1]),
+        Turn::Half => (size, [-1.0, 0.0, 0.0, -1.0, right, bottom]),
+        Turn::Right => ((size.1, size.0), [0.0, 1.0, -1.0, 0.0, right, at.1]),
+        Turn::Left => ((size.1, size.0), [0.0, -1.0, 1.0, 0.0, at.0, bottom]),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// CIPA DC-008, tag 0x0112: of a photo with 6 the file's first row stands at the right and its first column on top; with 8
+    /// at the left and at the bottom; with 3 at the bottom and at the right.
+    #[test]
+    fn a_turned_photo_fills_its_place_with_the_corner_where_the_camera_had_it() {
+        let (at, size) = ((10.0, 20.0), (30.0, 40.0));
+        for (turn, first, along) in [
+            (Turn::None, (10.0, 20.0), (40.0, 20.0)),
+            (Turn::Half, (40.0, 60.0), (10.0, 60.0)),
+            (Turn::Right, (40.0, 20.0), (40.0, 60.0)),
+            (Turn::Left, (10.0, 60.0), (10.0, 20.0)),
+        ] {
+            let (own, [a, b, c, d, x, y]) = standing(turn, at, size);
+            let place = |u: f32, v: f32| (a * u + c * v + x, b * u + d * v + y);
+            assert_eq!(place(0.0, 0.0), first, "{turn:?}: the first pixel");
+            assert_eq!(
+                place(own.0, 0.0),
+                along,
+                "{turn:?}: the end of the first row"
+            );
+            let opposite = place(own.0, own.1);
+            assert!((10.0..=40.0).contains(&opposite.0) && (20.0..=60.0).contains(&opposite.1));
+        }
+    }
 }

@@ -3,8 +3,12 @@
 //!
 //! Stages: break blocks into lines and lines into pages ([`flow`]), then write the pages ([`ink`]).
 
+#[cfg(test)]
+mod crowded;
+mod cut;
 mod flow;
 mod ink;
+mod pictures;
 mod rows;
 
 use super::content::{Block, Report};

@@ -116,8 +116,8 @@ pub fn harness(
         spoken: spoken(&sheet),
         ..Picture::default()
     };
-    metres(&mut picture, &sheet, bottom);
-    let mut taken = Taken::default();
+    let mut taken = Taken::none(width);
+    metres(&mut picture, &sheet, bottom, &mut taken);
     swellings(&mut picture, &sheet, &mut taken);
     for run in &harness.runs {
         wire(&mut picture, &sheet, run, &mut taken);
@@ -154,7 +154,7 @@ fn spoken(sheet: &Sheet<'_>) -> String {
 }
 
 /// Upright lines at whole metres, or at every fifth where they would stand too close.
-fn metres(picture: &mut Picture, sheet: &Sheet<'_>, bottom: f32) {
+fn metres(picture: &mut Picture, sheet: &Sheet<'_>, bottom: f32, taken: &mut Taken) {
     let scale = &sheet.scale;
     let longest = ((scale.width - RIGHT - LEFT) / scale.per_metre).max(0.0);
     let step = [0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0]
@@ -169,13 +169,9 @@ fn metres(picture: &mut Picture, sheet: &Sheet<'_>, bottom: f32) {
             [(x, TOP - 8.0), (x, bottom + volts::HEIGHT + volts::GAP)],
             Pen::full(Ink::Grid, 0.5),
         );
-        picture.words(
-            (x, TOP - 11.0),
-            Anchor::Middle,
-            SMALL,
-            Ink::Muted,
-            format!("{metres} m"),
-        );
+        let (at, text) = ((x, TOP - 11.0), format!("{metres} m"));
+        taken.words(at, &text, SMALL, Anchor::Middle);
+        picture.words(at, Anchor::Middle, SMALL, Ink::Muted, text);
     }
 }
 
@@ -230,13 +226,21 @@ fn legs(picture: &mut Picture, sheet: &Sheet<'_>) {
         let Some((x, _)) = places.into_iter().next() else {
             continue;
         };
-        if high - low > 1.0 {
-            let x = if part.kind == PartKind::Supply {
-                x - 26.0
-            } else {
-                x
-            };
+        if high - low <= 1.0 {
+            continue;
+        }
+        if part.kind != PartKind::Supply {
             picture.line([(x, low + BRACKET), (x, high - BRACKET)], fine);
+            continue;
+        }
+        // From the supply's box down to each of its other pins.
+        let own = sheet.scale.at(part.at).1;
+        for pin in &part.pins {
+            let at = sheet.scale.at(pin.near);
+            if (at.1 - own).abs() > 1.0 {
+                let edge = own + 12.0 * (at.1 - own).signum();
+                picture.line([(x - 26.0, edge), (x - 26.0, at.1), at], fine);
+            }
         }
     }
 }

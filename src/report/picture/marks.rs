@@ -20,12 +20,21 @@ const WORTH: f64 = 0.02;
 const HATCH: f32 = 3.0;
 
 /// Places on the paper that words must not cover.
-#[derive(Default)]
 pub(super) struct Taken {
+    /// Width of the paper.
+    width: f32,
     areas: Vec<(At, At)>,
 }
 
 impl Taken {
+    /// Nothing of a paper of this width is taken.
+    pub fn none(width: f32) -> Self {
+        Self {
+            width,
+            areas: Vec::new(),
+        }
+    }
+
     /// Takes an area.
     pub fn area(&mut self, from: At, to: At) {
         self.areas.push((from, to));
@@ -68,10 +77,14 @@ impl Taken {
     }
 
     fn first_free(&mut self, x: f32, heights: [f32; 5], text: &str, size: f32) -> Option<At> {
-        let places = heights.into_iter().map(|y| (x, y));
-        let found = places.into_iter().find(|&at| {
+        // Where all of them are taken, somewhat to either side.
+        let aside = 0.5 * width(text, size, true) + 6.0;
+        let columns = [x, x + aside, x - aside];
+        let mut places = columns.into_iter().flat_map(|x| heights.map(|y| (x, y)));
+        let found = places.find(|&at| {
             let (from, to) = extent(at, text, size, Anchor::Middle);
-            from.1 > 0.0 && self.is_free(from, to)
+            let on_paper = from.1 > 0.0 && from.0 > 0.0 && to.0 < self.width;
+            on_paper && self.is_free(from, to)
         })?;
         self.words(found, text, size, Anchor::Middle);
         Some(found)

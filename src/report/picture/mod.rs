@@ -142,7 +142,7 @@ pub struct Picture {
 
 impl Picture {
     /// Adds a line.
-    fn line(&mut self, points: impl Into<Vec<At>>, pen: Pen) {
+    pub(super) fn line(&mut self, points: impl Into<Vec<At>>, pen: Pen) {
         self.shapes.push(Shape::Line(points.into(), pen));
     }
 
@@ -153,7 +153,14 @@ impl Picture {
     }
 
     /// Adds words.
-    fn words(&mut self, at: At, anchor: Anchor, size: f32, ink: Ink, text: impl Into<String>) {
+    pub(super) fn words(
+        &mut self,
+        at: At,
+        anchor: Anchor,
+        size: f32,
+        ink: Ink,
+        text: impl Into<String>,
+    ) {
         self.shapes.push(Shape::Words {
             at,
             anchor,

@@ -253,6 +253,41 @@ mod tests {
         assert_eq!(turned(image(), Turn::Left).size, [2, 3]);
     }
 
+    /// A file of 48 by 32 pixels, its left half red and its right half blue, that says (Exif orientation 6) to be turned a
+    /// quarter clockwise; encoded by ImageMagick, the Exif segment put in by hand from CIPA DC-008.
+    #[test]
+    fn a_jpeg_is_shown_upright_with_its_colours() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let (job_file, photo) = (
+            folder.path().join("job.ron"),
+            folder.path().join("held.jpg"),
+        );
+        let bytes = include_bytes!("../../../tests/golden/held-upright.jpg");
+        std::fs::write(&photo, bytes).expect("written");
+        let kept = crate::notebook::attach::attach(&job_file, &photo, "").expect("attached");
+        let image = make(&job_file, &kept).expect("a picture");
+        assert_eq!(image.size, [32, 48]);
+        let (top, bottom) = (image.pixels[5 * 32 + 16], image.pixels[42 * 32 + 16]);
+        assert!(top.r() > 150 && top.b() < 90, "{top:?}");
+        assert!(bottom.b() > 150 && bottom.r() < 90, "{bottom:?}");
+    }
+
+    #[test]
+    fn a_picture_that_claims_enormous_sides_is_never_decoded() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let (job_file, photo) = (
+            folder.path().join("job.ron"),
+            folder.path().join("bomb.png"),
+        );
+        // A header that claims 100,000 by 100,000 pixels (ISO/IEC 15948, 11.2.2).
+        let mut bytes = b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR".to_vec();
+        bytes.extend([0, 1, 0x86, 0xa0, 0, 1, 0x86, 0xa0, 8, 2, 0, 0, 0]);
+        std::fs::write(&photo, bytes).expect("written");
+        let kept = crate::notebook::attach::attach(&job_file, &photo, "").expect("attached");
+        let why = make(&job_file, &kept).expect_err("too large");
+        assert!(why.contains("100000 × 100000"), "{why}");
+    }
+
     #[test]
     fn a_large_picture_keeps_its_shape_and_its_colours() {
         let pixels: Vec<u8> = [10, 20, 30].repeat(2000 * 1000);
