@@ -1,6 +1,11 @@
 //! What can be typed during practice.
 
-use crate::{circuit::Point, fault::Site, practice::Move, reading::Kind};
+use crate::{
+    circuit::Point,
+    fault::Site,
+    practice::Move,
+    reading::{Kind, Lamp},
+};
 
 pub const COMMANDS: &str = "\
 Commands:
@@ -8,6 +13,9 @@ Commands:
   ohms POINT [to POINT]    read ohms; the supply is switched off for it
   amps POINT               read the current out of a module's feed or through a connector's pin
   clamp POINT              the same by a clamp, quicker and coarser
+  led POINT [to POINT]     clip an LED with its resistor on, and see how it glows
+  lamp POINT [to POINT]    the same with a test lamp, which never goes on a real reference or data line
+  scan S1                  ask on the scan whether what is fed answers
   unplug C1    plug C1     part a connector, mate it again
   load POINT               clip a known load on to battery negative, or take it off
   key                      cycle the key and wait
@@ -64,6 +72,9 @@ pub fn command(typed: &str) -> Result<Command, String> {
         ["ohms", rest @ ..] => reading(read(Kind::Ohms, rest)),
         ["amps", rest @ ..] => reading(read(Kind::Amperes, rest)),
         ["clamp", rest @ ..] => reading(read(Kind::Clamp, rest)),
+        ["led", rest @ ..] => reading(read(Kind::Lamp(Lamp::Led), rest)),
+        ["lamp", rest @ ..] => reading(read(Kind::Lamp(Lamp::Filament), rest)),
+        ["scan", rest @ ..] => reading(read(Kind::Scan, rest)),
         [verb @ ("unplug" | "plug"), id] => Ok(Command::Plug {
             id: (*id).to_owned(),
             part: *verb == "unplug",

@@ -14,7 +14,8 @@ use super::{
 use crate::{
     circuit::Point,
     diagnosis::{Findings, Question, diagnose_while},
-    reading::{Entry, Kind, State},
+    quantity::units::ohms,
+    reading::{Attached, Entry, Kind, Seen, State},
 };
 
 /// Is told how far looking back has come, from 0 to 1, and answers whether to go on.
@@ -422,8 +423,21 @@ type Read<'a> = (Kind, &'a Point, &'a Point, &'a State);
 /// Bits that a reading could tell of the place, generously: little more than the meter's band blurs it. The advisor
 /// rates what is worth doing and nothing else, so a trainee's own reading is tried on a vehicle of each suspect.
 fn could_tell(belief: &Belief, exercise: &Exercise, (kind, red, black, state): Read<'_>) -> f64 {
+    // What is seen of a lamp or on the scan tells less of the volts there, loaded as the lamp loads them.
+    let mut state = state.clone();
+    if let Kind::Lamp(lamp) = kind {
+        state.attached.push(Attached {
+            from: red.clone(),
+            to: black.clone(),
+            resistance: ohms(lamp.ohm(Seen::Lit)),
+        });
+    }
+    let kind = match kind {
+        Kind::Lamp(_) | Kind::Scan => Kind::Volts,
+        kind => kind,
+    };
     let mut vehicles = Vehicles::new(belief, &exercise.circuit, &exercise.meter);
-    let shown = vehicles.reading(kind, red, black, state);
+    let shown = vehicles.reading(kind, red, black, &state);
     belief.worth(&shown, &exercise.meter, BLUR)
 }
 

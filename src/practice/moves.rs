@@ -112,6 +112,9 @@ pub enum MoveError {
         "no probe gets at {0} without cutting or spoiling a seal; read at a neighbouring connector"
     )]
     OutOfReach(Point),
+    /// Only what is fed can answer on the scan.
+    #[error("nothing at {0} could answer on the scan; name what is fed, by itself or by its feed")]
+    NothingAnswers(Point),
     /// Not allowed in this exercise.
     #[error("this exercise is done without {0}; try another kind of test")]
     NotAllowed(&'static str),

@@ -19,6 +19,8 @@ use crate::{
 pub const HINT: f64 = 5.0;
 /// Minutes to cycle the key and wait (common practice, no source).
 pub const KEY: f64 = 2.0;
+/// Minutes to ask a module on the scan (judgement).
+pub const SCAN: f64 = 2.0;
 /// Metres of a wire that are opened on either side of a place that was named.
 pub const WINDOW: f64 = 0.25;
 /// A feed reads right within this share of nominal (common practice, no source: 4.75 to 5.25 V of 5 V).
@@ -156,6 +158,7 @@ impl Session {
         if self.is_over() {
             return Err(MoveError::Over);
         }
+        let done = self.named_whole(done)?;
         let (before, lines) = (self.now.clone(), self.log.len());
         let (outcome, minutes) = match &done {
             Move::Plug(id) => self.plug(id)?,
@@ -192,8 +195,11 @@ impl Session {
             supply_off: kind == Kind::Ohms,
             ..self.now.clone()
         };
-        let mut minutes =
-            price::travel(circuit, &self.now, &state) + price::probe(circuit, red, &state)?;
+        let way = price::travel(circuit, &self.now, &state);
+        if kind == Kind::Scan {
+            return Some(way + SCAN);
+        }
+        let mut minutes = way + price::probe(circuit, red, &state)?;
         if kind == Kind::Amperes {
             minutes += price::IN_SERIES;
         } else if !black.is_battery_negative() && black.part != red.part {
@@ -278,6 +284,26 @@ impl Session {
             ..Reading::volts(red.clone(), 0.0)
         }));
         Ok((Outcome::Read(value), minutes))
+    }
+
+    /// Asking on the scan with the leads at what is asked, as it is noted on the bench; it is named by itself or by its feed.
+    fn named_whole(&self, done: Move) -> Result<Move, MoveError> {
+        let Move::Read {
+            kind: Kind::Scan,
+            red,
+            ..
+        } = done
+        else {
+            return Ok(done);
+        };
+        let mut loads = self.exercise.circuit.loads.iter();
+        let asked = loads.find(|load| load.id == red.part || load.feed == red);
+        let asked = asked.ok_or(MoveError::NothingAnswers(red))?;
+        Ok(Move::Read {
+            kind: Kind::Scan,
+            red: asked.feed.clone(),
+            black: asked.ret.clone(),
+        })
     }
 
     /// What the advisor says now; none where `go_on` answered no. Costs nothing by itself: the move [`Move::Hint`] does.

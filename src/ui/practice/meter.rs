@@ -14,7 +14,7 @@ use crate::{
         Hint, Move, Outcome,
         session::{HINT, KEY},
     },
-    reading::Kind,
+    reading::{Kind, Lamp},
     ui::{
         act::Act,
         kit::{Field, Tone, button_ui, card_ui, choice_ui, kept_ui, label_ui, line_ui, text_ui},
@@ -22,11 +22,17 @@ use crate::{
     },
 };
 
-const KINDS: [(Kind, &str, &str); 4] = [
+const KINDS: [(Kind, &str, &str); 3] = [
     (Kind::Volts, "V", "volts"),
     (Kind::Ohms, "Ω", "ohms"),
     (Kind::Amperes, "A", "amperes"),
-    (Kind::Clamp, "clamp", "amperes by clamp"),
+];
+/// The kinds of the second row.
+const FURTHER: [(Kind, &str, &str); 4] = [
+    (Kind::Clamp, "Clamp", "amperes by clamp"),
+    (Kind::Lamp(Lamp::Led), "LED", "LED with its resistor"),
+    (Kind::Lamp(Lamp::Filament), "Lamp", "test lamp"),
+    (Kind::Scan, "Scan", "answers on the scan"),
 ];
 
 /// The card of the meter.
@@ -38,7 +44,7 @@ pub fn meter_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>
     let black = &bench.entry.black;
     card_ui(ui, theme, "Meter", &stood(page.go.session.now()), |ui| {
         ui.horizontal(|ui| {
-            let width = 3.0 * theme.size.target.max(40.0) + 78.0;
+            let width = 3.0 * theme.size.target.max(40.0) + 8.0;
             let field = Field {
                 name: "Red lead",
                 hint: "click a point",
@@ -55,12 +61,9 @@ pub fn meter_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>
                 |point| Command::Point(Some(point)),
                 acts,
             );
-            let kinds = KINDS.map(|(_, sign, word)| (sign, word));
-            let at = KINDS.iter().position(|(one, ..)| *one == kind).unwrap_or(0);
-            if let Some(at) = choice_ui(ui, theme, &kinds, at) {
-                acts.push(Command::Kind(KINDS[at].0).into());
-            }
+            kinds_ui(ui, theme, &KINDS, kind, acts);
         });
+        kinds_ui(ui, theme, &FURTHER, kind, acts);
         let words = point.map_or_else(
             || "No point is chosen yet.".to_owned(),
             |point| bench.job.circuit.point_label(point),
@@ -69,12 +72,19 @@ pub fn meter_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>
         display_ui(ui, theme, page);
         black_ui(ui, theme, page, acts);
         let caution = match kind {
-            Kind::Volts | Kind::Lamp(_) | Kind::Scan => "",
+            Kind::Volts => "",
             Kind::Ohms => {
                 "For ohms the supply is switched off first; it is switched on again for the next volts."
             }
             Kind::Amperes => "The meter goes in series at this point.",
             Kind::Clamp => "The clamp goes around the wire at this point.",
+            Kind::Lamp(Lamp::Led) => "From the red lead's point to the black lead.",
+            Kind::Lamp(Lamp::Filament) => {
+                "On a vehicle a plain lamp never goes on a reference or data line: it draws more than the output can give."
+            }
+            Kind::Scan => {
+                "Choose what is fed. Silence has other reasons too: its bus, its wake-up, a fault of its own."
+            }
         };
         if !caution.is_empty() {
             text_ui(ui, caution, theme.label(), c.attention_text);
@@ -96,6 +106,21 @@ pub fn meter_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>
         });
         more_ui(ui, theme, page, acts);
     });
+}
+
+/// A row of kinds to choose from.
+fn kinds_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    kinds: &[(Kind, &str, &str)],
+    chosen: Kind,
+    acts: &mut Vec<Act>,
+) {
+    let options: Vec<(&str, &str)> = kinds.iter().map(|(_, sign, word)| (*sign, *word)).collect();
+    let at = kinds.iter().position(|(kind, ..)| *kind == chosen);
+    if let Some(at) = choice_ui(ui, theme, &options, at.unwrap_or(usize::MAX)) {
+        acts.push(Command::Kind(kinds[at].0).into());
+    }
 }
 
 /// The way to a hint.
