@@ -295,8 +295,9 @@ impl Session {
     fn look_into_notebook(&mut self) {
         let model = &self.model;
         let wanted = model.notebook.wanted(&model.job.vehicle);
-        // A window that never shows the notebook never reads it.
-        if wanted == self.wanted || (model.page != Page::Notebook && self.wanted.is_none()) {
+        // A window in which nothing asks for the notebook never reads it.
+        let asked = model.page == Page::Notebook || model.notebook.asked || self.wanted.is_some();
+        if wanted == self.wanted || !asked {
             return;
         }
         self.wanted.clone_from(&wanted);

@@ -105,6 +105,7 @@ impl NotebookCommand {
     pub(super) fn name(&self) -> String {
         match self {
             Self::SetFolder(path) => format!("Notebook {}", words::file(path)),
+            Self::Look => "Look into the notebook".to_owned(),
             Self::Refresh => "Read the notebook anew".to_owned(),
             Self::Stop => "Stop reading the notebook".to_owned(),
             Self::Ask(_) => "Search the notebook".to_owned(),

@@ -3,9 +3,10 @@
 
 use std::{fs, path::Path};
 
-use eframe::egui::{Key, Modifiers};
+use eframe::egui::{Context, Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use pinchpoint::{
+    app::{NotebookCommand, Screen},
     notebook::{Job, read_job, record::Work, write_job},
     quantity::units::{as_minutes, minutes},
 };
@@ -121,6 +122,66 @@ fn a_job_begins_on_an_earlier_circuit_and_learnt_minutes_are_taken_over() {
     assert!(model.job.log.is_empty() && model.path.is_none() && model.job.title.is_empty());
     assert_eq!(model.job.vehicle, "Corran Tender 2.2");
     assert_eq!(access(&harness), 14.0);
+}
+
+#[test]
+fn learnt_minutes_are_offered_where_a_connector_is_described_and_a_new_feed_begins() {
+    let folder = tempfile::tempdir().expect("a folder");
+    folder_of_jobs(folder.path());
+    let mut own = sample();
+    own.vehicle = "Corran  tender 2.2".into();
+    let mut harness = window(own, [1440.0, 2000.0]);
+    // The page of the notebook is never opened; its folder is known from earlier.
+    harness.state_mut().carry_out(
+        &Context::default(),
+        NotebookCommand::SetFolder(folder.path().into()).into(),
+    );
+    settle(&mut harness);
+    assert!(
+        harness.state().model().notebook.listing.is_none(),
+        "nothing asked for it"
+    );
+    harness.state_mut().carry_out(
+        &Context::default(),
+        Screen::SelectPart(Some("C2".into())).into(),
+    );
+    settle(&mut harness);
+    settle(&mut harness);
+    assert!(shows(
+        &harness,
+        "Past jobs took 14 min to reach it (from 1 job)"
+    ));
+    click(&mut harness, "Take over the minutes of C2");
+    let model = harness.state().model();
+    let mut connectors = model.job.circuit.connectors.iter();
+    let c2 = connectors
+        .find(|connector| connector.id == "C2")
+        .expect("drawn");
+    assert_eq!(as_minutes(c2.access), 14.0);
+    assert!(
+        !shows(&harness, "Take over the minutes of C2"),
+        "it is taken over"
+    );
+    // A connector that no job has reached says nothing.
+    harness.state_mut().carry_out(
+        &Context::default(),
+        Screen::SelectPart(Some("C1".into())).into(),
+    );
+    settle(&mut harness);
+    assert!(!shows(&harness, "Past jobs took"));
+    // The same at a new feed.
+    click(&mut harness, "New feed");
+    assert!(shows(&harness, "from 1 job, minutes to 1 connector learnt"));
+    assert!(shows(&harness, "from 2 jobs"));
+    click(&mut harness, "Begin on the circuit of Corran Tender 2.2");
+    settle(&mut harness);
+    let model = harness.state().model();
+    assert_eq!(model.job.vehicle, "Corran Tender 2.2");
+    assert!(model.job.log.is_empty() && model.path.is_none());
+    assert!(shows(
+        &harness,
+        "the minutes to one connector as one past job took them"
+    ));
 }
 
 #[test]

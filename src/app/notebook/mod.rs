@@ -9,11 +9,11 @@ pub mod worker;
 use std::{path::PathBuf, sync::Arc};
 
 pub use errand::{Errand, Outcome};
-pub use worker::{Listing, Progress, Wanted};
+pub use worker::{Earlier, Listing, Progress, Wanted};
 
 use crate::notebook::{
     Shelf,
-    shelf::{Card, Learnt, same_vehicle},
+    shelf::{Card, Learnt, LearntMinutes, same_vehicle},
 };
 
 /// What a job in the list may be asked to be.
@@ -82,6 +82,8 @@ pub struct Notebook {
     pub folder: Option<PathBuf>,
     /// Counts how often it was to be read anew.
     pub readings: u64,
+    /// Something beside the notebook's own page wants to know what is in it.
+    pub asked: bool,
     /// What is searched for, as typed.
     pub words: String,
     /// Which filters hold.
@@ -122,7 +124,14 @@ impl Notebook {
             question,
             order: self.order,
             vehicle: chosen.unwrap_or(vehicle).to_owned(),
+            bench: vehicle.to_owned(),
         })
+    }
+
+    /// Minutes to reach a connector, as past jobs on the vehicle on the bench took them.
+    pub fn minutes_to(&self, connector: &str) -> Option<&LearntMinutes> {
+        let minutes = &self.listing.as_ref()?.own.learnt.minutes;
+        minutes.iter().find(|known| known.connector == connector)
     }
 
     /// The folder that was read.
@@ -164,6 +173,8 @@ impl Notebook {
 pub enum NotebookCommand {
     /// Another folder.
     SetFolder(PathBuf),
+    /// Reads the folder if that was not done yet: something beside its page wants to know what is in it.
+    Look,
     /// Reads the folder anew.
     Refresh,
     /// Stops reading it.

@@ -12,11 +12,14 @@ use std::{
 use super::{Lesson, Order};
 use crate::{
     app::latest::{Latest, Wake, start},
-    notebook::{Cause, FileError, Shelf},
+    notebook::{Cause, FileError, Shelf, shelf::same_vehicle},
 };
 
 /// Files after which the window is told how far reading has come.
 const STRIDE: usize = 64;
+
+/// Circuits that are offered to begin on.
+const EARLIER: usize = 5;
 
 /// What is to be found out.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -31,6 +34,19 @@ pub struct Wanted {
     pub order: Order,
     /// Vehicle of which is to be said what its jobs have taught.
     pub vehicle: String,
+    /// The vehicle on the bench, of which the same is to be said.
+    pub bench: String,
+}
+
+/// An earlier job on whose circuit another one can begin: the latest of its vehicle.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Earlier {
+    /// Its place in the shelf's cards.
+    pub card: usize,
+    /// Jobs on that vehicle.
+    pub jobs: usize,
+    /// Connectors of which they have taught the minutes.
+    pub connectors: usize,
 }
 
 /// What was found.
@@ -48,6 +64,10 @@ pub struct Listing {
     pub refusal: Option<String>,
     /// What the jobs on the vehicle have taught.
     pub lesson: Arc<Lesson>,
+    /// What those on the vehicle on the bench have.
+    pub own: Arc<Lesson>,
+    /// Circuits to begin on, the latest first.
+    pub earlier: Arc<Vec<Earlier>>,
 }
 
 /// How far reading has come: files seen to, and files there are. 0 of 0 while nothing is being read.
@@ -93,14 +113,14 @@ pub type Searcher = Latest<Wanted, Option<Arc<Listing>>>;
 /// # Errors
 /// The system refuses a thread.
 pub fn start_searcher(progress: Arc<Progress>, wake: Wake) -> std::io::Result<Searcher> {
-    let mut kept: Option<(Wanted, Arc<Shelf>)> = None;
+    let mut kept: Option<(Wanted, Arc<Shelf>, Arc<Vec<Earlier>>)> = None;
     let tell = Arc::clone(&wake);
     start(
         "notebook",
         Duration::ZERO,
         wake,
         move |wanted: &Wanted, awaited| {
-            let same = |(of, _): &(Wanted, Arc<Shelf>)| {
+            let same = |(of, ..): &(Wanted, Arc<Shelf>, Arc<Vec<Earlier>>)| {
                 (&of.folder, of.reading) == (&wanted.folder, wanted.reading)
             };
             if !kept.as_ref().is_some_and(same) {
@@ -117,13 +137,16 @@ pub fn start_searcher(progress: Arc<Progress>, wake: Wake) -> std::io::Result<Se
                 let read = Shelf::open_while(&wanted.folder, &mut watch);
                 progress.note(0, 0);
                 match read {
-                    Ok(Some(shelf)) => kept = Some((wanted.clone(), Arc::new(shelf))),
+                    Ok(Some(shelf)) => {
+                        let earlier = Arc::new(earlier(&shelf));
+                        kept = Some((wanted.clone(), Arc::new(shelf), earlier));
+                    }
                     Ok(None) => return Some(Arc::new(refused(wanted, stopped(wanted)))),
                     Err(error) => return Some(Arc::new(refused(wanted, error))),
                 }
             }
-            let (_, shelf) = kept.as_ref()?;
-            awaited().then(|| Arc::new(listed(wanted, shelf)))
+            let (_, shelf, earlier) = kept.as_ref()?;
+            awaited().then(|| Arc::new(listed(wanted, shelf, earlier)))
         },
         |wanted, text| {
             let name = wanted.folder.display().to_string();
@@ -147,10 +170,37 @@ fn refused(wanted: &Wanted, error: FileError) -> Listing {
         found: Vec::new(),
         refusal: None,
         lesson: Arc::default(),
+        own: Arc::default(),
+        earlier: Arc::default(),
     }
 }
 
-fn listed(wanted: &Wanted, shelf: &Arc<Shelf>) -> Listing {
+/// The latest job of each of the vehicles that were worked on last.
+fn earlier(shelf: &Shelf) -> Vec<Earlier> {
+    let cards = &shelf.cards;
+    let mut latest: Vec<usize> = (0..cards.len()).collect();
+    latest.sort_by(|&a, &b| cards[b].date.cmp(&cards[a].date));
+    let mut found: Vec<Earlier> = Vec::new();
+    for at in latest {
+        let vehicle = &cards[at].vehicle;
+        let known = |one: &Earlier| same_vehicle(&cards[one.card].vehicle, vehicle);
+        if vehicle.trim().is_empty() || found.iter().any(known) {
+            continue;
+        }
+        let learnt = shelf.learnt(vehicle);
+        found.push(Earlier {
+            card: at,
+            jobs: learnt.jobs,
+            connectors: learnt.minutes.len(),
+        });
+        if found.len() == EARLIER {
+            break;
+        }
+    }
+    found
+}
+
+fn listed(wanted: &Wanted, shelf: &Arc<Shelf>, earlier: &Arc<Vec<Earlier>>) -> Listing {
     let (mut found, refusal) = match shelf.find(&wanted.question) {
         Ok(found) => (found, None),
         Err(error) => (Vec::new(), Some(error.to_string())),
@@ -165,15 +215,26 @@ fn listed(wanted: &Wanted, shelf: &Arc<Shelf>) -> Listing {
             Order::Vehicle => found.sort_by(|&a, &b| cards[a].vehicle.cmp(&cards[b].vehicle)),
         }
     }
+    let lesson = |vehicle: &str| {
+        Arc::new(Lesson {
+            vehicle: vehicle.to_owned(),
+            learnt: shelf.learnt(vehicle),
+        })
+    };
+    let chosen = lesson(&wanted.vehicle);
+    let own = if wanted.bench == wanted.vehicle {
+        Arc::clone(&chosen)
+    } else {
+        lesson(&wanted.bench)
+    };
     Listing {
         wanted: wanted.clone(),
         shelf: Some(Arc::clone(shelf)),
         trouble: None,
         found,
         refusal,
-        lesson: Arc::new(Lesson {
-            vehicle: wanted.vehicle.clone(),
-            learnt: shelf.learnt(&wanted.vehicle),
-        }),
+        lesson: chosen,
+        own,
+        earlier: Arc::clone(earlier),
     }
 }

@@ -23,6 +23,7 @@ pub(super) fn notebook(model: &mut Model, command: NotebookCommand) -> Vec<Effec
             book.folder = Some(folder);
             book.readings += 1;
         }
+        NotebookCommand::Look => book.asked = true,
         NotebookCommand::Refresh => book.readings += 1,
         NotebookCommand::Stop => book.progress.stop(),
         NotebookCommand::Ask(words) => book.words = words,
@@ -88,12 +89,18 @@ fn done(model: &mut Model, outcome: Outcome) {
                 .notebook
                 .shelf()
                 .map(|shelf| shelf.learnt(&job.vehicle));
-            let taught = learnt.map_or(0, |learnt| learnt.teach(&mut job.circuit));
+            let taught = learnt
+                .as_ref()
+                .map_or(0, |learnt| learnt.teach(&mut job.circuit));
             model.bring(job, None);
-            let minutes = match taught {
-                0 => String::new(),
-                1 => ", with the minutes to one connector as past jobs took them".to_owned(),
-                more => format!(", with the minutes to {more} connectors as past jobs took them"),
+            let connectors = match taught {
+                1 => "one connector".to_owned(),
+                more => format!("{more} connectors"),
+            };
+            let minutes = match learnt.map_or(0, |learnt| learnt.jobs) {
+                _ if taught == 0 => String::new(),
+                1 => format!(", with the minutes to {connectors} as one past job took them"),
+                jobs => format!(", with the minutes to {connectors} as {jobs} past jobs took them"),
             };
             let what = format!("a new job stands on that circuit{minutes}");
             model.tell(

@@ -224,7 +224,7 @@ pub fn dialog_ui(
         return;
     };
     let shut = sheet_ui(ctx, theme, "question", |ui| match open {
-        Dialog::QuickStart { .. } => quick_start_ui(ui, theme, open, acts),
+        Dialog::QuickStart { .. } => quick_start_ui(ui, theme, model, open, acts),
         Dialog::Open { path } => open_ui(ui, theme, model, path, acts),
         Dialog::Save { path } => save_ui(ui, theme, path, acts),
         Dialog::Path { ask, path } => path_ui(ui, theme, ask, path, acts),

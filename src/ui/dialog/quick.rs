@@ -4,19 +4,29 @@ use egui::{Key, Ui};
 
 use super::Dialog;
 use crate::{
-    app::{FileCommand, command::Leave, sketch::NOMINALS},
+    app::{FileCommand, Model, NotebookCommand, command::Leave, sketch::NOMINALS},
     circuit::{quick::MOST_SENSORS, quick_feed},
     notebook::Job,
     quantity::{Unit, format::as_read, typed_number, units::volts},
     ui::{
         act::Act,
-        kit::{Field, Tone, button_ui, choice_ui, field_ui, label_ui, notice_ui, text_ui, tick_ui},
+        kit::{
+            Field, Tone, button_ui, choice_ui, field_ui, label_ui, line_ui, notice_ui, shortened,
+            text_ui, tick_ui,
+        },
+        notebook::from,
         theme::Theme,
     },
 };
 
 /// The question and its answers.
-pub fn quick_start_ui(ui: &mut Ui, theme: &Theme, dialog: &mut Dialog, acts: &mut Vec<Act>) {
+pub fn quick_start_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    model: &Model,
+    dialog: &mut Dialog,
+    acts: &mut Vec<Act>,
+) {
     let Dialog::QuickStart {
         nominal,
         other,
@@ -116,6 +126,55 @@ pub fn quick_start_ui(ui: &mut Ui, theme: &Theme, dialog: &mut Dialog, acts: &mu
         theme.label(),
         c.muted,
     );
+    earlier_ui(ui, theme, model, acts);
+}
+
+/// Circuits of earlier jobs to begin on instead, each with what past jobs on that vehicle have taught.
+fn earlier_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let book = &model.notebook;
+    if book.folder.is_some() && !book.asked {
+        acts.push(NotebookCommand::Look.into());
+    }
+    let Some((listing, shelf)) = book.listing.as_ref().zip(book.shelf()) else {
+        return;
+    };
+    if listing.earlier.is_empty() {
+        return;
+    }
+    let c = &theme.colour;
+    ui.separator();
+    label_ui(
+        ui,
+        "Or on the circuit of an earlier job",
+        theme.heading(),
+        c.ink,
+    );
+    for earlier in listing.earlier.iter() {
+        let Some(card) = shelf.cards.get(earlier.card) else {
+            continue;
+        };
+        ui.horizontal(|ui| {
+            let name = format!("Begin on the circuit of {}", card.vehicle);
+            let text = shortened(&card.vehicle, 32);
+            if button_ui(ui, theme, Tone::Plain, &text, Some(&name)).clicked()
+                && let Some(file) = book.file_of(&card.path)
+            {
+                acts.push(Act::Close);
+                acts.push(FileCommand::Leave(Leave::Begin(file)).into());
+            }
+            let minutes = match earlier.connectors {
+                0 => String::new(),
+                1 => ", minutes to 1 connector learnt".to_owned(),
+                more => format!(", minutes to {more} connectors learnt"),
+            };
+            line_ui(
+                ui,
+                &format!("{}{minutes}", from(earlier.jobs)),
+                theme.body(),
+                c.muted,
+            );
+        });
+    }
 }
 
 /// The names with commas in between.

@@ -6,6 +6,8 @@ mod search;
 pub mod tabs;
 mod taught;
 
+pub use taught::{differs, from};
+
 use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2};
 
 use super::{

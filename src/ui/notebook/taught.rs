@@ -72,7 +72,7 @@ pub fn taught_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
 }
 
 /// `from 3 jobs`.
-fn from(jobs: usize) -> String {
+pub fn from(jobs: usize) -> String {
     let word = if jobs == 1 { "job" } else { "jobs" };
     format!("from {jobs} {word}")
 }
@@ -108,7 +108,7 @@ fn more_ui<T>(
 }
 
 /// Whether the sketch has the connector with other minutes.
-fn differs(circuit: &Circuit, known: &LearntMinutes) -> bool {
+pub fn differs(circuit: &Circuit, known: &LearntMinutes) -> bool {
     let mut connectors = circuit.connectors.iter();
     let found = connectors.find(|connector| connector.id == known.connector);
     found.is_some_and(|connector| (as_minutes(connector.access) - known.minutes).abs() > 0.05)

@@ -3,6 +3,7 @@
 mod damage;
 mod fields;
 mod group;
+mod learnt;
 mod load;
 mod supply;
 mod wiring;
@@ -84,6 +85,9 @@ pub fn props_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
                 acts.push(edit(&part, edited));
             }
         });
+        if let PartData::Connector(connector) = &part {
+            learnt::learnt_ui(ui, theme, model, connector, acts);
+        }
         damage::damage_ui(ui, theme, model, id, acts);
         draw_on_ui(ui, theme, &part, acts);
         last_ui(ui, theme, model, id, &part, acts);
