@@ -7,7 +7,7 @@ use super::{
     model::{Page, Refusal, Theme, Weight},
     notebook::NotebookCommand,
     recovery::Recovered,
-    settings::WindowPlace,
+    settings::{Practised, WindowPlace},
     sketch::{QuickStart, Sketch},
 };
 use crate::{
@@ -272,6 +272,8 @@ pub enum Screen {
     Tour(Option<usize>),
     /// Notes where the window stands.
     SetWindow(WindowPlace),
+    /// Notes who practises, and where records are kept.
+    SetPractised(Practised),
     /// Says something in the strip over the page.
     Tell(Weight, Refusal),
     /// Takes a notice away.

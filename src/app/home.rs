@@ -36,6 +36,11 @@ impl Home {
         self.folder.join("trainees")
     }
 
+    /// The folder of sessions of practice that are not finished.
+    pub fn sessions(&self) -> PathBuf {
+        self.folder.join("practice")
+    }
+
     /// The folder of unsaved changes.
     pub fn recovery(&self) -> PathBuf {
         self.folder.join("recovery")

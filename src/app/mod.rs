@@ -10,6 +10,7 @@ pub mod job;
 mod keeper;
 pub mod latest;
 pub mod left;
+mod lock;
 mod look;
 pub mod model;
 pub mod notebook;

@@ -13,7 +13,7 @@ use super::{
     notebook::Notebook,
     open_jobs::OpenJob,
     recovery::Recovered,
-    settings::{Settings, WindowPlace},
+    settings::{Practised, Settings, WindowPlace},
     sketch::OUTLINE,
 };
 pub use super::{
@@ -155,6 +155,8 @@ pub struct Model {
     pub tour: Option<usize>,
     /// The tour was seen, or not wanted.
     pub toured: bool,
+    /// Who practised last, and where records are kept.
+    pub practised: Practised,
     /// Files that were open lately, latest first.
     pub recent: Vec<PathBuf>,
     /// Where the window stands, if it has said so.
@@ -215,6 +217,7 @@ impl Model {
             look: Look::default(),
             tour: None,
             toured: false,
+            practised: Practised::default(),
             recent: Vec::new(),
             window: None,
             recovered: Vec::new(),
@@ -276,6 +279,7 @@ impl Model {
             toured: self.toured,
             recent: self.recent.iter().filter_map(named).collect(),
             notebook: self.notebook.folder.as_ref().and_then(named),
+            practised: self.practised.clone(),
         }
     }
 
@@ -287,6 +291,7 @@ impl Model {
         self.toured = settings.toured;
         self.recent = settings.recent.iter().map(PathBuf::from).collect();
         self.notebook.folder = settings.notebook.as_ref().map(PathBuf::from);
+        self.practised = settings.practised.clone();
     }
 
     /// Puts another job in the place of this one.

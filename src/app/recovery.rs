@@ -4,15 +4,17 @@
 //! `window-N.lock`, held while the window lives, so that two programs never take each other's for left behind.
 
 use std::{
-    fs::{self, File, TryLockError},
-    io,
+    fs, io,
     path::{Path, PathBuf},
     sync::Arc,
 };
 
 use serde::{Deserialize, Serialize};
 
-use super::home::{Home, write_whole};
+use super::{
+    home::{Home, write_whole},
+    lock::Lock,
+};
 use crate::notebook::{Cause, FileError, Job, Stamp, format_job, read_job};
 
 /// Most windows at once, and most left-behind jobs that are looked for.
@@ -34,8 +36,7 @@ pub struct Origin {
 #[derive(Debug)]
 pub struct Slot {
     job: PathBuf,
-    /// Held for the life of the slot; without locks on this file system the slot is used all the same.
-    _lock: Option<File>,
+    _lock: Lock,
 }
 
 /// A job that a window left behind without saving. Its slot stays locked until it is taken or forgotten.
@@ -119,19 +120,8 @@ pub fn another(home: &Home) -> io::Result<Slot> {
 
 impl Slot {
     fn take(folder: &Path, number: usize, job: PathBuf) -> io::Result<Option<Self>> {
-        let lock = File::options()
-            .create(true)
-            .truncate(false)
-            .write(true)
-            .open(folder.join(format!("window-{number}.lock")))?;
-        match lock.try_lock() {
-            Ok(()) => Ok(Some(Self {
-                job,
-                _lock: Some(lock),
-            })),
-            Err(TryLockError::WouldBlock) => Ok(None),
-            Err(TryLockError::Error(_)) => Ok(Some(Self { job, _lock: None })),
-        }
+        let lock = Lock::take(&folder.join(format!("window-{number}.lock")))?;
+        Ok(lock.map(|lock| Self { job, _lock: lock }))
     }
 
     fn origin(&self) -> PathBuf {

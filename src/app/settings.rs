@@ -55,6 +55,20 @@ pub struct Settings {
     /// Folder of the shop's notebook.
     #[serde(default)]
     pub notebook: Option<String>,
+    /// Who practised last, and where records are kept.
+    #[serde(default)]
+    pub practised: Practised,
+}
+
+/// What is remembered of practice.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Practised {
+    /// The trainee's name.
+    #[serde(default)]
+    pub trainee: String,
+    /// Folder of records; the program's own when none.
+    #[serde(default)]
+    pub folder: Option<String>,
 }
 
 impl Settings {

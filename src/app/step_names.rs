@@ -165,6 +165,7 @@ impl Screen {
             Self::Tour(Some(step)) => format!("Step {} of the tour", step + 1),
             Self::Tour(None) => "End the tour".to_owned(),
             Self::SetWindow(_) => "Move the window".to_owned(),
+            Self::SetPractised(_) => "Note who practises".to_owned(),
             Self::Tell(..) => "Say something".to_owned(),
             Self::Dismiss(_) => "Take the notice away".to_owned(),
         }

@@ -1,6 +1,6 @@
-//! Files of practice: an exercise that a trainer made, and a trainee's record. RON text
-//! `(format: "pinchpoint exercise", version: 1, body: (…))`, or `version: 2` of
-//! `"pinchpoint trainee"`.
+//! Files of practice: an exercise that a trainer made, a trainee's record, and a session that is not finished. RON text
+//! `(format: "pinchpoint exercise", version: 1, body: (…))`, or `version: 2` of `"pinchpoint trainee"`, or `version: 1` of
+//! `"pinchpoint session"`.
 
 use std::path::Path;
 
@@ -13,7 +13,7 @@ use super::{
     lexis,
     whole::{Limits, read_plain, write_whole},
 };
-use crate::practice::{Exercise, Record};
+use crate::practice::{Exercise, Record, Unfinished};
 
 /// A format of file with the version that is written. A change of shape turns an older body into the newer one where it
 /// is read, one step per version.
@@ -44,6 +44,12 @@ const TRAINEE: Format = Format {
     holds: "a trainee's record",
 };
 
+const SESSION: Format = Format {
+    name: "pinchpoint session",
+    version: 1,
+    holds: "a session of practice",
+};
+
 /// Which file of practice a text is, by its head; none where it is no such file.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Held {
@@ -59,11 +65,26 @@ pub fn held(path: &Path) -> Option<Held> {
     let bytes = read_plain(path, &name, true, &FILE).ok()?;
     let text = std::str::from_utf8(&bytes).ok()?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    lexis::check(text).ok()?;
-    let head = options().from_str::<Head>(text).ok()?;
+    let named = || {
+        lexis::check(text).ok()?;
+        options()
+            .from_str::<Head>(text)
+            .ok()
+            .map(|head| head.format)
+    };
+    // One that is cut off still says at its beginning what it was; reading it then says what is wrong.
+    let begins = |format: &Format| {
+        let bare = |text: &str| text.replace(char::is_whitespace, "");
+        let start: String = text.chars().take(200).collect();
+        bare(&start).starts_with(&bare(&format!("(format: \"{}\"", format.name)))
+    };
+    let named = named();
     [(EXERCISE, Held::Exercise), (TRAINEE, Held::Trainee)]
         .into_iter()
-        .find(|(format, _)| format.name == head.format)
+        .find(|(format, _)| match &named {
+            Some(name) => name == format.name,
+            None => begins(format),
+        })
         .map(|(_, held)| held)
 }
 
@@ -109,6 +130,22 @@ pub fn read_trainee(path: &Path) -> Result<Record, FileError> {
 pub fn write_trainee(path: &Path, record: &Record) -> Result<(), FileError> {
     read_trainee(path)?;
     write(path, TRAINEE, record)
+}
+
+/// Reads a session that is not finished.
+///
+/// # Errors
+/// As [`read_exercise`].
+pub fn read_session(path: &Path) -> Result<Unfinished, FileError> {
+    read(path, SESSION)
+}
+
+/// Writes a session that is not finished, whole or not at all.
+///
+/// # Errors
+/// As [`write_exercise`].
+pub fn write_session(path: &Path, session: &Unfinished) -> Result<(), FileError> {
+    write(path, SESSION, session)
 }
 
 fn read<T: DeserializeOwned>(path: &Path, format: Format) -> Result<T, FileError> {

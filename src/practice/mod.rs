@@ -14,6 +14,7 @@ pub mod reckon;
 pub mod session;
 pub mod split;
 pub mod trainee;
+pub mod unfinished;
 pub mod world;
 
 use crate::advise::price;
@@ -24,6 +25,7 @@ pub use exercise::{Allowed, Exercise, ExerciseError};
 pub use hint::Hint;
 pub use progress::{Done, Record};
 pub use session::{Move, MoveError, Outcome, Session, Step};
+pub use unfinished::Unfinished;
 pub use world::{Hidden, HiddenError, MeasureError, World};
 
 /// Practice has no panels that will not come off.

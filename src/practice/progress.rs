@@ -94,6 +94,16 @@ impl Done {
         }
     }
 
+    /// How it ended.
+    pub fn end(&self) -> &'static str {
+        match (self.given_up, self.found, self.proven) {
+            (true, ..) => "given up",
+            (_, false, _) => "not found",
+            (_, true, false) => "found, but not proved",
+            (_, true, true) => "found and proved",
+        }
+    }
+
     /// One line for the record of a course: who, when, what, how it went.
     ///
     /// ```
@@ -123,14 +133,14 @@ impl Done {
         let level = self
             .level
             .map_or(String::new(), |l| format!(", level {}", l.number()));
-        let end = match (self.given_up, self.found, self.proven) {
-            (true, ..) => "given up after",
-            (_, false, _) => "not found in",
-            (_, true, false) => "found, but not proved, in",
-            (_, true, true) => "found and proved in",
+        let end = self.end();
+        let after = match (self.given_up, self.found, self.proven) {
+            (true, ..) => " after",
+            (_, true, false) => ", in",
+            _ => " in",
         };
         format!(
-            "{name}{day}, “{}”{level}, seed {}: {end} {:.0} min (advice {:.0} min), {}, {}, {} opened in vain. Score {} of 100.",
+            "{name}{day}, “{}”{level}, seed {}: {end}{after} {:.0} min (advice {:.0} min), {}, {}, {} opened in vain. Score {} of 100.",
             self.title,
             self.seed,
             self.minutes,
@@ -144,6 +154,12 @@ impl Done {
 }
 
 impl Record {
+    /// Mean over the skills of the scores of late.
+    pub fn lately(&self) -> f64 {
+        let skills = self.skills();
+        skills.iter().map(|skill| skill.score).sum::<f64>() / skills.len().max(1) as f64
+    }
+
     /// Skill by skill, in the order of the drills; those never tried are left out.
     pub fn skills(&self) -> Vec<Skill> {
         let mean = |scores: &[u32]| {

@@ -12,6 +12,7 @@ use super::{
 use crate::app::{
     Bench, Command, Model, Screen,
     model::{PAGES, Page, SCALE_RANGE, Theme as Light},
+    practice::{Practice, Stage},
     words,
 };
 
@@ -21,14 +22,20 @@ const LOOKS: f32 = 300.0;
 const SCALE_STEP: u16 = 10;
 
 /// The banner.
-pub fn banner_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+pub fn banner_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    (model, practice): (&Model, &Practice),
+    acts: &mut Vec<Act>,
+) {
     let c = &theme.colour;
+    let practising = model.page == Page::Practice;
     Panel::top("banner")
         .exact_size(theme.size.banner)
         .show_separator_line(false)
         .frame(
             Frame::new()
-                .fill(c.banner)
+                .fill(if practising { c.practice } else { c.banner })
                 .inner_margin(Margin::symmetric(20, 0)),
         )
         .show(ui, |ui| {
@@ -37,27 +44,69 @@ pub fn banner_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
                     page_ui(ui, theme, model, page, acts);
                 }
                 ui.add_space(theme.size.gap);
-                unplugged_ui(ui, theme, model, acts);
+                if practising {
+                    loose_ui(ui, theme, model, acts);
+                } else {
+                    unplugged_ui(ui, theme, model, acts);
+                }
                 ui.add_space(theme.size.gap);
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
-                    let vehicle = match model.job.vehicle.trim() {
-                        "" => "Vehicle not named",
-                        vehicle => vehicle,
-                    };
-                    if ui.available_width() > 420.0 {
-                        label_ui(
-                            ui,
-                            &super::kit::shortened(vehicle, 40),
-                            theme.title(),
-                            c.banner_ink,
-                        );
-                        line_ui(ui, &model.job.title, theme.body(), c.banner_muted);
+                    if practising {
+                        practice_ui(ui, theme, practice);
                     } else {
-                        line_ui(ui, vehicle, theme.heading(), c.banner_ink);
+                        job_ui(ui, theme, model);
                     }
                 });
             });
         });
+}
+
+/// Whose vehicle, and which job.
+fn job_ui(ui: &mut Ui, theme: &Theme, model: &Model) {
+    let c = &theme.colour;
+    let vehicle = match model.job.vehicle.trim() {
+        "" => "Vehicle not named",
+        vehicle => vehicle,
+    };
+    if ui.available_width() > 420.0 {
+        let vehicle = super::kit::shortened(vehicle, 40);
+        label_ui(ui, &vehicle, theme.title(), c.banner_ink);
+        line_ui(ui, &model.job.title, theme.body(), c.banner_muted);
+    } else {
+        line_ui(ui, vehicle, theme.heading(), c.banner_ink);
+    }
+}
+
+/// That it is practice, and on which vehicle: nobody may take it for the one in the shop.
+fn practice_ui(ui: &mut Ui, theme: &Theme, practice: &Practice) {
+    let c = &theme.colour;
+    label_ui(ui, "Practice", theme.title(), c.banner_ink);
+    let vehicle = match (practice.stage, &practice.go, &practice.back) {
+        (Stage::Vehicle, Some(go), _) => Some(&go.session),
+        (Stage::Back, _, Some(back)) => Some(&back.session),
+        _ => None,
+    };
+    let text = vehicle.map_or_else(
+        || "no vehicle in the shop is touched".to_owned(),
+        |session| format!("simulated vehicle: {}", session.exercise().title),
+    );
+    line_ui(ui, &text, theme.body(), c.banner_muted);
+}
+
+/// During practice: what is unplugged on the vehicle in the shop, if anything is. What is unplugged on the simulated one
+/// stands beside its clock.
+fn loose_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    let now = &model.job.now;
+    let loose = now.unplugged.len() + now.unknown.len();
+    if loose == 0 {
+        return;
+    }
+    let text = format!("Bench: {loose} not plugged");
+    let name = format!("Unplugged on the bench: {}", words::state(now));
+    let pill = pill_ui(ui, theme, &text, &name, true);
+    if pill.on_hover_text("Press to go to the bench").clicked() {
+        acts.push(Screen::Show(Page::Bench).into());
+    }
 }
 
 fn page_ui(ui: &mut Ui, theme: &Theme, model: &Model, page: Page, acts: &mut Vec<Act>) {
@@ -127,7 +176,10 @@ pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: 
                             acts.extend(command.act(model, looks));
                         }
                     }
-                    steps_ui(ui, theme, model, acts);
+                    // Steps back are steps of the job, which practice never touches.
+                    if model.page != Page::Practice {
+                        steps_ui(ui, theme, model, acts);
+                    }
                     // At the far end, where the names of steps do not push it about.
                     ui.add_space((ui.available_width() - LOOKS).max(0.0));
                     looks_ui(ui, theme, model, acts);

@@ -5,16 +5,30 @@ use egui::{CornerRadius, Frame, Margin, Panel, Stroke, Ui};
 use super::{
     act::Act,
     kit::{Tone, button_ui, text_ui},
+    practice::left_notices_ui,
     theme::{RADIUS, STRONG, Theme},
 };
-use crate::app::{FileCommand, Model, Screen, command::Leave, model::Weight, recovery::Recovered};
+use crate::app::{
+    FileCommand, Model, Screen,
+    command::Leave,
+    model::{Page, Weight},
+    practice::Practice,
+    recovery::Recovered,
+};
 
 /// Notices shown at once; older ones follow when these are taken away.
 const SHOWN: usize = 3;
 
 /// The strip; nothing where there is nothing to say.
-pub fn notices_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
-    if model.notices.is_empty() && model.recovered.is_empty() {
+pub fn notices_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    (model, practice): (&Model, &Practice),
+    acts: &mut Vec<Act>,
+) {
+    // Where one chooses what to practise, what is not finished stands in a list.
+    let unfinished = model.page != Page::Practice && practice.left.iter().any(|left| left.asks);
+    if model.notices.is_empty() && model.recovered.is_empty() && !unfinished {
         return;
     }
     let c = &theme.colour;
@@ -30,6 +44,9 @@ pub fn notices_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
         .show(ui, |ui| {
             for left in model.recovered.iter().take(SHOWN) {
                 recovered_ui(ui, theme, left, acts);
+            }
+            if unfinished {
+                left_notices_ui(ui, theme, practice, acts);
             }
             for notice in model.notices.iter().rev().take(SHOWN) {
                 let (ground, edge, ink) = match notice.weight {

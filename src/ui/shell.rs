@@ -69,12 +69,11 @@ impl Shell {
         let first = parse_job("first sample", SAMPLES[0].1.as_bytes());
         let job = first.map_or_else(|_| Job::default(), |opened| opened.job);
         let wake = waker(ctx);
-        let trainees = home.as_ref().map(Home::trainees);
-        let session = match home {
+        let session = match home.clone() {
             Some(home) => Session::start_at(home, job, wake)?,
             None => Session::start(job, wake)?,
         };
-        let mut shell = Self::with_session(ctx, session, trainees)?;
+        let mut shell = Self::with_session(ctx, session, home.as_ref())?;
         // A newcomer finds the sample with a tour over it; whoever opens a job has work to do.
         if options.file.is_none() && !shell.model().toured {
             shell.session.send(Screen::Tour(Some(0)));
@@ -93,11 +92,7 @@ impl Shell {
         Self::with_session(ctx, Session::start(job, waker(ctx))?, None)
     }
 
-    fn with_session(
-        ctx: &Context,
-        session: Session,
-        trainees: Option<PathBuf>,
-    ) -> std::io::Result<Self> {
+    fn with_session(ctx: &Context, session: Session, home: Option<&Home>) -> std::io::Result<Self> {
         let theme = Theme::new(false, false);
         theme::install(ctx, &theme);
         Ok(Self {
@@ -105,7 +100,7 @@ impl Shell {
             lefts: Lefts::start(waker(ctx))?,
             thumbs: start_thumbs(ctx)?,
             drawing: Drawing::new(session.model()),
-            practice: Desk::start(trainees, waker(ctx))?,
+            practice: Desk::start(home, &session.model().practised, waker(ctx))?,
             session,
             theme,
             looks: Looks::default(),
@@ -395,6 +390,10 @@ impl eframe::App for Shell {
         if self.session.model().page == Page::Job {
             self.thumbs.follow(ctx, self.session.model());
         }
+        let practised = self.practice.practised();
+        if practised != self.session.model().practised {
+            self.session.send(Screen::SetPractised(practised));
+        }
         let place = place(ctx);
         if let Some(place) = place.filter(|_| place != self.session.model().window) {
             self.session.send(Screen::SetWindow(place));
@@ -407,10 +406,11 @@ impl eframe::App for Shell {
         self.shortcuts(&ctx, &mut acts);
         let theme = self.theme;
         let model = self.session.model();
-        banner_ui(ui, &theme, model, &mut acts);
+        let practice = self.practice.state();
+        banner_ui(ui, &theme, (model, practice), &mut acts);
         tabs_ui(ui, &theme, model, &mut acts);
         tools_ui(ui, &theme, model, &self.looks, &mut acts);
-        notices_ui(ui, &theme, model, &mut acts);
+        notices_ui(ui, &theme, (model, practice), &mut acts);
         tour_ui(ui, &theme, model, &mut acts);
         let frame = Frame::new().fill(theme.colour.desk).inner_margin(Margin {
             left: 14,

@@ -3,8 +3,10 @@
 mod calibration;
 mod counts;
 mod drills;
+mod files;
 mod lessons;
 mod room;
 mod session;
 mod terminal;
 mod trainees;
+mod unfinished;

@@ -4,7 +4,10 @@
 use std::sync::Arc;
 
 use pinchpoint::{
-    app::practice::{Command, Kept, Room, Source, Stage, Wish, file_of, step_words, truth},
+    app::{
+        practice::{Command, Kept, Room, Source, Stage, Wish, file_of, step_words, truth},
+        settings::Practised,
+    },
     circuit::{DamageZone, quick_feed},
     notebook::{Job, training::write_trainee},
     practice::{Drill, Level, Move, Record},
@@ -12,7 +15,7 @@ use pinchpoint::{
 };
 
 fn room() -> Room {
-    Room::start(None, Arc::new(|| ())).expect("a thread")
+    Room::start(None, &Practised::default(), Arc::new(|| ())).expect("a thread")
 }
 
 fn send(room: &mut Room, command: Command) {

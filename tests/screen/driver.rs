@@ -3,8 +3,9 @@
 use eframe::egui::{Key, Modifiers};
 use egui_kittest::{Harness, Node, kittest::NodeT as _, kittest::Queryable as _};
 use pinchpoint::{
+    app::home::Home,
     notebook::{Job, parse_job},
-    ui::Shell,
+    ui::{Options, Shell},
 };
 
 /// A window under test.
@@ -26,6 +27,20 @@ pub fn window(job: Job, size: [f32; 2]) -> Window {
         .with_max_steps(FRAMES)
         .allow_missing_glyphs()
         .build_eframe(move |creation| Shell::with_job(&creation.egui_ctx, job).unwrap());
+    settle(&mut window);
+    window
+}
+
+/// Opens a window as the program does, with what it remembers in a folder.
+pub fn window_at(folder: &std::path::Path, size: [f32; 2]) -> Window {
+    let home = Home::at(folder);
+    let mut window = Harness::builder()
+        .with_size(size)
+        .with_max_steps(FRAMES)
+        .allow_missing_glyphs()
+        .build_eframe(move |creation| {
+            Shell::new(&creation.egui_ctx, &Options::default(), Some(home)).unwrap()
+        });
     settle(&mut window);
     window
 }

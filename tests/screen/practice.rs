@@ -1,11 +1,16 @@
 //! The practice page: a hidden fault found, proved and looked back on by the names of the controls; records; an exercise
 //! that a trainer makes, opens and does. The job on the bench stays as it is.
 
-use crate::driver::{Window, click, press, sample, settle, shows, type_into, window};
-use eframe::egui::{Key, Modifiers};
+use crate::driver::{
+    Window, click, name_with, press, sample, settle, shows, type_into, window, window_at,
+};
+use eframe::egui::{Context, Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use pinchpoint::{
-    app::practice::{Kept, Stage},
+    app::{
+        Bench,
+        practice::{Kept, Stage},
+    },
     fault::FaultKind,
     notebook::training::{read_exercise, read_trainee, write_exercise},
     practice::{Drill, Flaw, Level, Move, Outcome},
@@ -233,6 +238,101 @@ fn a_trainer_makes_an_exercise_that_opens_and_can_be_done() {
     click(&mut window, "Measure");
     assert!(shows(&window, "this exercise is done without amperes"));
     assert!(steps(&window).is_empty());
+}
+
+#[test]
+fn a_click_on_the_drawing_says_where_the_fault_is() {
+    let mut window = practice();
+    click(&mut window, "Practice: Make an exercise");
+    let fault = |window: &Window, at: usize| window.state().practice().draft.faults[at].clone();
+    let wire = name_with(&window, "W7 wire").expect("W7 is drawn");
+    click(&mut window, &wire);
+    // The middle of it was clicked.
+    let metres: f64 = fault(&window, 0).metres.parse().expect("metres");
+    assert_eq!(fault(&window, 0).place, "W7");
+    assert!((1.0..1.4).contains(&metres), "{metres} of 2.4 m");
+    // What the exercise would read stands on the drawing at once, and nothing on the bench has changed.
+    assert!(shows(&window, "reads"));
+    click(&mut window, "Add a fault");
+    click(&mut window, "C2 inline connector, plugged");
+    assert_eq!(fault(&window, 1).place, "C2");
+    let pin = name_with(&window, "X3 pin 1, near side").expect("the pin is drawn");
+    click(&mut window, &pin);
+    assert_eq!(
+        (
+            fault(&window, 1).place.as_str(),
+            fault(&window, 1).metres.as_str()
+        ),
+        ("X3.1", "")
+    );
+    assert_eq!(fault(&window, 0).place, "W7", "the other fault stays");
+    assert!(!window.state().model().is_dirty());
+}
+
+#[test]
+fn the_banner_says_that_it_is_practice_and_the_keys_leave_the_bench_alone() {
+    let mut job = sample();
+    job.now.unplugged.insert("C2".to_owned());
+    let mut window = window(job, SIZE);
+    // A step that could be taken back.
+    window
+        .state_mut()
+        .carry_out(&Context::default(), Bench::SupplyOff(true).into());
+    settle(&mut window);
+    let before = window.state().model().job.clone();
+    click(&mut window, "Page Practice");
+    assert!(shows(&window, "no vehicle in the shop is touched"));
+    assert!(!shows(&window, "Corran Tender 2.2"));
+    // What is off in the shop is not forgotten meanwhile.
+    assert!(shows(
+        &window,
+        "Unplugged on the bench: C2 unplugged, supply off"
+    ));
+    start(&mut window, Drill::SplitHalf, 7);
+    assert!(shows(
+        &window,
+        "simulated vehicle: Split a plain chain in half"
+    ));
+    for key in [Key::Z, Key::T, Key::D] {
+        window.key_press_modifiers(Modifiers::COMMAND, key);
+        settle(&mut window);
+    }
+    window.key_press_modifiers(Modifiers::COMMAND | Modifiers::SHIFT, Key::P);
+    settle(&mut window);
+    assert_eq!(window.state().model().job, before);
+    click(
+        &mut window,
+        "Unplugged on the bench: C2 unplugged, supply off",
+    );
+    assert!(shows(&window, "Corran Tender 2.2"));
+}
+
+#[test]
+fn a_session_and_a_name_outlive_the_window() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut first = window_at(folder.path(), SIZE);
+    click(&mut first, "Page Practice");
+    type_into(&mut first, "Trainee", "Ada Brandt");
+    start(&mut first, Drill::SplitHalf, 7);
+    measure(&mut first, "M1.feed");
+    click(&mut first, "LED with its resistor");
+    click(&mut first, "Measure");
+    let done = steps(&first);
+    click(&mut first, "Page Bench");
+    drop(first);
+    let mut second = window_at(folder.path(), SIZE);
+    assert!(shows(
+        &second,
+        "Practice was not finished: Split a plain chain in half, Ada Brandt, 2 steps done"
+    ));
+    click(
+        &mut second,
+        "Go on with Split a plain chain in half, Ada Brandt",
+    );
+    assert_eq!(steps(&second), done);
+    assert!(!shows(&second, "Practice was not finished"));
+    click(&mut second, "Practice: Choose");
+    assert_eq!(second.state().practice().wish.trainee, "Ada Brandt");
 }
 
 #[test]

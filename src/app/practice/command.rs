@@ -2,7 +2,10 @@
 
 use std::{path::PathBuf, sync::Arc};
 
-use super::state::{Draft, Source, Stage, Wish};
+use super::{
+    diary::Left,
+    state::{Draft, Source, Stage, Wish},
+};
 use crate::{advise::Test, circuit::Point, notebook::Job, practice::Move, reading::Kind};
 
 /// One thing asked for.
@@ -20,6 +23,12 @@ pub enum Command {
     Start,
     /// Starts what was practised last once more.
     Again,
+    /// Goes on with a session that is not finished.
+    TakeUp(Left),
+    /// Forgets such a session.
+    Forget(Left),
+    /// Asks no more about what a window left; it stays among what is not finished.
+    Later,
     /// Does something at the vehicle.
     Do(Move),
     /// Does a test as it was hinted at.

@@ -115,7 +115,7 @@ pub(super) fn records(folder: &Path) -> Result<Vec<Trainee>, Refusal> {
 }
 
 /// The name by which a record goes; its file where it has none.
-pub(super) fn name_of<'r>(record: &'r Record, path: &'r Path) -> std::borrow::Cow<'r, str> {
+pub fn name_of<'r>(record: &'r Record, path: &'r Path) -> std::borrow::Cow<'r, str> {
     match record.name.trim() {
         "" => path.file_stem().unwrap_or_default().to_string_lossy(),
         name => name.into(),

@@ -2,6 +2,7 @@
 //! makes. The job on the bench is never touched.
 
 mod command;
+mod diary;
 mod files;
 mod page;
 mod room;
@@ -10,7 +11,8 @@ mod words;
 mod work;
 
 pub use command::Command;
-pub use files::{day, file_of};
+pub use diary::Left;
+pub use files::{day, file_of, name_of};
 pub use page::{group_page, trainee_page};
 pub use room::Room;
 pub use state::{
@@ -18,3 +20,4 @@ pub use state::{
     Wish,
 };
 pub use words::{shown, step_words, stood, truth};
+pub use work::foretaste;

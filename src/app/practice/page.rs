@@ -6,22 +6,13 @@ use super::{files::name_of, state::Trainee};
 use crate::{
     practice::{Done, Record},
     report::{
-        Basis, Block, Report, Section, Table,
+        Basis, Block, Report, Section,
         content::{Column, Row, Tone},
     },
 };
 
 fn foot() -> String {
     format!("Practice record · Pinchpoint {}", env!("CARGO_PKG_VERSION"))
-}
-
-fn end(done: &Done) -> &'static str {
-    match (done.given_up, done.found, done.proven) {
-        (true, ..) => "given up",
-        (_, false, _) => "not found",
-        (_, true, false) => "found, not proved",
-        (_, true, true) => "found and proved",
-    }
 }
 
 fn tone(done: &Done) -> Tone {
@@ -32,7 +23,7 @@ fn tone(done: &Done) -> Tone {
     }
 }
 
-fn skills(record: &Record) -> Table {
+fn skills(record: &Record) -> Option<Block> {
     let rows = record.skills().into_iter().map(|skill| {
         Row::plain([
             skill.drill.name().to_owned(),
@@ -42,20 +33,20 @@ fn skills(record: &Record) -> Table {
             format!("{}, {}", skill.next.number(), skill.next.name()),
         ])
     });
-    Table {
-        basis: Basis::Measured,
-        columns: vec![
+    Block::table(
+        Basis::Measured,
+        vec![
             Column::words("Skill", 3.0),
             Column::figures("Times", 0.8),
             Column::figures("At first", 1.0),
             Column::figures("Lately", 1.0),
             Column::words("Next level", 1.4),
         ],
-        rows: rows.collect(),
-    }
+        rows.collect(),
+    )
 }
 
-fn done(record: &Record) -> Table {
+fn done(record: &Record) -> Option<Block> {
     let rows = record.done.iter().map(|done| {
         let level = done
             .level
@@ -66,14 +57,14 @@ fn done(record: &Record) -> Table {
             format!("{:.0}", done.minutes),
             format!("{:.0}", done.par_minutes),
             done.tests.to_string(),
-            end(done).to_owned(),
+            done.end().to_owned(),
             done.score.to_string(),
         ])
         .toned(tone(done))
     });
-    Table {
-        basis: Basis::Measured,
-        columns: vec![
+    Block::table(
+        Basis::Measured,
+        vec![
             Column::words("Day", 1.2),
             Column::words("Exercise", 3.4),
             Column::figures("Minutes", 0.9),
@@ -82,8 +73,8 @@ fn done(record: &Record) -> Table {
             Column::words("End", 1.6),
             Column::figures("Score", 0.8),
         ],
-        rows: rows.collect(),
-    }
+        rows.collect(),
+    )
 }
 
 /// The page of one trainee: by skill, then every exercise.
@@ -92,17 +83,11 @@ pub fn trainee_page(record: &Record, path: &Path) -> Report {
         heading: heading.to_owned(),
         blocks,
     };
-    let empty = || Block::Text {
-        basis: None,
-        text: "Nothing was handed over yet.".to_owned(),
-    };
-    let (skills, done) = (skills(record), done(record));
-    let shown = |table: Table| {
-        if table.rows.is_empty() {
-            empty()
-        } else {
-            Block::Table(table)
-        }
+    let shown = |table: Option<Block>| {
+        table.unwrap_or_else(|| Block::Text {
+            basis: None,
+            text: "Nothing was handed over yet.".to_owned(),
+        })
     };
     let last = record.done.last().map(|last| Block::Text {
         basis: Some(Basis::Measured),
@@ -115,9 +100,9 @@ pub fn trainee_page(record: &Record, path: &Path) -> Report {
         sections: vec![
             section(
                 "By skill",
-                std::iter::once(shown(skills)).chain(last).collect(),
+                std::iter::once(shown(skills(record))).chain(last).collect(),
             ),
-            section("Every exercise", vec![shown(done)]),
+            section("Every exercise", vec![shown(done(record))]),
         ],
     }
 }
@@ -129,13 +114,12 @@ pub fn group_page(trainees: &[Trainee]) -> Report {
         let found = record.done.iter().filter(|done| done.found).count();
         let skills = record.skills();
         let weakest = skills.iter().min_by(|a, b| a.score.total_cmp(&b.score));
-        let mean = skills.iter().map(|s| s.score).sum::<f64>() / skills.len().max(1) as f64;
         Some(Row::plain([
             name_of(record, &trainee.path).into_owned(),
             record.done.len().to_string(),
             found.to_string(),
             format!("{} of 8", skills.len()),
-            format!("{mean:.0}"),
+            format!("{:.0}", record.lately()),
             weakest.map_or(String::new(), |skill| skill.drill.name().to_owned()),
             record
                 .done
@@ -143,9 +127,9 @@ pub fn group_page(trainees: &[Trainee]) -> Report {
                 .map_or(String::new(), |last| last.day.clone()),
         ]))
     });
-    let table = Table {
-        basis: Basis::Measured,
-        columns: vec![
+    let table = Block::table(
+        Basis::Measured,
+        vec![
             Column::words("Trainee", 2.0),
             Column::figures("Exercises", 1.1),
             Column::figures("Found", 0.8),
@@ -154,15 +138,15 @@ pub fn group_page(trainees: &[Trainee]) -> Report {
             Column::words("Weakest skill", 2.4),
             Column::words("Last day", 1.2),
         ],
-        rows: rows.collect(),
-    };
+        rows.collect(),
+    );
     Report {
         title: "Practice of the group".to_owned(),
         vehicle: String::new(),
         foot: foot(),
         sections: vec![Section {
             heading: "Where everybody stands".to_owned(),
-            blocks: vec![Block::Table(table)],
+            blocks: table.into_iter().collect(),
         }],
     }
 }

@@ -4,15 +4,18 @@ use std::{io, path::PathBuf, sync::Arc, time::Duration};
 
 use super::{
     command::Command,
+    diary::{Diary, Keeping, Left, left_behind},
     files::seconds,
-    state::{Back, Gauge, Go, Pending, Practice, Source, Stage, site},
+    state::{Back, Gauge, Go, Pending, Practice, Stage, Wish, site},
     work::{Aim, Report, Task, work},
 };
 use crate::{
     app::{
+        home::Home,
         latest::{Latest, Wake, start},
         model::{Model, Refusal},
         points,
+        settings::Practised,
     },
     notebook::Job,
     practice::{Move, Session},
@@ -31,16 +34,19 @@ pub struct Room {
     state: Practice,
     thread: Latest<Request, (u64, Report)>,
     serial: u64,
-    /// What was started last, to start it again.
-    last: Option<(Source, Aim, u64)>,
+    /// Where sessions are kept while they go on.
+    diaries: Option<PathBuf>,
+    /// Where records are kept unless another folder is chosen.
+    usual: String,
 }
 
 impl Room {
-    /// Starts the thread; records of trainees are kept in `folder`, if there is one.
+    /// Starts the thread. With a home on disk, sessions are kept there while they go on, what was left is offered in
+    /// [`Practice::left`], and records of trainees have their place there; without one nothing is kept.
     ///
     /// # Errors
     /// The system refuses a thread.
-    pub fn start(folder: Option<PathBuf>, wake: Wake) -> io::Result<Self> {
+    pub fn start(home: Option<&Home>, practised: &Practised, wake: Wake) -> io::Result<Self> {
         let noted = Arc::clone(&wake);
         let thread = start(
             "practice",
@@ -58,16 +64,34 @@ impl Room {
                 )
             },
         )?;
-        let folder = folder.map_or_else(String::new, |folder| folder.display().to_string());
+        let usual = home.map_or_else(String::new, |home| home.trainees().display().to_string());
+        let diaries = home.map(Home::sessions);
+        let (left, mut troubles) = diaries.as_deref().map(left_behind).unwrap_or_default();
         Ok(Self {
             state: Practice {
-                folder,
+                wish: Wish {
+                    trainee: practised.trainee.clone(),
+                    ..Wish::default()
+                },
+                folder: practised.folder.clone().unwrap_or_else(|| usual.clone()),
+                left,
+                trouble: troubles.pop(),
                 ..Practice::default()
             },
             thread,
             serial: 0,
-            last: None,
+            diaries,
+            usual,
         })
+    }
+
+    /// What is to be remembered for the next start.
+    pub fn practised(&self) -> Practised {
+        let folder = &self.state.folder;
+        Practised {
+            trainee: self.state.wish.trainee.trim().to_owned(),
+            folder: (*folder != self.usual).then(|| folder.clone()),
+        }
     }
 
     /// The state to draw.
@@ -111,14 +135,21 @@ impl Room {
             Command::Open(path) => self.ask("Reading the file", Task::Open(path)),
             Command::Start => self.begin(),
             Command::Again => {
-                if let Some((source, aim, seed)) = self.last.clone() {
-                    self.ask("Preparing the vehicle", Task::Start(source, aim, seed));
+                if let Some(go) = &state.go {
+                    let task = Task::Again(Arc::clone(&go.session), go.drill, go.seed);
+                    self.ask("Preparing the vehicle", task);
                 }
             }
             Command::Do(done) => self.make(vec![done]),
+            Command::TakeUp(left) => self.ask("Going on with the session", Task::TakeUp(left)),
+            Command::Forget(left) => {
+                left.diary.clear();
+                state.left.retain(|other| !other.is(&left));
+            }
+            Command::Later => state.left.iter_mut().for_each(|left| left.asks = false),
             Command::Follow(test) => {
-                if let Some(session) = self.session() {
-                    self.ask("Measuring", Task::Follow(session, test));
+                if let Some((session, keeping)) = self.under_way() {
+                    self.ask("Measuring", Task::Follow(session, test, keeping));
                 }
             }
             Command::Point(point) => self.on_go(|go| {
@@ -193,8 +224,16 @@ impl Room {
         self.state.trouble = Some(Refusal::new("", what, remedy));
     }
 
-    fn session(&self) -> Option<Arc<Session>> {
-        self.state.go.as_ref().map(|go| Arc::clone(&go.session))
+    fn under_way(&self) -> Option<(Arc<Session>, Keeping)> {
+        let go = self.state.go.as_ref()?;
+        let keeping = Keeping {
+            folder: self.diaries.clone(),
+            diary: go.diary.clone(),
+            aim: go.drill,
+            seed: go.seed,
+            trainee: go.trainee.clone(),
+        };
+        Some((Arc::clone(&go.session), keeping))
     }
 
     fn on_go(&mut self, change: impl FnOnce(&mut Go)) {
@@ -243,19 +282,18 @@ impl Room {
         };
         let aim = Some((wish.drill, wish.level));
         let source = self.state.source.clone();
-        self.last = Some((source.clone(), aim, seed));
         self.ask("Preparing the vehicle", Task::Start(source, aim, seed));
     }
 
     fn make(&mut self, moves: Vec<Move>) {
-        let Some(session) = self.session() else {
+        let Some((session, keeping)) = self.under_way() else {
             return;
         };
         let what = match moves.first() {
             Some(Move::Hint) => "Thinking about a hint",
             _ => "Measuring",
         };
-        self.ask(what, Task::Moves(session, moves));
+        self.ask(what, Task::Moves(session, moves, keeping));
     }
 
     fn type_point(&mut self, text: &str) {
@@ -291,52 +329,92 @@ impl Room {
     }
 
     fn look_back(&mut self) {
-        let Some(go) = &self.state.go else { return };
-        let folder = self.state.folder.trim();
+        let Some((session, keeping)) = self.under_way() else {
+            return;
+        };
+        // What was looked back on stands in the record, and once is enough.
+        let mut back = self.state.back.iter();
+        if back.any(|back| Arc::ptr_eq(&back.session, &session)) {
+            return self.show(Stage::Back);
+        }
+        let records = self.state.folder.trim();
+        let records = (!records.is_empty()).then(|| PathBuf::from(records));
         let task = Task::LookBack {
-            session: Arc::clone(&go.session),
-            kind: go.drill,
-            seed: go.seed,
-            trainee: go.trainee.clone(),
-            folder: (!folder.is_empty()).then(|| PathBuf::from(folder)),
+            session,
+            keeping,
+            records,
         };
         self.ask("Looking back", task);
+    }
+
+    /// Puts a vehicle in front; the one before it stays among what is not finished.
+    fn bring(&mut self, session: Session, wish: (Aim, u64, String), diary: Option<Arc<Diary>>) {
+        let exercise = session.exercise();
+        let bench = Model::new(Job {
+            title: exercise.title.clone(),
+            circuit: exercise.circuit.clone(),
+            meter: exercise.meter.clone(),
+            log: session.log().to_vec(),
+            now: session.now().clone(),
+            ..Job::default()
+        });
+        let state = &mut self.state;
+        state.left.extend(state.go.as_ref().and_then(Go::left));
+        let (drill, seed, trainee) = wish;
+        state.go = Some(Go {
+            bench,
+            drill,
+            seed,
+            trainee,
+            session: Arc::new(session),
+            place: String::new(),
+            metres: String::new(),
+            diary,
+        });
+        state.back = None;
+        state.stage = Stage::Vehicle;
+    }
+
+    /// Looks back where it is over: nothing else is left to do then.
+    fn end(&mut self) {
+        let over = self
+            .state
+            .go
+            .as_ref()
+            .is_some_and(|go| go.session.is_over());
+        if over && self.state.trouble.is_none() {
+            self.look_back();
+        }
     }
 
     fn take(&mut self, report: Report) {
         let state = &mut self.state;
         match report {
             Report::Started(session, drill, seed) => {
-                let exercise = session.exercise();
-                let bench = Model::new(Job {
-                    title: exercise.title.clone(),
-                    circuit: exercise.circuit.clone(),
-                    meter: exercise.meter.clone(),
-                    log: session.log().to_vec(),
-                    ..Job::default()
-                });
-                state.go = Some(Go {
-                    bench,
-                    drill,
-                    seed,
-                    trainee: state.wish.trainee.trim().to_owned(),
-                    session: Arc::new(*session),
-                    place: String::new(),
-                    metres: String::new(),
-                });
-                state.back = None;
-                state.stage = Stage::Vehicle;
+                let trainee = state.wish.trainee.trim().to_owned();
+                self.bring(*session, (drill, seed, trainee), None);
             }
-            Report::Moved(session, refused) => {
-                let over = session.is_over();
+            Report::TakenUp(session, left) => {
+                state.left.retain(|other| !other.is(&left));
+                let Left {
+                    unfinished, diary, ..
+                } = left;
+                let trainee = unfinished.trainee.clone();
+                self.bring(
+                    *session,
+                    (unfinished.aim(), unfinished.seed, trainee),
+                    Some(diary),
+                );
+                self.end();
+            }
+            Report::Moved(session, diary, refused) => {
                 self.on_go(|go| {
                     go.session = Arc::new(*session);
+                    go.diary = diary;
                     go.follow();
                 });
                 self.state.trouble = refused;
-                if over && self.state.trouble.is_none() {
-                    self.look_back();
-                }
+                self.end();
             }
             Report::LookedBack(debrief, done, kept) => {
                 let Some(go) = &state.go else { return };

@@ -8,11 +8,14 @@ use std::{
     },
 };
 
+use super::diary::{Diary, Left};
 use crate::{
     app::model::{Answer, Model, Refusal},
     fault::{FaultKind, Site},
     notebook::Job,
-    practice::{Allowed, Debrief, Done, Drill, Exercise, Hint, Level, Outcome, Record, Session},
+    practice::{
+        Allowed, Debrief, Done, Drill, Exercise, Hint, Level, Outcome, Record, Session, Unfinished,
+    },
 };
 
 /// What of the page is in front.
@@ -109,9 +112,22 @@ pub struct Go {
     pub place: String,
     /// Metres along it, as typed.
     pub metres: String,
+    /// Where it is kept while it goes on, once something was done.
+    pub(super) diary: Option<Arc<Diary>>,
 }
 
 impl Go {
+    /// The session as one that can be gone on with later; none while nothing of it is kept.
+    pub(super) fn left(&self) -> Option<Left> {
+        let diary = self.diary.clone().filter(|diary| diary.is_written())?;
+        let unfinished = Unfinished::of(&self.session, self.drill, self.seed, &self.trainee);
+        Some(Left {
+            unfinished: Arc::new(unfinished),
+            asks: false,
+            diary,
+        })
+    }
+
     /// The hint that was asked for last, until something was read or opened.
     pub fn hint(&self) -> Option<&Hint> {
         let told = |outcome: &&Outcome| {
@@ -290,6 +306,38 @@ impl Default for Fault {
     }
 }
 
+impl Fault {
+    /// Whether it is between two things.
+    pub fn touches(&self) -> bool {
+        matches!(self.kind, FaultKind::ShortToRail | FaultKind::ShortBetween)
+    }
+
+    /// Whether it can sit anywhere along a wire.
+    pub fn is_along(&self) -> bool {
+        let kinds = [
+            FaultKind::ShortToGround,
+            FaultKind::Open,
+            FaultKind::HighResistance,
+        ];
+        self.touches() || kinds.contains(&self.kind)
+    }
+
+    /// Takes a place that was clicked, with metres along it where it is a wire. Where two things touch, the second click
+    /// says the other one.
+    pub fn take(&mut self, place: String, metres: Option<f64>) {
+        let first = self.place.trim();
+        if self.touches() && !first.is_empty() && self.with.trim().is_empty() && first != place {
+            self.with = place;
+            return;
+        }
+        self.place = place;
+        self.with.clear();
+        self.metres = metres
+            .filter(|_| self.is_along())
+            .map_or_else(String::new, |metres| format!("{metres:.2}"));
+    }
+}
+
 /// An exercise that a trainer is making.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Draft {
@@ -299,6 +347,8 @@ pub struct Draft {
     pub story: String,
     /// What is wrong.
     pub faults: Vec<Fault>,
+    /// The fault whose place a click on the drawing says.
+    pub at: usize,
     /// What may be tested.
     pub allowed: Allowed,
     /// Where it is written, as typed.
@@ -311,6 +361,7 @@ impl Default for Draft {
             title: "An exercise".to_owned(),
             story: String::new(),
             faults: vec![Fault::default()],
+            at: 0,
             allowed: Allowed::default(),
             path: "exercise.ron".to_owned(),
         }
@@ -328,6 +379,8 @@ pub struct Practice {
     pub source: Source,
     /// The vehicle under test.
     pub go: Option<Go>,
+    /// Sessions that are not finished, beside the one under test.
+    pub left: Vec<Left>,
     /// What is looked back on.
     pub back: Option<Box<Back>>,
     /// What is being worked on.

@@ -7,6 +7,7 @@ use std::{
 };
 
 use super::{
+    diary::{Diary, Keeping, Left},
     files::{day, keep, records, refusal, seconds},
     page::{group_page, trainee_page},
     state::{Draft, Fault, Gauge, Kept, Source, Trainee, site},
@@ -14,14 +15,19 @@ use super::{
 use crate::{
     advise::Test,
     app::model::Refusal,
+    circuit::{Circuit, Point, Terminal, check},
     fault::FaultKind,
     notebook::{
         Job, read_job,
         training::{Held, held, read_exercise, read_trainee, write_exercise},
         whole::write_whole,
     },
-    practice::{Debrief, Done, Drill, Exercise, Hidden, Level, Move, Session, exercise::anonymous},
+    practice::{
+        Debrief, Done, Drill, Exercise, Hidden, Level, Move, Session, World,
+        exercise::{MOST_FAULTS, anonymous},
+    },
     quantity::{Unit, typed_number},
+    reading::{Entry, Meter, Reading, State},
     report::{Form, html::html, pdf::pdf},
 };
 
@@ -32,14 +38,15 @@ pub(super) type Aim = Option<(Drill, Level)>;
 #[derive(Clone)]
 pub(super) enum Task {
     Start(Source, Aim, u64),
-    Moves(Arc<Session>, Vec<Move>),
-    Follow(Arc<Session>, Box<Test>),
+    /// The same vehicle as in this session, with all as it was at the start.
+    Again(Arc<Session>, Aim, u64),
+    TakeUp(Left),
+    Moves(Arc<Session>, Vec<Move>, Keeping),
+    Follow(Arc<Session>, Box<Test>, Keeping),
     LookBack {
         session: Arc<Session>,
-        kind: Aim,
-        seed: u64,
-        trainee: String,
-        folder: Option<PathBuf>,
+        keeping: Keeping,
+        records: Option<PathBuf>,
     },
     Open(PathBuf),
     Records(PathBuf),
@@ -54,7 +61,8 @@ pub(super) enum Task {
 /// What came of it.
 pub(super) enum Report {
     Started(Box<Session>, Aim, u64),
-    Moved(Box<Session>, Option<Refusal>),
+    TakenUp(Box<Session>, Left),
+    Moved(Box<Session>, Option<Arc<Diary>>, Option<Refusal>),
     LookedBack(Box<Debrief>, Box<Done>, Kept),
     Chosen(Source),
     Records(PathBuf, Vec<Trainee>),
@@ -73,42 +81,33 @@ pub(super) fn work(task: &Task, gauge: &Gauge, noted: &dyn Fn()) -> Report {
     };
     let done = match task {
         Task::Start(source, kind, seed) => start(source, *kind, *seed),
-        Task::Moves(session, moves) => {
+        Task::Again(session, aim, seed) => Session::start(session.exercise().clone())
+            .map(|session| Report::Started(Box::new(session), *aim, *seed))
+            .map_err(|error| told(&error)),
+        Task::TakeUp(left) => left
+            .unfinished
+            .take_up(&go_on)
+            .map(|session| Report::TakenUp(Box::new(session), left.clone()))
+            .map_err(|error| told(&error)),
+        Task::Moves(session, moves, keeping) => {
             let mut session = Session::clone(session);
             let refused = moves.iter().find_map(|done| {
                 let made = session.make_while(done.clone(), &go_on);
                 made.err().map(|error| told(&error))
             });
-            Ok(Report::Moved(Box::new(session), refused))
+            Ok(moved(session, keeping, refused))
         }
-        Task::Follow(session, test) => {
+        Task::Follow(session, test, keeping) => {
             let mut session = Session::clone(session);
             let refused = session.follow(test).err().map(|error| told(&error));
-            Ok(Report::Moved(Box::new(session), refused))
+            Ok(moved(session, keeping, refused))
         }
         Task::LookBack {
             session,
-            kind,
-            seed,
-            trainee,
-            folder,
+            keeping,
+            records,
         } => Debrief::of_while(session, &tell)
-            .map(|debrief| {
-                let title = &session.exercise().title;
-                let done = Done {
-                    day: day(seconds()),
-                    ..Done::of(&debrief, title, *kind, *seed)
-                };
-                let kept = match (session.is_over(), trainee.as_str(), folder) {
-                    (false, ..) => Kept::NotOver,
-                    (_, "", _) => Kept::NoName,
-                    (.., None) => Kept::NoFolder,
-                    (_, name, Some(folder)) => {
-                        keep(folder, name, done.clone()).map_or_else(Kept::Failed, Kept::In)
-                    }
-                };
-                Report::LookedBack(Box::new(debrief), Box::new(done), kept)
-            })
+            .map(|debrief| looked_back(session, debrief, keeping, records.as_deref()))
             .map_err(|error| told(&error)),
         Task::Open(path) => open(path),
         Task::Records(folder) => {
@@ -123,6 +122,44 @@ pub(super) fn work(task: &Task, gauge: &Gauge, noted: &dyn Fn()) -> Report {
             .and_then(|exercise| write(&exercise, draft)),
     };
     done.unwrap_or_else(Report::Refused)
+}
+
+/// What was done is kept before anybody sees it.
+fn moved(session: Session, keeping: &Keeping, refused: Option<Refusal>) -> Report {
+    let begun = !session.steps().is_empty();
+    let (diary, untold) = match begun.then(|| keeping.clone().keep(&session)) {
+        None => (None, None),
+        Some(Ok(diary)) => (diary, None),
+        Some(Err(untold)) => (keeping.diary.clone(), Some(untold)),
+    };
+    Report::Moved(Box::new(session), diary, refused.or(untold))
+}
+
+/// The line goes into the record; then the session need not be kept any more.
+fn looked_back(
+    session: &Session,
+    debrief: Debrief,
+    keeping: &Keeping,
+    records: Option<&Path>,
+) -> Report {
+    let title = &session.exercise().title;
+    let done = Done {
+        day: day(seconds()),
+        ..Done::of(&debrief, title, keeping.aim, keeping.seed)
+    };
+    let kept = match (session.is_over(), keeping.trainee.as_str(), records) {
+        (false, ..) => Kept::NotOver,
+        (_, "", _) => Kept::NoName,
+        (.., None) => Kept::NoFolder,
+        (_, name, Some(folder)) => {
+            keep(folder, name, done.clone()).map_or_else(Kept::Failed, Kept::In)
+        }
+    };
+    let finished = session.is_over() && !matches!(kept, Kept::Failed(_));
+    if let (true, Some(diary)) = (finished, &keeping.diary) {
+        diary.clear();
+    }
+    Report::LookedBack(Box::new(debrief), Box::new(done), kept)
 }
 
 fn told(error: &dyn std::error::Error) -> Refusal {
@@ -204,19 +241,14 @@ fn write(exercise: &Exercise, draft: &Draft) -> Result<Report, Refusal> {
 }
 
 /// The exercise as it is typed.
-fn exercise(circuit: &crate::circuit::Circuit, draft: &Draft) -> Result<Exercise, Refusal> {
+fn exercise(circuit: &Circuit, draft: &Draft) -> Result<Exercise, Refusal> {
     let circuit = anonymous(circuit);
-    let mut hidden = Vec::new();
-    for (number, fault) in (1..).zip(&draft.faults) {
-        let place = format!("Fault {number}");
-        let one = fault_of(&circuit, fault);
-        hidden.push(one.map_err(|(what, remedy)| Refusal::new(place, what, remedy))?);
-    }
+    let hidden = hidden(&circuit, &draft.faults)?;
     Ok(Exercise {
         title: draft.title.trim().to_owned(),
         story: draft.story.trim().to_owned(),
         circuit,
-        meter: crate::reading::Meter::default(),
+        meter: Meter::default(),
         hidden,
         // The same values for everybody who does it.
         seed: u64::from(crc32fast::hash(draft.title.as_bytes())),
@@ -225,10 +257,49 @@ fn exercise(circuit: &crate::circuit::Circuit, draft: &Draft) -> Result<Exercise
     })
 }
 
-fn fault_of(
-    circuit: &crate::circuit::Circuit,
-    fault: &Fault,
-) -> Result<Hidden, (String, &'static str)> {
+fn hidden(circuit: &Circuit, faults: &[Fault]) -> Result<Vec<Hidden>, Refusal> {
+    let one = |(number, fault): (usize, &Fault)| {
+        let place = format!("Fault {number}");
+        fault_of(circuit, fault).map_err(|(what, remedy)| Refusal::new(place, what, remedy))
+    };
+    (1..).zip(faults).map(one).collect()
+}
+
+/// What an exercise would read with everything plugged, at modules and at the near sides of connectors; nothing where
+/// a fault is not yet one.
+pub fn foretaste(circuit: &Circuit, meter: &Meter, faults: &[Fault]) -> Vec<Entry> {
+    let world = hidden(circuit, faults).ok().and_then(|hidden| {
+        let few = hidden.len() <= MOST_FAULTS;
+        let sound = few && !check(circuit).iter().any(|complaint| complaint.fatal);
+        sound.then(|| World::exact(circuit, &hidden, meter).ok())?
+    });
+    let Some(mut world) = world else {
+        return Vec::new();
+    };
+    let feeds = circuit
+        .supplies
+        .iter()
+        .map(|supply| (&supply.id, Terminal::Feed(1)));
+    let near = circuit
+        .connectors
+        .iter()
+        .map(|connector| (&connector.id, Terminal::Near(1)));
+    let points: Vec<Point> = (feeds.chain(near))
+        .map(|(id, terminal)| Point::new(id, terminal))
+        .collect();
+    let shown = world.survey(&points, &State::default());
+    (points.into_iter().zip(shown))
+        .filter_map(|(point, value)| {
+            let value = value?;
+            Some(Entry::Reading(Reading {
+                value,
+                ..Reading::volts(point, 0.0)
+            }))
+        })
+        .collect()
+}
+
+fn fault_of(circuit: &Circuit, fault: &Fault) -> Result<Hidden, (String, &'static str)> {
     let mut place = site(&fault.place).map_err(|what| (what, "Name what has the fault"))?;
     if !fault.with.trim().is_empty() {
         place.with = Some(fault.with.trim().to_owned());

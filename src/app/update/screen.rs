@@ -95,6 +95,7 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
             model.toured |= step.is_none();
         }
         Screen::SetWindow(place) => model.window = Some(place),
+        Screen::SetPractised(practised) => model.practised = practised,
         Screen::Tell(weight, refusal) => model.tell(weight, refusal),
         Screen::Dismiss(id) => model.notices.retain(|notice| notice.id != id),
     }

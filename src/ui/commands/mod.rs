@@ -154,6 +154,11 @@ impl Do {
         let keys: &[(Modifiers, Key)] = match (self, page) {
             (Self::Outline, Page::Job) => &[],
             (Self::Report, Page::Job) => &[(CTRL, Key::E)],
+            // Practice never touches the job, and nobody would see what they change.
+            (
+                Self::Undo | Self::Redo | Self::NextTest | Self::PlugAll | Self::DuplicatePart,
+                Page::Practice,
+            ) => &[],
             _ => self.told().2,
         };
         keys.iter().any(|(modifiers, key)| {

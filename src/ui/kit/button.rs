@@ -46,6 +46,7 @@ pub fn button_ui(
     if ui.is_rect_visible(rect) {
         let pressed = response.is_pointer_button_down_on();
         let warm = response.hovered() || pressed;
+        let bare = Color32::TRANSPARENT;
         let (ground, edge, ink) = match tone {
             Tone::Primary if !enabled => (c.band, c.edge, c.muted),
             Tone::Primary if warm => (c.primary_warm, c.primary_warm, c.primary_ink),
@@ -54,12 +55,13 @@ pub fn button_ui(
             Tone::Plain if pressed => (c.selected, c.ink, c.ink),
             Tone::Plain if warm => (c.band, c.ink, c.ink),
             Tone::Plain => (c.sheet, c.edge, c.ink),
-            Tone::Quiet if !enabled => (Color32::TRANSPARENT, Color32::TRANSPARENT, c.muted),
+            Tone::Quiet if !enabled => (bare, bare, c.muted),
             Tone::Quiet if warm => (c.band, c.edge, c.ink),
-            Tone::Quiet => (Color32::TRANSPARENT, Color32::TRANSPARENT, c.connector),
-            Tone::Banner if !enabled => (c.banner, c.banner, c.banner_muted),
-            Tone::Banner if warm => (c.banner, c.banner_muted, c.banner_ink),
-            Tone::Banner => (c.banner, c.banner, c.banner_ink),
+            Tone::Quiet => (bare, bare, c.connector),
+            // The banner shows through, whichever colour it has.
+            Tone::Banner if !enabled => (bare, bare, c.banner_muted),
+            Tone::Banner if warm => (bare, c.banner_muted, c.banner_ink),
+            Tone::Banner => (bare, bare, c.banner_ink),
         };
         let painter = ui.painter();
         painter.rect(

@@ -4,7 +4,6 @@ use egui::{ScrollArea, Sense, Ui, WidgetInfo, accesskit::Role, pos2, vec2};
 
 use super::{
     drawn::drawn_ui,
-    log::fitted,
     plots::{bits_ui, minutes_ui},
     vehicle::piece,
 };
@@ -15,7 +14,7 @@ use crate::{
     ui::{
         act::Act,
         bench::view::{Chosen, View},
-        kit::{Tone, button_ui, card_ui, focus_ring, label_ui, notice_ui, text_ui},
+        kit::{Tone, button_ui, card_ui, fitted, focus_ring, label_ui, notice_ui, text_ui},
         theme::{LINE, Theme},
     },
 };
@@ -113,13 +112,9 @@ fn caption(back: &Back) -> String {
 fn verdict_ui(ui: &mut Ui, theme: &Theme, back: &Back, acts: &mut Vec<Act>) {
     let c = &theme.colour;
     let done = &back.done;
-    let title = match (done.given_up, done.found, done.proven) {
-        (true, ..) => "Given up",
-        (_, false, _) => "Not found",
-        (_, true, false) => "Found, but not proved",
-        (_, true, true) => "Found and proved",
-    };
-    card_ui(ui, theme, title, "", |ui| {
+    let mut title = done.end().to_owned();
+    title[..1].make_ascii_uppercase();
+    card_ui(ui, theme, &title, "", |ui| {
         ui.horizontal(|ui| {
             ui.spacing_mut().interact_size.y = 26.0;
             let ink = if done.found {
@@ -347,7 +342,8 @@ fn beside_ui(ui: &mut Ui, theme: &Theme, back: &Back) {
         ui.spacing_mut().item_spacing.y = 3.0;
         let line = |name: &str, tests: usize, minutes: f64, found: bool| {
             let end = if found { "" } else { ", not found" };
-            format!("{name}: {tests} readings, {minutes:.0} min{end}")
+            let readings = if tests == 1 { "reading" } else { "readings" };
+            format!("{name}: {tests} {readings}, {minutes:.0} min{end}")
         };
         let own = line("You", debrief.tests, debrief.minutes, debrief.found);
         text_ui(ui, &own, theme.strong(), c.ink);

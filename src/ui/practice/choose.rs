@@ -6,7 +6,7 @@ use egui::{
     CornerRadius, Key, Sense, Stroke, StrokeKind, Ui, WidgetInfo, accesskit::Role, pos2, vec2,
 };
 
-use super::{columns_ui, log::fitted};
+use super::{columns_ui, left::left_ui};
 use crate::{
     app::{
         Model,
@@ -17,7 +17,8 @@ use crate::{
     ui::{
         act::Act,
         kit::{
-            Field, Tone, button_ui, card_ui, choice_ui, field_ui, focus_ring, label_ui, text_ui,
+            Field, Tone, button_ui, card_ui, choice_ui, field_ui, fitted, focus_ring, label_ui,
+            text_ui,
         },
         samples::SAMPLES,
         theme::{RADIUS, STRONG, Theme},
@@ -40,6 +41,7 @@ pub fn choose_ui(ui: &mut Ui, theme: &Theme, state: &Practice, model: &Model, ac
         acts,
         |ui, acts| drills_ui(ui, theme, state, acts),
         |ui, acts| {
+            left_ui(ui, theme, state, acts);
             lesson_ui(ui, theme, state);
             vehicle_ui(ui, theme, state, model, acts);
         },

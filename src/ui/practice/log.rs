@@ -1,8 +1,6 @@
 //! What was done at the vehicle, line by line, with its minutes.
 
-use std::sync::Arc;
-
-use egui::{Color32, FontId, Galley, ScrollArea, Sense, Ui, pos2, vec2};
+use egui::{ScrollArea, Sense, Ui, pos2, vec2};
 
 use crate::{
     app::{
@@ -11,7 +9,7 @@ use crate::{
     },
     practice::{Move, Session},
     ui::{
-        kit::{card_ui, shortened, text_ui},
+        kit::{card_ui, fitted, text_ui},
         theme::Theme,
     },
 };
@@ -132,17 +130,4 @@ pub fn row_ui(ui: &mut Ui, theme: &Theme, row: &Row) {
         let at = pos2(left, rect.center().y - galley.size().y / 2.0);
         ui.painter().galley(at, galley, ink);
     }
-}
-
-/// A text on one line; what goes beyond the width ends in an ellipsis, so that nothing looks complete that is not.
-pub fn fitted(ui: &Ui, text: &str, font: FontId, ink: Color32, width: f32) -> Arc<Galley> {
-    let lay = |text: String| ui.painter().layout_no_wrap(text, font.clone(), ink);
-    let mut shown = shortened(text, 160);
-    let mut galley = lay(shown.clone());
-    while galley.size().x > width && shown.chars().count() > 2 {
-        let keep = shown.chars().count().saturating_sub(3);
-        shown = shown.chars().take(keep).collect::<String>() + "…";
-        galley = lay(shown.clone());
-    }
-    galley
 }

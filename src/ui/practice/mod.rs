@@ -6,13 +6,14 @@ mod back;
 mod choose;
 mod drawn;
 mod end;
+mod left;
 mod log;
 mod meter;
 mod plots;
 mod progress;
 mod vehicle;
 
-use std::{io, path::PathBuf, sync::Arc};
+use std::{io, sync::Arc};
 
 use egui::{ScrollArea, Stroke, Ui};
 
@@ -28,11 +29,16 @@ use super::{
 use crate::{
     app::{
         Model,
+        home::Home,
         latest::Wake,
-        practice::{Command, Practice, Room, STAGES, Stage},
+        practice::{Command, Fault, Practice, Room, STAGES, Stage},
+        settings::Practised,
     },
     drawing::Harness,
+    notebook::Job,
 };
+
+pub use left::left_notices_ui;
 
 /// Width under which everything stands in one column.
 const NARROW: f32 = 900.0;
@@ -70,30 +76,45 @@ fn columns_ui(
     });
 }
 
+/// The bench of whoever makes an exercise.
+struct Author {
+    job: Arc<Job>,
+    faults: Vec<Fault>,
+    bench: Model,
+}
+
 /// The page with its drawing.
 pub struct Desk {
     room: Room,
-    /// The layout of the vehicle's sketch, and the one it was made from.
+    /// The layout of the sketch in sight, and the one it was made from.
     drawing: Option<(Arc<Harness>, Drawing)>,
     chosen: Chosen,
+    /// The bench of whoever makes an exercise, with the job and the faults that it was made from.
+    author: Option<Author>,
 }
 
 impl Desk {
-    /// Starts the thread beside the page; records are kept in `folder`, if there is one.
+    /// Starts the thread beside the page, see [`Room::start`].
     ///
     /// # Errors
     /// The system refuses a thread.
-    pub fn start(folder: Option<PathBuf>, wake: Wake) -> io::Result<Self> {
+    pub fn start(home: Option<&Home>, practised: &Practised, wake: Wake) -> io::Result<Self> {
         Ok(Self {
-            room: Room::start(folder, wake)?,
+            room: Room::start(home, practised, wake)?,
             drawing: None,
             chosen: Chosen::default(),
+            author: None,
         })
     }
 
     /// The state of the page.
     pub fn state(&self) -> &Practice {
         self.room.state()
+    }
+
+    /// What is to be remembered for the next start.
+    pub fn practised(&self) -> Practised {
+        self.room.practised()
     }
 
     /// Carries a command out.
@@ -111,10 +132,33 @@ impl Desk {
         self.room.settle();
     }
 
-    /// Takes in what is finished, and lays a new sketch out.
+    /// Takes in what is finished.
     pub fn poll(&mut self) {
         self.room.poll();
-        let Some(model) = drawn_model(self.room.state()) else {
+    }
+
+    /// Lays a new sketch out.
+    fn lay(&mut self, bench: &Model) {
+        let state = self.room.state();
+        if state.stage == Stage::Author {
+            let faults = &state.draft.faults;
+            let known = self.author.as_ref();
+            let same =
+                |known: &Author| Arc::ptr_eq(&known.job, &bench.job) && known.faults == *faults;
+            if !known.is_some_and(same) {
+                let mut model = author::tasted(&bench.job, faults);
+                // Other faults leave the drawing as it lies.
+                if let Some(known) = known.filter(|known| known.job.circuit == bench.job.circuit) {
+                    model.harness = Arc::clone(&known.bench.harness);
+                }
+                self.author = Some(Author {
+                    job: Arc::clone(&bench.job),
+                    faults: faults.clone(),
+                    bench: model,
+                });
+            }
+        }
+        let Some(model) = drawn_model(self.room.state(), &self.author) else {
             return;
         };
         let known = self.drawing.as_ref();
@@ -132,9 +176,11 @@ impl Desk {
         model: &Model,
         acts: &mut Vec<Act>,
     ) -> bool {
+        self.lay(model);
         let state = self.room.state();
         stages_ui(ui, theme, state, acts);
-        if state.stage != Stage::Vehicle {
+        // There it stands beside what was done.
+        if !matches!(state.stage, Stage::Vehicle | Stage::Author) {
             told_ui(ui, theme, state);
         }
         let harness = self.drawing.as_ref().map(|(_, drawing)| drawing.harness());
@@ -155,16 +201,22 @@ impl Desk {
                 progress::progress_ui(ui, theme, state, acts);
                 None
             }
-            (Stage::Author, ..) => {
-                author::author_ui(ui, theme, state, model, acts);
-                None
-            }
+            (Stage::Author, _, _, Some(harness)) => self.author.as_ref().map(|author| {
+                let page = author::Page {
+                    state,
+                    job: &model.job,
+                    bench: &author.bench,
+                    harness,
+                    chosen: &self.chosen,
+                };
+                author::author_ui(ui, theme, &page, acts)
+            }),
             _ => {
                 choose::choose_ui(ui, theme, state, model, acts);
                 None
             }
         };
-        let drawn = drawn_model(self.room.state());
+        let drawn = drawn_model(self.room.state(), &self.author);
         match (view, drawn, &mut self.drawing) {
             (Some(view), Some(model), Some((_, drawing))) => {
                 drawing.zoomed(model, &view, face(theme))
@@ -175,8 +227,9 @@ impl Desk {
 }
 
 /// The bench that is drawn in the stage in front.
-fn drawn_model(state: &Practice) -> Option<&Model> {
+fn drawn_model<'a>(state: &'a Practice, author: &'a Option<Author>) -> Option<&'a Model> {
     match state.stage {
+        Stage::Author => author.as_ref().map(|author| &author.bench),
         Stage::Back => state.back.as_ref().map(|back| &back.bench),
         _ => state.go.as_ref().map(|go| &go.bench),
     }

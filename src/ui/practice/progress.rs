@@ -7,7 +7,7 @@ use egui_plot::{GridMark, Line, MarkerShape, PlotPoints, Points};
 
 use super::{choose::pick_ui, columns_ui};
 use crate::{
-    app::practice::{Command, Practice},
+    app::practice::{Command, Practice, name_of},
     practice::{Done, Record, progress::Skill},
     ui::{
         act::Act,
@@ -55,13 +55,10 @@ fn group_ui(ui: &mut Ui, theme: &Theme, state: &Practice, acts: &mut Vec<Act>) {
         ui.spacing_mut().item_spacing.y = 2.0;
         for (index, trainee) in state.trainees.iter().enumerate() {
             let name = match &trainee.record {
-                Ok(record) if !record.name.trim().is_empty() => record.name.clone(),
-                _ => trainee
-                    .path
-                    .file_stem()
-                    .unwrap_or_default()
-                    .to_string_lossy()
-                    .into_owned(),
+                Ok(record) => name_of(record, &trainee.path),
+                Err(_) => name_of(&Record::default(), &trainee.path)
+                    .into_owned()
+                    .into(),
             };
             let text = match &trainee.record {
                 Ok(record) => format!("{name}   {}", stands(record)),
@@ -86,12 +83,11 @@ fn group_ui(ui: &mut Ui, theme: &Theme, state: &Practice, acts: &mut Vec<Act>) {
 
 /// Where somebody stands, in a few words.
 fn stands(record: &Record) -> String {
-    let skills = record.skills();
-    let mean = skills.iter().map(|skill| skill.score).sum::<f64>() / skills.len().max(1) as f64;
     format!(
-        "{} done, {} of 8 skills, {mean:.0} lately",
+        "{} done, {} of 8 skills, {:.0} lately",
         record.done.len(),
-        skills.len()
+        record.skills().len(),
+        record.lately()
     )
 }
 
@@ -108,25 +104,31 @@ fn record_ui(ui: &mut Ui, theme: &Theme, state: &Practice, acts: &mut Vec<Act>) 
         }
     };
     let skills = record.skills();
-    card_ui(ui, theme, &record.name, "by skill", |ui| {
-        if skills.is_empty() {
-            text_ui(ui, "No drill was handed over yet.", theme.body(), c.muted);
-        }
-        for skill in &skills {
-            skill_ui(ui, theme, skill);
-        }
-        ui.horizontal_wrapped(|ui| {
-            for (ending, text) in [
-                ("pdf", "Page to print (PDF)"),
-                ("html", "Page to print (HTML)"),
-            ] {
-                if button_ui(ui, theme, Tone::Plain, text, None).clicked() {
-                    let to = trainee.path.with_extension(ending);
-                    acts.push(Command::Page { to, all: false }.into());
-                }
+    card_ui(
+        ui,
+        theme,
+        &name_of(record, &trainee.path),
+        "by skill",
+        |ui| {
+            if skills.is_empty() {
+                text_ui(ui, "No drill was handed over yet.", theme.body(), c.muted);
             }
-        });
-    });
+            for skill in &skills {
+                skill_ui(ui, theme, skill);
+            }
+            ui.horizontal_wrapped(|ui| {
+                for (ending, text) in [
+                    ("pdf", "Page to print (PDF)"),
+                    ("html", "Page to print (HTML)"),
+                ] {
+                    if button_ui(ui, theme, Tone::Plain, text, None).clicked() {
+                        let to = trainee.path.with_extension(ending);
+                        acts.push(Command::Page { to, all: false }.into());
+                    }
+                }
+            });
+        },
+    );
     if record.done.len() > 1 {
         scores_ui(ui, theme, &record.done);
     }

@@ -21,6 +21,8 @@ pub struct Palette {
     pub muted: Color32,
     /// The banner.
     pub banner: Color32,
+    /// The banner during practice.
+    pub practice: Color32,
     /// Text on the banner.
     pub banner_ink: Color32,
     /// Second text on the banner.
@@ -80,6 +82,7 @@ pub const DAY: Palette = Palette {
     ink: rgb(0x16171B),
     muted: rgb(0x45474E),
     banner: rgb(0x16171B),
+    practice: rgb(0x14385F),
     banner_ink: rgb(0xFFFDF7),
     banner_muted: rgb(0xC4C0B6),
     banner_attention: rgb(0xFFC23D),
@@ -113,6 +116,7 @@ pub const DIM: Palette = Palette {
     ink: rgb(0xEFE9DC),
     muted: rgb(0xBDB8AC),
     banner: rgb(0x07080A),
+    practice: rgb(0x12304F),
     banner_ink: rgb(0xF4EFE3),
     banner_muted: rgb(0xB8B4A9),
     banner_attention: rgb(0xFFC23D),
