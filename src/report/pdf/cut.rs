@@ -65,7 +65,7 @@ fn piece(picture: &Picture, head: &[&Shape], top: f32, bottom: f32) -> (Vec<Shap
     let moved = |at: &(f32, f32)| (at.0, at.1 + down);
     let mut shapes = Vec::new();
     if !first {
-        shapes.extend(head.iter().map(|shape| Shape::clone(shape)));
+        shapes.extend(head.iter().copied().cloned());
     }
     for shape in &picture.shapes {
         let (low, high) = reach(shape);
