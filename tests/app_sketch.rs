@@ -5,10 +5,7 @@ mod support;
 use std::sync::Arc;
 
 use pinchpoint::{
-    app::{
-        Bench, Command, FileCommand, Log, Model, PartData, QuickStart, Screen, Sketch,
-        command::Leave, update::update,
-    },
+    app::{Bench, Command, Log, Model, PartData, Screen, Sketch, update::update},
     circuit::{
         check,
         edit::{Addition, Inline},
@@ -151,25 +148,6 @@ fn a_change_that_would_break_the_sketch_is_refused() {
     }
     assert_eq!(model.job, before);
     assert_eq!(model.history.depth(), 0);
-}
-
-#[test]
-fn a_quick_start_is_a_clean_job_of_its_own() {
-    let mut model = Model::new(Job::default());
-    let answers = QuickStart {
-        sensors: 6,
-        ..QuickStart::default()
-    };
-    replay(
-        &mut model,
-        vec![FileCommand::Leave(Leave::Quick(answers)).into()],
-    );
-    assert_eq!(model.job.circuit.loads.len(), 6);
-    assert_eq!(*model.problems, []);
-    assert!(
-        !model.is_dirty(),
-        "nothing of the person's own is in it yet"
-    );
 }
 
 #[test]

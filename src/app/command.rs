@@ -8,7 +8,7 @@ use super::{
     notebook::NotebookCommand,
     recovery::Recovered,
     settings::{Practised, WindowPlace},
-    sketch::{QuickStart, Sketch},
+    sketch::Sketch,
 };
 use crate::{
     circuit::Point,
@@ -161,8 +161,6 @@ pub enum Note {
 pub enum Leave {
     /// An empty job.
     New,
-    /// A tidy feed from a few answers.
-    Quick(QuickStart),
     /// A job that is not on disk: a sample, a recovered one.
     Start(Box<Job>),
     /// A job that another window left behind without saving.

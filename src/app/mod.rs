@@ -37,5 +37,5 @@ pub use cut_off::cut_off;
 pub use model::Model;
 pub use notebook::{Notebook, NotebookCommand};
 pub use session::Session;
-pub use sketch::{PartData, QuickStart, Sketch};
+pub use sketch::{PartData, Sketch};
 pub use update::{Effect, update};

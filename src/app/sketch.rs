@@ -5,10 +5,8 @@ use crate::{
     circuit::{
         Circuit, Connector, DamageZone, Fuse, Ground, Load, Point, Rail, Splice, Supply, Wire,
         edit::{Addition, Inline},
-        quick_feed,
     },
-    notebook::Job,
-    quantity::{Unit, format::as_read, units::volts},
+    quantity::{Unit, format::as_read},
 };
 
 /// A part with all that is noted of it.
@@ -122,46 +120,6 @@ pub(super) fn edit_part(
     }
 }
 
-/// Answers from which a tidy feed is drawn.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct QuickStart {
-    /// Nominal volts of the feed.
-    pub nominal_v: f64,
-    /// How many sensors.
-    pub sensors: u8,
-    /// Whether there is an inline connector.
-    pub inline: bool,
-    /// Whether returns run back to the module rather than to the body.
-    pub separate_return: bool,
-}
-
-impl Default for QuickStart {
-    /// The commonest case: 5 V, four sensors, an inline connector, returns to the module.
-    fn default() -> Self {
-        Self {
-            nominal_v: 5.0,
-            sensors: 4,
-            inline: true,
-            separate_return: true,
-        }
-    }
-}
-
-impl QuickStart {
-    /// The job that they make.
-    pub fn job(&self) -> Job {
-        Job {
-            circuit: quick_feed(
-                volts(self.nominal_v),
-                self.sensors,
-                self.inline,
-                self.separate_return,
-            ),
-            ..Job::default()
-        }
-    }
-}
-
 /// Changes of the sketch.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Sketch {
@@ -205,8 +163,6 @@ pub enum Sketch {
     /// Makes the sketch what an outline says; see [`crate::circuit::outline`]. Until the gesture ends, each text is
     /// taken as a change of the sketch at its start, so that half-typed names do no harm.
     SetOutline(String),
-    /// Takes over a whole circuit, e.g. from an earlier job.
-    SetCircuit(Box<Circuit>),
 }
 
 impl Sketch {
@@ -259,7 +215,6 @@ impl Sketch {
             Self::Replace(part) => format!("Edit {}", part.id()),
             Self::SetZones(_) => "Edit what was hit, wet or opened".to_owned(),
             Self::SetOutline(_) => "Edit the outline".to_owned(),
-            Self::SetCircuit(_) => "Take over a circuit".to_owned(),
         }
     }
 

@@ -421,7 +421,7 @@ fn readings(
         .collect()
 }
 
-/// Whether an entry of the log is a reading of volts.
+/// The reading of volts that an entry of the log is; none where it is something else or set aside.
 pub(crate) fn volts_of(entry: &Entry) -> Option<&Reading> {
     match entry {
         Entry::Reading(reading) if reading.kind == Kind::Volts && !reading.set_aside => {

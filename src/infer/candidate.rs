@@ -151,7 +151,6 @@ fn nets(model: &Model) -> Vec<usize> {
             net[a.max(b)] = a.min(b);
         }
     }
-    // The return pins belong to ground even where the strap is not drawn.
     (0..=model.pattern.nodes)
         .map(|node| root(&mut net, node))
         .collect()

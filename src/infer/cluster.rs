@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use super::{
     candidate::Candidate,
-    lower::{Model, PARTED, Role},
+    lower::{Model, Role},
     solve::Effect,
 };
 
@@ -69,9 +69,7 @@ fn root(parent: &mut [usize], mut node: usize) -> usize {
 fn pieces(model: &Model, stand: usize) -> Vec<usize> {
     let mut parent: Vec<usize> = (0..=model.pattern.nodes).collect();
     for (element, &siemens) in model.elements.iter().zip(&model.stands[stand].siemens) {
-        let joins = !matches!(element.role, Role::Load(_) | Role::Rail(_))
-            && siemens > 1e-3
-            && siemens > PARTED;
+        let joins = !matches!(element.role, Role::Load(_) | Role::Rail(_)) && siemens > 1e-3;
         if joins {
             let (a, b) = (root(&mut parent, element.a), root(&mut parent, element.b));
             parent[a.max(b)] = a.min(b);

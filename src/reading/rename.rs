@@ -58,17 +58,6 @@ fn rename_point(point: &mut Point, old: &str, new: &str) {
     }
 }
 
-/// Takes parts that are gone out of a state: they are neither plugged nor unplugged any more.
-pub fn forget_in_state(state: &mut State, gone: &[String]) {
-    for part in gone {
-        state.unplugged.remove(part);
-        state.unknown.remove(part);
-    }
-    state.attached.retain(|attached| {
-        !gone.contains(&attached.from.part) && !gone.contains(&attached.to.part)
-    });
-}
-
 /// Lists what the log refers to and the sketch does not have: points of readings and of clipped-on loads,
 /// connectors whose plug state was noted, repaired parts. Readings that were set aside are left out.
 ///

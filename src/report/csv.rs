@@ -162,14 +162,6 @@ pub fn protected(text: &str) -> String {
     }
 }
 
-/// What was typed, from a protected cell.
-pub fn unprotected(cell: &str) -> &str {
-    match cell.strip_prefix('\'') {
-        Some(text) => text,
-        None => cell,
-    }
-}
-
 fn row(cells: impl IntoIterator<Item = String>) -> String {
     let cells: Vec<String> = cells.into_iter().map(|cell| quoted(&cell)).collect();
     cells.join(",") + "\r\n"

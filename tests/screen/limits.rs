@@ -155,22 +155,3 @@ fn a_length_that_is_none_is_refused_beside_its_field() {
     harness.get_by_label("W5 wire BN, 2.20 m");
     assert!(shows(&harness, "furlongs"));
 }
-
-/// Prints how long a frame of a sketch of some 200 parts takes, all but the painting of its dots.
-#[test]
-fn a_frame_of_two_hundred_parts_is_timed() {
-    let job = Job {
-        circuit: quick_feed(volts(5.0), 40, true, true),
-        ..Job::default()
-    };
-    let parts = job.circuit.ids().count();
-    let mut harness = window(job, [1920.0, 1080.0]);
-    let started = std::time::Instant::now();
-    const FRAMES: u32 = 20;
-    for _ in 0..FRAMES {
-        harness.step();
-    }
-    let each = started.elapsed().as_secs_f64() * 1e3 / f64::from(FRAMES);
-    println!("{parts} parts: {each:.1} ms a frame");
-    assert!(parts >= 200, "{parts} parts are not the size that is meant");
-}

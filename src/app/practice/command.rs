@@ -37,8 +37,6 @@ pub enum Command {
     Point(Option<Point>),
     /// Chooses a part; it becomes the place to open.
     Part(Option<String>),
-    /// Chooses the point for the red lead by its name as typed.
-    TypePoint(String),
     /// Chooses what is read.
     Kind(Kind),
     /// Chooses where the black lead goes.
@@ -68,6 +66,4 @@ pub enum Command {
     Draft(Draft),
     /// Writes the exercise on the sketch of this job.
     Write(Arc<Job>),
-    /// Takes away what was told last.
-    Heard,
 }

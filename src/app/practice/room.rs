@@ -14,7 +14,6 @@ use crate::{
         home::Home,
         latest::{Latest, Wake, start},
         model::{Model, Refusal},
-        points,
         settings::Practised,
     },
     notebook::Job,
@@ -163,7 +162,6 @@ impl Room {
                 }
                 go.bench.selection.part = part;
             }),
-            Command::TypePoint(text) => self.type_point(&text),
             Command::Kind(kind) => self.on_go(|go| go.bench.entry.kind = kind),
             Command::Black(point) => self.on_go(|go| go.bench.entry.black = point),
             Command::Place(place, metres) => {
@@ -196,7 +194,6 @@ impl Room {
                 let draft = state.draft.clone();
                 self.ask("Trying the exercise", Task::Write(job, draft));
             }
-            Command::Heard => (state.trouble, state.news) = (None, None),
         }
     }
 
@@ -294,20 +291,6 @@ impl Room {
             _ => "Measuring",
         };
         self.ask(what, Task::Moves(session, moves, keeping));
-    }
-
-    fn type_point(&mut self, text: &str) {
-        let Some(go) = &mut self.state.go else { return };
-        match points::find(&go.bench.job.circuit, text) {
-            Some(point) => {
-                go.bench.selection.part = None;
-                go.bench.selection.point = Some(point);
-            }
-            None => {
-                let what = format!("“{}” is no point of this sketch", text.trim());
-                self.refuse(what, "Click a point, or type one such as M1.feed or C1.1f");
-            }
-        }
     }
 
     fn open_up(&mut self) {

@@ -308,7 +308,7 @@ fn fault_of(circuit: &Circuit, fault: &Fault) -> Result<Hidden, (String, &'stati
         typed_number(text, unit).map_err(|error| (error.to_string(), "Type a number"))
     };
     let size = match fault.kind {
-        FaultKind::SupplyLow | FaultKind::LimitsEarly => number(&fault.size, Unit::Ohms)? / 100.0,
+        FaultKind::SupplyLow | FaultKind::LimitsEarly => share(&fault.size)?,
         FaultKind::Open | FaultKind::DrawsNothing | FaultKind::SupplyDead => 1.0,
         _ => number(&fault.size, Unit::Ohms)?,
     };
@@ -324,4 +324,21 @@ fn fault_of(circuit: &Circuit, fault: &Fault) -> Result<Hidden, (String, &'stati
         return Err((what, "Give metres from 0 to its length"));
     }
     Ok(hidden.at(at / length.max(f64::MIN_POSITIVE)))
+}
+
+/// What is left of a supply, typed in percent.
+fn share(text: &str) -> Result<f64, (String, &'static str)> {
+    let text = text.trim();
+    let number = text.strip_suffix('%').unwrap_or(text).trim_end();
+    let percent = number.replace(',', ".").parse::<f64>().ok();
+    match percent.filter(|percent| *percent > 0.0 && *percent < 100.0) {
+        Some(percent) => Ok(percent / 100.0),
+        None => Err((
+            format!(
+                "“{}” is no percentage",
+                text.chars().take(40).collect::<String>()
+            ),
+            "Type what is left of it: more than 0 and less than 100 %",
+        )),
+    }
 }

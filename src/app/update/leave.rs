@@ -44,7 +44,6 @@ fn go(model: &mut Model, then: Leave) -> Vec<Effect> {
     model.guard = None;
     match then {
         Leave::New => model.bring(Job::default(), None),
-        Leave::Quick(answers) => model.bring(answers.job(), None),
         Leave::Start(job) => model.bring(*job, None),
         Leave::Open(path) => return open(model, path),
         Leave::Switch(number) => {

@@ -120,7 +120,6 @@ pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal>
         }
         Sketch::SetZones(zones) => circuit.damage_zones.clone_from(zones),
         Sketch::SetOutline(text) => set_outline(job, text)?,
-        Sketch::SetCircuit(new) => circuit.clone_from(new),
     }
     if let Some(before) = free {
         let after = fatal(&job.circuit);
@@ -148,7 +147,6 @@ fn is_free(command: &Sketch) -> bool {
             | Sketch::Replace(_)
             | Sketch::SetZones(_)
             | Sketch::SetOutline(_)
-            | Sketch::SetCircuit(_)
     )
 }
 

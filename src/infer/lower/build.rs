@@ -156,7 +156,7 @@ impl Build {
 }
 
 /// Parameters of a supply; what is unknown gets a broad default (judgement): 2 Ω within a factor of 4, a limit of
-/// 100 mA within a factor of 3.
+/// 100 mA within a factor of 3, or of 4 where not even its kind is known, and 0.3 of that when a folding supply is shorted.
 fn source(supply: &crate::circuit::Supply, feed: usize, ret: usize) -> Source {
     let nominal = as_volts(supply.nominal);
     let spread = |factor: f64| 0.6 * factor.max(1.01).ln();

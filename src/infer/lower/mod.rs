@@ -176,7 +176,7 @@ pub struct Model {
     pub ahead: Vec<usize>,
     /// Distinct gains.
     pub gains: usize,
-    /// Repairs in order: number of repairs before, part.
+    /// The repaired parts, in order.
     pub repairs: Vec<String>,
     /// Readings that could not be used: log index and why.
     pub unusable: Vec<(usize, String)>,

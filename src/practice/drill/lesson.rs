@@ -1,4 +1,4 @@
-//! The lessons, in plain words, and a worked example for each. The numbers are held to by `tests/practice_lessons.rs`.
+//! The lessons, in plain words, and a worked example for each. The numbers are held to by `tests/practice/lessons.rs`.
 
 use super::Drill;
 

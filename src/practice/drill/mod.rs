@@ -141,7 +141,7 @@ impl Drill {
                 last = Some(exercise);
             }
         }
-        // The generators make circuits with a place for their drill; `tests/practice_drills.rs` holds them to it.
+        // The generators make circuits with a place for their drill; `tests/practice/drills.rs` holds them to it.
         last.unwrap_or_else(|| Exercise {
             title: self.name().to_owned(),
             story: String::new(),
