@@ -12,7 +12,7 @@ use crate::{
 use super::{
     candidate::{Candidate, candidates},
     lower::Model,
-    search::{Hypothesis, Search, search_while, singles, tail},
+    search::{Hypothesis, Search, search_while, singles_while, tail},
 };
 
 /// Unknown connectors, added up over the distinct states of a log, of which every combination is followed.
@@ -163,7 +163,7 @@ pub fn search_ways(
     let mut found: Vec<Search> = Vec::with_capacity(ways.len());
     for model in &models {
         found.push(if go_on() {
-            singles(model, &list)
+            singles_while(model, &list, go_on)
         } else {
             Search {
                 hypotheses: Vec::new(),

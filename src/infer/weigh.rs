@@ -85,6 +85,13 @@ impl<'m> Weigher<'m> {
         }
     }
 
+    /// Another weigher over the same model, with nothing solved yet.
+    pub(super) fn fresh(&self) -> Self {
+        let mut fresh = Self::new(self.model());
+        fresh.units.clone_from(&self.units);
+        fresh
+    }
+
     /// The model.
     pub fn model(&self) -> &'m Model {
         self.predictor.bench.model

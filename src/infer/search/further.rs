@@ -54,41 +54,37 @@ impl Seeker<'_, '_, '_> {
         most_offspring: usize,
     ) -> Vec<Hypothesis> {
         let clusters = clusters(self.weigher.model(), self.candidates);
-        let mut offspring: Vec<Offspring> = Vec::new();
-        for parent in self.parents(parents, most_parents) {
-            if !(self.go_on)() {
-                break;
-            }
-            self.children(&parent, &clusters, &mut offspring);
-        }
+        let parents = self.parents(parents, most_parents);
+        let children = self.both(parents.len(), |me, job| {
+            me.children(&parents[job], &clusters)
+        });
+        let mut offspring: Vec<Offspring> = children.into_iter().flatten().flatten().collect();
         offspring.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
         // The representatives of the best, taken loosely, then strictly.
         let mut taken: Vec<Vec<usize>> = Vec::new();
-        let mut loose: Vec<(f64, Vec<usize>, Fitted)> = Vec::new();
-        self.weigher.loose = true;
-        for child in offspring {
+        offspring.retain(|child| {
             let faults = sorted(&child.faults);
-            if taken.contains(&faults) {
-                continue;
+            let fresh = taken.len() < most_offspring && !taken.contains(&faults);
+            if fresh {
+                taken.push(faults);
             }
-            if taken.len() >= most_offspring || !(self.go_on)() {
-                break;
-            }
-            taken.push(faults);
-            if let Some(one) = self.weigh(&child.faults, &child.list, &child.deviations) {
-                loose.push((one.log_weight, child.faults, one.robust.best));
-            }
-        }
+            fresh
+        });
+        self.weigher.loose = true;
+        let loose = self.both(offspring.len(), |me, job| {
+            let child = &offspring[job];
+            me.weigh(&child.faults, &child.list, &child.deviations)
+        });
         self.weigher.loose = false;
-        loose.sort_by(|a, b| b.0.total_cmp(&a.0));
-        let most = loose.first().map_or(0.0, |one| one.0);
-        let mut found = Vec::new();
-        for (weight, faults, fit) in loose {
-            if weight < most - OUT_OF_REACH || !(self.go_on)() {
-                break;
-            }
-            found.extend(self.weigh(&faults, &fit.faults, &fit.deviations));
-        }
+        let mut loose: Vec<Hypothesis> = loose.into_iter().flatten().flatten().collect();
+        loose.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
+        let most = loose.first().map_or(0.0, |one| one.log_weight);
+        loose.retain(|one| one.log_weight >= most - OUT_OF_REACH);
+        let strict = self.both(loose.len(), |me, job| {
+            let fit = &loose[job].robust.best;
+            me.weigh(&loose[job].faults, &fit.faults, &fit.deviations)
+        });
+        let mut found: Vec<Hypothesis> = strict.into_iter().flatten().flatten().collect();
         self.beside(&mut found, taken);
         found
     }
@@ -107,6 +103,7 @@ impl Seeker<'_, '_, '_> {
             }
             let fit = &here.robust.best;
             let line = Line::new(self, fit);
+            let mut jobs: Vec<(Vec<usize>, Vec<Fault>)> = Vec::new();
             for place in 0..here.faults.len() {
                 let own = here.faults[place];
                 for index in self.neighbours(own) {
@@ -124,15 +121,20 @@ impl Seeker<'_, '_, '_> {
                         continue;
                     }
                     taken.push(key);
-                    fitted += 1;
-                    if fitted > NEIGHBOURS || !(self.go_on)() {
-                        return;
-                    }
-                    if let Some(one) = self.weigh(&faults, &list, &fit.deviations) {
-                        order.push(found.len());
-                        found.push(one);
-                    }
+                    jobs.push((faults, list));
                 }
+            }
+            jobs.truncate(NEIGHBOURS - fitted);
+            fitted += jobs.len();
+            let next = self.both(jobs.len(), |me, job| {
+                let (faults, list) = &jobs[job];
+                me.weigh(faults, list, &fit.deviations)
+            });
+            let next = next.into_iter().flatten().flatten();
+            order.extend(found.len()..found.len() + next.clone().count());
+            found.extend(next);
+            if fitted >= NEIGHBOURS || !(self.go_on)() {
+                return;
             }
         }
     }
@@ -192,35 +194,33 @@ impl Seeker<'_, '_, '_> {
 
     /// Looks for single faults that explain a part of the readings well.
     pub(super) fn explain_a_part(&mut self) {
-        let idle = self.idle.clone();
-        self.weigher.predictor.bench.low = false;
-        self.weigher.predictor.bench.rough = true;
-        let mut found = Vec::new();
-        for members in clusters(self.weigher.model(), self.candidates) {
-            let middle = members[members.len() / 2];
-            let candidate = &self.candidates[middle];
+        let clusters = clusters(self.weigher.model(), self.candidates);
+        let seen = self.both(clusters.len(), |me, job| {
+            let bench = &mut me.weigher.predictor.bench;
+            (bench.low, bench.rough) = (false, true);
+            let middle = clusters[job][clusters[job].len() / 2];
+            let candidate = &me.candidates[middle];
             let sizes = match candidate.size {
                 Some((mean, sd)) => SINGLY.map(|at| mean + at * sd).to_vec(),
                 None => vec![0.0],
             };
+            let idle = me.idle.clone();
             let misfits = sizes.into_iter().map(|size| {
-                let misfit = self.part(&[candidate.fault(size)], &idle, f64::INFINITY);
+                let misfit = me.part(&[candidate.fault(size)], &idle, f64::INFINITY);
                 (misfit - candidate.weight.ln(), middle, size)
             });
-            found.extend(misfits.min_by(|a, b| a.0.total_cmp(&b.0)));
-        }
-        self.weigher.predictor.bench.rough = false;
+            let best = misfits.min_by(|a, b| a.0.total_cmp(&b.0));
+            me.weigher.predictor.bench.rough = false;
+            best
+        });
+        let mut found: Vec<(f64, usize, f64)> = seen.into_iter().flatten().flatten().collect();
         found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
         self.partly = found;
     }
 
     /// Looks at one of each cluster of further faults beside a parent, by the readings that both explain well.
-    fn children(
-        &mut self,
-        parent: &Parent,
-        clusters: &[Vec<usize>],
-        offspring: &mut Vec<Offspring>,
-    ) {
+    fn children(&mut self, parent: &Parent, clusters: &[Vec<usize>]) -> Vec<Offspring> {
+        let mut offspring = Vec::new();
         let last = parent.list.len() - 1;
         // Ohms in parallel are each more than both together, ohms in series less.
         let shared = match parent.list[last].effect {
@@ -230,6 +230,9 @@ impl Seeker<'_, '_, '_> {
         let folds = (self.weigher.model().sources.iter()).any(|s| s.limit > s.short_circuit);
         self.weigher.predictor.bench.rough = true;
         for members in clusters {
+            if !(self.go_on)() {
+                break;
+            }
             let middle = members[members.len() / 2];
             let mut faults = parent.faults.clone();
             faults.push(middle);
@@ -268,6 +271,7 @@ impl Seeker<'_, '_, '_> {
             }
         }
         self.weigher.predictor.bench.rough = false;
+        offspring
     }
 
     /// How badly faults explain the readings, those far off counting little more than those off: Σ ln(1 + z²). What comes

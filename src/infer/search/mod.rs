@@ -1,5 +1,6 @@
 //! The search over faults: singles first, then pairs and triples grown from what they leave unexplained.
 
+mod crew;
 mod further;
 mod place;
 mod refine;
@@ -80,7 +81,12 @@ pub fn search(model: &Model, candidates: &[Candidate]) -> Search {
 
 /// Weighs single faults only.
 pub fn singles(model: &Model, candidates: &[Candidate]) -> Search {
-    Seeker::new(model, candidates, &|| true).alone()
+    singles_while(model, candidates, &|| true)
+}
+
+/// The same for as long as `go_on` answers yes.
+pub fn singles_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() -> bool) -> Search {
+    Seeker::new(model, candidates, go_on).alone()
 }
 
 /// Runs the search for as long as `go_on` answers yes; what has been found by then is the result.
@@ -146,6 +152,10 @@ struct Seeker<'m, 'c, 'g> {
     uneasy: bool,
     /// Single faults by how well they explain a part of the readings: misfit, candidate, logarithm of size.
     partly: Vec<(f64, usize, f64)>,
+    /// Least misfit by gross readings so far.
+    least: f64,
+    /// What the second thread weighs with, once there was one.
+    mate: Option<Box<Weigher<'m>>>,
     /// Whether anybody still waits for the answer.
     go_on: &'g dyn Fn() -> bool,
 }
@@ -164,6 +174,8 @@ impl<'m, 'c, 'g> Seeker<'m, 'c, 'g> {
             most: f64::NEG_INFINITY,
             uneasy: true,
             partly: Vec::new(),
+            least: f64::INFINITY,
+            mate: None,
             go_on,
         }
     }

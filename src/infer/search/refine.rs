@@ -20,14 +20,26 @@ impl Seeker<'_, '_, '_> {
             .chain(others)
             .map(|h| h.log_weight)
             .fold(f64::NEG_INFINITY, f64::max);
-        for single in singles.iter_mut().filter(|h| h.log_weight > most - CLOSE) {
-            let [index] = single.faults[..] else { continue };
+        let near: Vec<usize> = (0..singles.len())
+            .filter(|&place| singles[place].log_weight > most - CLOSE)
+            .collect();
+        let refined = self.both(near.len(), |me, job| {
+            let single = &singles[near[job]];
+            let [index] = single.faults[..] else {
+                return None;
+            };
             // A narrow peak that explains every reading in one regime is as normal as the approximation has it.
             let narrow = single.robust.best.size_sd[0] < NARROW
-                && !self.is_uneasy(&single.robust)
-                && self.one_regime(&single.robust.best);
-            if let Some(prior) = self.candidates[index].size.filter(|_| !narrow) {
-                self.integrate(index, prior, single);
+                && !me.is_uneasy(&single.robust)
+                && me.one_regime(&single.robust.best);
+            let prior = me.candidates[index].size.filter(|_| !narrow)?;
+            let mut single = single.clone();
+            me.integrate(index, prior, &mut single);
+            Some(single)
+        });
+        for (&place, refined) in near.iter().zip(refined) {
+            if let Some(refined) = refined.flatten() {
+                singles[place] = refined;
             }
         }
     }

@@ -36,71 +36,88 @@ impl Seeker<'_, '_, '_> {
     pub(super) fn singles(&mut self) -> Vec<Hypothesis> {
         let idle = self.idle.clone();
         let clusters = clusters(self.weigher.model(), self.candidates);
-        let mut least = f64::INFINITY;
-        let mut gross: Vec<(f64, Vec<f64>)> = Vec::with_capacity(clusters.len());
-        for members in &clusters {
-            let one = self.gross(members[members.len() / 2], least);
-            least = least.min(one.0);
-            gross.push(one);
-        }
-        let mut gates: Vec<(f64, usize, Fitted)> = Vec::new();
-        self.weigher.loose = true;
-        for (number, members) in clusters.iter().enumerate() {
-            if gross[number].0 > least + GROSSLY_WORSE {
-                continue;
-            }
-            let middle = members[members.len() / 2];
-            for &start in &gross[number].1 {
-                let fault = self.candidates[middle].fault(start);
-                let Some(loose) = self.weigh(&[middle], &[fault], &idle) else {
-                    continue;
-                };
-                let loose = loose.robust;
-                let size = |fit: &Fitted| fit.faults[0].log_size;
-                let known = gates.iter().any(|(_, other, fit)| {
-                    *other == number && (size(fit) - size(&loose.best)).abs() < SAME_SIZE
-                });
-                if !known {
-                    gates.push((loose.log_evidence, number, loose.best));
-                }
-            }
-        }
-        self.weigher.loose = false;
-        let most = gates.iter().map(|g| g.0).fold(f64::NEG_INFINITY, f64::max);
-        let mut scored: Vec<Scored> = Vec::new();
-        let mut first: Vec<Vec<Scored>> = gates
-            .iter()
-            .filter(|g| g.0 >= most - RULED_OUT)
-            .filter_map(|(_, number, loose)| {
-                let members = &clusters[*number];
-                self.about(members, members[members.len() / 2], loose, false)
+        let middle = |number: usize| clusters[number][clusters[number].len() / 2];
+        let gross: Vec<(f64, Vec<f64>)> = self
+            .both(clusters.len(), |me, number| {
+                let one = me.gross(middle(number), me.least);
+                me.least = me.least.min(one.0);
+                one
             })
+            .into_iter()
+            .flatten()
+            .collect();
+        if gross.len() < clusters.len() {
+            return Vec::new();
+        }
+        let starts: Vec<(usize, f64)> = (gross.iter().enumerate())
+            .filter(|(_, one)| one.0 <= self.least + GROSSLY_WORSE)
+            .flat_map(|(number, one)| one.1.iter().map(move |&start| (number, start)))
+            .collect();
+        self.weigher.loose = true;
+        let loose = self.both(starts.len(), |me, job| {
+            let (number, start) = starts[job];
+            let fault = me.candidates[middle(number)].fault(start);
+            me.weigh(&[middle(number)], &[fault], &idle)
+        });
+        self.weigher.loose = false;
+        let mut gates: Vec<(f64, usize, Fitted)> = Vec::new();
+        for (&(number, _), loose) in starts.iter().zip(loose) {
+            let Some(loose) = loose.flatten() else {
+                continue;
+            };
+            let loose = loose.robust;
+            let size = |fit: &Fitted| fit.faults[0].log_size;
+            let known = gates.iter().any(|(_, other, fit)| {
+                *other == number && (size(fit) - size(&loose.best)).abs() < SAME_SIZE
+            });
+            if !known {
+                gates.push((loose.log_evidence, number, loose.best));
+            }
+        }
+        let most = gates.iter().map(|g| g.0).fold(f64::NEG_INFINITY, f64::max);
+        gates.retain(|gate| gate.0 >= most - RULED_OUT);
+        let mut first: Vec<Vec<Scored>> = self
+            .both(gates.len(), |me, job| {
+                let (_, number, loose) = &gates[job];
+                me.about(&clusters[*number], middle(*number), loose, false)
+            })
+            .into_iter()
+            .flatten()
+            .flatten()
             .filter(|scored| !scored.is_empty())
             .collect();
         first.sort_by(|a, b| top(b).total_cmp(&top(a)).then(a[0].index.cmp(&b[0].index)));
-        let mut most = f64::NEG_INFINITY;
-        for cluster in first {
-            let cluster = if top(&cluster) < most - FAR_OUT {
-                cluster
-            } else {
-                self.closer(cluster)
-            };
-            most = most.max(top(&cluster));
-            scored.extend(cluster);
+        let most = first.first().map_or(f64::NEG_INFINITY, |best| top(best));
+        let closer = self.both(first.len(), |me, job| {
+            (top(&first[job]) >= most - FAR_OUT).then(|| me.closer(&first[job]))
+        });
+        let mut scored: Vec<Scored> = Vec::new();
+        for (cluster, closer) in first.into_iter().zip(closer) {
+            match closer.flatten().flatten() {
+                // Where the strict fit ran away, the loose one says more.
+                Some(second) => scored.extend(
+                    cluster
+                        .into_iter()
+                        .zip(second)
+                        .map(|(one, two)| if two.score >= one.score { two } else { one }),
+                ),
+                None => scored.extend(cluster),
+            }
         }
         scored.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.index.cmp(&b.index)));
         let most = scored.first().map_or(0.0, |s| s.score);
+        let sieved = scored.iter().skip(ALWAYS_FITTED);
+        let kept = sieved
+            .take_while(|one| one.score >= most - SIEVED_OUT)
+            .count();
+        scored.truncate(ALWAYS_FITTED + kept);
+        let weighed = self.both(scored.len(), |me, rank| {
+            let one = &scored[rank];
+            let hopeless = !me.uneasy && one.score < me.most - HOPELESS;
+            (!hopeless).then(|| me.weigh(&[one.index], &[one.fault], &one.deviations))
+        });
         let mut found: Vec<Hypothesis> = Vec::new();
-        for (rank, one) in scored.into_iter().enumerate() {
-            if rank >= ALWAYS_FITTED && one.score < most - SIEVED_OUT || !(self.go_on)() {
-                break;
-            }
-            if !self.uneasy && one.score < self.most - HOPELESS {
-                break;
-            }
-            let Some(next) = self.weigh(&[one.index], &[one.fault], &one.deviations) else {
-                continue;
-            };
+        for next in weighed.into_iter().flatten().flatten().flatten() {
             // The same candidate may have been started from two sizes.
             match found.iter_mut().find(|h| h.faults == next.faults) {
                 Some(same) if next.log_weight > same.log_weight => *same = next,
@@ -119,33 +136,33 @@ impl Seeker<'_, '_, '_> {
         for single in found.iter() {
             fitted[single.faults[0]] = true;
         }
-        let mut order: Vec<usize> = (0..found.len()).collect();
-        let mut looked = 0;
-        while looked < order.len() {
-            // Likeliest first among those that were not looked around yet.
-            order[looked..].sort_by(|&a, &b| found[b].log_weight.total_cmp(&found[a].log_weight));
-            let most = found
+        // Likeliest first among those that were not looked around yet, one ring of neighbours after the other.
+        let mut ring: Vec<usize> = (0..found.len()).collect();
+        while !ring.is_empty() && (self.go_on)() {
+            let logs = found.iter().map(|h| h.log_weight);
+            let most = logs.fold(f64::NEG_INFINITY, f64::max);
+            ring.sort_by(|&a, &b| found[b].log_weight.total_cmp(&found[a].log_weight));
+            let mut jobs: Vec<(usize, usize)> = Vec::new();
+            for &here in ring
                 .iter()
-                .map(|h| h.log_weight)
-                .fold(f64::NEG_INFINITY, f64::max);
-            let here = found[order[looked]].clone();
-            looked += 1;
-            if here.log_weight < most - NEARBY || !(self.go_on)() {
-                break;
-            }
-            let fit = &here.robust.best;
-            for index in self.neighbours(here.faults[0]) {
-                if fitted[index] {
-                    continue;
-                }
-                let candidate = &self.candidates[index];
-                fitted[index] = true;
-                let fault = candidate.fault(fit.faults[0].log_size);
-                if let Some(one) = self.weigh(&[index], &[fault], &fit.deviations) {
-                    order.push(found.len());
-                    found.push(one);
+                .filter(|&&here| found[here].log_weight >= most - NEARBY)
+            {
+                for index in self.neighbours(found[here].faults[0]) {
+                    if !std::mem::replace(&mut fitted[index], true) {
+                        jobs.push((here, index));
+                    }
                 }
             }
+            let next = self.both(jobs.len(), |me, job| {
+                let (here, index) = jobs[job];
+                let fit = &found[here].robust.best;
+                let fault = me.candidates[index].fault(fit.faults[0].log_size);
+                me.weigh(&[index], &[fault], &fit.deviations)
+            });
+            ring = (found.len()..)
+                .take(next.iter().flatten().flatten().count())
+                .collect();
+            found.extend(next.into_iter().flatten().flatten());
         }
     }
 
@@ -219,26 +236,17 @@ impl Seeker<'_, '_, '_> {
     }
 
     /// Scores the members of a cluster once more about the strict fit of the best of them.
-    pub(super) fn closer(&mut self, first: Vec<Scored>) -> Vec<Scored> {
+    fn closer(&mut self, first: &[Scored]) -> Option<Vec<Scored>> {
         let all: Vec<usize> = (0..self.weigher.model().measured.len()).collect();
         let best = first
             .iter()
-            .max_by(|a, b| a.score.total_cmp(&b.score).then(b.index.cmp(&a.index)));
-        let Some(best) = best else { return first };
+            .max_by(|a, b| a.score.total_cmp(&b.score).then(b.index.cmp(&a.index)))?;
         let free = [self.candidates[best.index].size];
         self.weigher.predictor.bench.low = best.low;
         let members: Vec<usize> = first.iter().map(|s| s.index).collect();
-        let strict = self
-            .weigher
+        self.weigher
             .fit(&[best.fault], &free, &all, &best.deviations)
-            .and_then(|strict| self.about(&members, best.index, &strict, true));
-        let Some(second) = strict else { return first };
-        // Where the strict fit ran away, the loose one says more.
-        first
-            .into_iter()
-            .zip(second)
-            .map(|(one, two)| if two.score >= one.score { two } else { one })
-            .collect()
+            .and_then(|strict| self.about(&members, best.index, &strict, true))
     }
 
     /// Scores members of a cluster with the readings linearised about a fit of one of them.
@@ -259,6 +267,9 @@ impl Seeker<'_, '_, '_> {
         let mut scored = Vec::with_capacity(members.len());
         let mut values = Vec::new();
         for &index in members {
+            if !(self.go_on)() {
+                break;
+            }
             let candidate = &self.candidates[index];
             let places = match candidate.ends() {
                 Some((low, high)) => [Some(low), Some(0.5 * (low + high)), Some(high)],
