@@ -6,7 +6,7 @@ use super::{table::table, words};
 use crate::{
     advise::Best,
     diagnosis::{Findings, Predicted, Problem},
-    explain::{cautions, headline, next_words, readings::mistake, steps, worked_sum},
+    explain::{cautions, headline, module, next_words, readings::mistake, steps, worked_sum},
     notebook::{Job, trouble::visible},
     quantity::{
         Unit,
@@ -41,8 +41,13 @@ pub fn findings(job: &Job, findings: &Findings) -> String {
     let modules: String = findings
         .modules
         .iter()
-        .map(|verdict| format!("  {}\n", words::module(verdict)))
+        .map(|verdict| format!("  {}\n", module::verdict(verdict)))
         .collect();
+    let supplies: String = (findings.supplies.iter())
+        .filter_map(module::narrowed)
+        .map(|line| format!("  {line}\n"))
+        .collect();
+    paragraph(&mut text, "Supply, as far as the readings tell", &supplies);
     paragraph(&mut text, "Module", &modules);
     let problems: String = findings
         .problems

@@ -1,7 +1,7 @@
 //! The trade's words for what the findings hold.
 
 use crate::{
-    diagnosis::{ModuleVerdict, Suspect},
+    diagnosis::Suspect,
     quantity::{
         Unit,
         format::{as_noted, as_read, interval, percent, si},
@@ -101,29 +101,6 @@ pub fn state(state: &State) -> String {
 /// How the circuit stood for a reading, and what was moved while it was read.
 pub fn stood(reading: &Reading) -> String {
     state(&reading.state) + &moved(reading)
-}
-
-/// Whether a module can be accused.
-pub fn module(verdict: &ModuleVerdict) -> String {
-    match verdict {
-        ModuleVerdict::Cleared {
-            supply,
-            entry,
-            volts,
-        } => format!(
-            "{supply} is not accused: with the harness off, its pin read {} (line {}).",
-            as_read(*volts, Unit::Volts),
-            entry + 1
-        ),
-        ModuleVerdict::NotTested { supply, unplug } => format!(
-            "{supply} cannot be accused yet: read its pin alone, with {} unplugged.",
-            unplug.join(" ")
-        ),
-        ModuleVerdict::Accused { supply, entry } => format!(
-            "{supply} is accused: with the harness off, its pin read wrong (line {}).",
-            entry + 1
-        ),
-    }
 }
 
 /// A probability in front of what it is of.

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use super::Proof;
+use super::{Proof, SupplyFinding};
 use crate::{
     advise::Advice,
     circuit::{Circuit, Point, check::Complaint},
@@ -143,6 +143,11 @@ pub enum Mistake {
     },
     /// The probe did not touch.
     NoContact,
+    /// No mistake of the reading: the supply had latched off.
+    LatchedOff {
+        /// The supply.
+        supply: String,
+    },
     /// Another plug state fits: these connectors were probably the other way.
     PlugState {
         /// Connectors whose noted state does not fit.
@@ -195,6 +200,10 @@ pub enum ModuleVerdict {
         supply: String,
         /// Unplugging these leaves the pin alone.
         unplug: Vec<String>,
+        /// Wires that still hung on the pin when it read wrong with these unplugged: they may be at fault instead.
+        still_on: Vec<String>,
+        /// It may feed members that are not drawn, so that nobody knows whether the pin was alone.
+        members: bool,
     },
     /// Accused: the pin read wrong alone.
     Accused {
@@ -202,7 +211,21 @@ pub enum ModuleVerdict {
         supply: String,
         /// Index in the log.
         entry: usize,
+        /// What is still to do before it is replaced.
+        before_replacing: Vec<Gate>,
     },
+}
+
+/// What stands between the accusation of a module and its replacement.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Gate {
+    /// To read its pin alone once more, the key cycled.
+    ReadAgain,
+    /// To prove the meter and its leads: the pin read nothing at all.
+    ProveMeter,
+    /// To load its own powers and grounds, which are not on the sketch.
+    LoadPowersAndGrounds,
 }
 
 /// How well the best explanation fits.
@@ -241,6 +264,8 @@ pub struct Findings {
     pub densities: Vec<WireDensity>,
     /// Probability density of the top suspect's ohms per decade: (ohm, density).
     pub resistance: Vec<(f64, f64)>,
+    /// What the readings say of each supply; empty while nothing was read.
+    pub supplies: Vec<SupplyFinding>,
     /// One per supply.
     pub modules: Vec<ModuleVerdict>,
     /// The proof of the last repair; none where nothing was repaired.
@@ -269,6 +294,7 @@ impl Findings {
             points: Vec::new(),
             densities: Vec::new(),
             resistance: Vec::new(),
+            supplies: Vec::new(),
             modules: Vec::new(),
             proof: None,
             next: Advice::default(),

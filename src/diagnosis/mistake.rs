@@ -71,7 +71,10 @@ pub(super) fn mistakes(
             let place = wide.measured.iter().position(|w| w.entry == other.entry)?;
             seen.as_ref().map(|seen| seen[place])
         };
-        found[m] = Some(guess(reading, &model.measured[m], others, expected));
+        found[m] = Some(
+            latched_off(question, reading)
+                .unwrap_or_else(|| guess(reading, &model.measured[m], others, expected)),
+        );
     }
     found
 }
@@ -143,6 +146,18 @@ fn outlooks(wide: &Model, hypothesis: &Hypothesis, list: &[Candidate]) -> Option
     weigher.predictor.bench.low = fit.low;
     let fitted = weigher.fit(&fit.faults, &free, &fit.used, &fit.deviations)?;
     Some(weigher.after(&fitted, &free))
+}
+
+/// A reading of nothing where a supply latches: it was off. What the volts of other supplies are is another matter, so it
+/// has to be the only one.
+fn latched_off(question: &Question<'_>, reading: &Reading) -> Option<Mistake> {
+    let [supply] = &question.circuit.supplies[..] else {
+        return None;
+    };
+    let nothing = matches!(reading.value, Value::Exactly(value) if value.abs() < NOTHING);
+    (supply.latches && reading.kind == Kind::Volts && nothing).then(|| Mistake::LatchedOff {
+        supply: supply.id.clone(),
+    })
 }
 
 fn guess(

@@ -1,14 +1,17 @@
 //! The one data path: circuit and readings in, findings out. Pure: same input, same answer, to the bit.
 
 pub mod alike;
+mod contradict;
 pub mod findings;
 mod mistake;
 pub mod module;
 pub mod problems;
 pub mod proof;
+pub mod supply;
 
 pub use findings::*;
 pub use proof::Proof;
+pub use supply::SupplyFinding;
 
 use crate::{
     advise::{Advice, Ask, Best, advise},
@@ -70,7 +73,7 @@ pub struct Basis {
 impl Basis {
     /// What to do next; `further` looks beyond the next test.
     pub fn advice(&self, question: &Question<'_>, further: bool) -> Advice {
-        advise(&Ask {
+        let mut advice = advise(&Ask {
             circuit: question.circuit,
             meter: question.meter,
             log: &self.log,
@@ -81,7 +84,10 @@ impl Basis {
             search: &self.search,
             posterior: &self.posterior,
             further,
-        })
+        });
+        let own = |id: &str| own_fault(&self.posterior, id);
+        module::before_opening(question, &self.model, &own, &mut advice);
+        advice
     }
 }
 
@@ -149,6 +155,13 @@ pub fn findings_while(
         suspected.map(|best| (*best, &list[..])),
     );
     let suspects = suspects(circuit, &post);
+    let mut weighted: Vec<(&Hypothesis, f64)> = found
+        .hypotheses
+        .iter()
+        .zip(post.hypothesis.iter().copied())
+        .collect();
+    weighted.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let supplies = supply::supplies(circuit, &model, &weighted, &list);
     let groups = alike::groups(&mut weigher, &list, &ranked, &suspects);
     let mut findings = Findings {
         problems,
@@ -178,7 +191,8 @@ pub fn findings_while(
         resistance: (suspected.and(post.marginals.first()))
             .map(resistance)
             .unwrap_or_default(),
-        modules: module::verdicts(noted, &model),
+        supplies,
+        modules: module::verdicts(noted, &model, &|id| own_fault(&post, id)),
         proof: proof::proof(noted),
         next: Advice::default(),
         suspects,
@@ -197,6 +211,18 @@ pub fn findings_while(
         posterior: post,
     };
     (findings, Some(basis))
+}
+
+/// Probability that a supply itself has a fault.
+fn own_fault(post: &Posterior, id: &str) -> f64 {
+    use crate::fault::FaultKind::{LimitsEarly, SupplyDead, SupplyLow};
+    let own =
+        |m: &&Marginal| m.site.part == id && matches!(m.kind, SupplyDead | SupplyLow | LimitsEarly);
+    post.marginals
+        .iter()
+        .filter(own)
+        .map(|m| m.probability)
+        .sum()
 }
 
 /// Points that a probe can reach, without battery negative.

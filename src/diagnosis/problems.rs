@@ -1,6 +1,6 @@
 //! What stands in the way of an answer, or limits it: from the sketch, the log and the states.
 
-use super::{Problem, Question};
+use super::{Problem, Question, contradict::contradictions};
 use crate::{
     circuit::check::check,
     infer::{
@@ -41,6 +41,7 @@ pub fn problems(question: &Question<'_>) -> Vec<Problem> {
     }
     found.extend(impossible(question, model.most_volts));
     found.extend(live_ohms(question));
+    found.extend(contradictions(question, &model));
     found
 }
 

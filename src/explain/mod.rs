@@ -4,6 +4,7 @@
 
 pub mod cautions;
 pub mod headline;
+pub mod module;
 pub mod names;
 pub mod next;
 pub mod proof;

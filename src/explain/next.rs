@@ -75,6 +75,12 @@ pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
         format!(" Out of reach: {}.", names::list(&parts, "and"))
     };
     let (line, reason) = match (advice.best, first) {
+        // A test that tells next to nothing is there because a module is not replaced without it.
+        (Best::Test, Some((test, words))) if test.outcomes.is_empty() && test.bits == 0.0 => (
+            words.action.clone(),
+            "The module is the likeliest, and it is not replaced before its pin was read with the harness off, the key cycled."
+                .to_owned(),
+        ),
         (Best::Test, Some((test, words))) => (
             words.action.clone(),
             format!(

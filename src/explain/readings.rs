@@ -106,6 +106,12 @@ pub fn mistake(entry: usize, reading: &Reading, finding: &ReadingFinding) -> Opt
     if finding.mistaken <= FLAGGED {
         return None;
     }
+    if let Some(Mistake::LatchedOff { supply }) = &finding.mistake {
+        return Some(format!(
+            "Reading {} says nothing of the harness: {supply} had probably latched off; cycle the key, wait and read again",
+            entry + 1
+        ));
+    }
     let unit = names::unit(reading.kind);
     let mut text = format!("Reading {} contradicts the others", entry + 1);
     if let Some(expected) = finding.suspected {
@@ -119,7 +125,9 @@ pub fn mistake(entry: usize, reading: &Reading, finding: &ReadingFinding) -> Opt
         Some(Mistake::UnitSlip { should_be }) => unit_slip(reading, *should_be),
         Some(Mistake::NoContact) => "did the probe touch?".to_owned(),
         Some(Mistake::PlugState { connectors }) => plug_state(reading, connectors),
-        Some(Mistake::Unexplained) | None => "take it again, or set it aside".to_owned(),
+        Some(Mistake::LatchedOff { .. } | Mistake::Unexplained) | None => {
+            "take it again, or set it aside".to_owned()
+        }
     };
     text.push_str(&hint);
     Some(text)

@@ -4,6 +4,7 @@ pub mod candidate;
 pub mod cluster;
 pub mod gauss;
 pub mod lower;
+pub mod narrowed;
 pub mod outlook;
 pub mod posterior;
 pub mod predict;

@@ -15,13 +15,12 @@ use crate::{
         view::{SuspectRow, headline, suspects},
     },
     diagnosis::{Findings, Suspect},
-    explain::WorkedSum,
+    explain::{WorkedSum, module},
     quantity::format::percent,
     ui::{
         act::Act,
         kit::{card_ui, focus_ring, label_ui, line_ui, named_link_ui, shortened, text_ui},
         theme::Theme,
-        words,
     },
 };
 
@@ -74,8 +73,11 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
         if brief {
             return;
         }
-        for module in &findings.modules {
-            text_ui(ui, &words::module(module), theme.label(), c.muted);
+        for verdict in &findings.modules {
+            text_ui(ui, &module::verdict(verdict), theme.label(), c.muted);
+        }
+        for narrowed in findings.supplies.iter().filter_map(module::narrowed) {
+            text_ui(ui, &narrowed, theme.label(), c.muted);
         }
         if let Some(top) = findings
             .suspects
