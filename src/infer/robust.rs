@@ -60,10 +60,16 @@ pub fn mistake_density(model: &Model, measured: &Measured) -> f64 {
 pub(super) struct Unit {
     members: Vec<usize>,
     price_each: f64,
+    /// That a supply had shut down, and not a mistake.
+    shut_down: bool,
+    /// What is taken off each price where the faults do not overload the supply.
+    idle_each: f64,
 }
 
-fn most_mistakes(readings: usize) -> usize {
-    MOST_MISTAKES.min(readings / 2)
+/// Most units that are left out together. That a supply had latched off is asked even of a single reading.
+fn most_mistakes(units: &[Unit], latches: bool) -> usize {
+    let off = latches && units.iter().any(|unit| unit.shut_down);
+    MOST_MISTAKES.min(units.len() / 2).max(usize::from(off))
 }
 
 /// Volts that count as nothing.
@@ -73,25 +79,32 @@ const NOTHING: f64 = 0.002;
 const SHUT_DOWN: f64 = 0.05;
 const SHUT_DOWN_AGAIN: f64 = 0.01;
 const STILL_SHUT_DOWN: f64 = 0.5;
+/// The same of a supply that is known to latch, off since an overload that was read, the key not noted. Where none was
+/// read, it is off wherever the faults overload it, key or not, and seldom elsewhere (judgement).
+const LATCHED: f64 = 0.3;
+const LATCHES: f64 = 0.8;
+/// Share of the nominal volts under which faults overload a supply, as far as a reading of it tells (judgement).
+const OVERLOADS: f64 = 0.9;
 /// Share of the nominal volts under which a reading may have been an overload (judgement).
 const OVERLOADED: f64 = 0.5;
 
-/// Readings that show nothing together with one of them, if its supply may have shut down: all of its state, and where
-/// the key was not cycled since an overload, all since then. With the chance that it had.
+/// Readings that show nothing together with one of them, if its supply may have shut down: all of its state, and of a
+/// supply that latches all in a row without a cycled key. With the chance that it had, and the chance where the faults do
+/// not overload it.
 fn shut_down(
     model: &Model,
     index: usize,
     dead: &dyn Fn(&Measured) -> bool,
-) -> Option<(Vec<usize>, f64)> {
+) -> Option<(Vec<usize>, f64, f64)> {
     let own = &model.measured[index];
     let latches = model.sources.iter().any(|s| s.latches);
     let was_low = |m: &Measured| {
         let nominal = model.sources.iter().map(|s| s.volts.0).fold(0.0, f64::max);
         matches!(m.what, Quantity::Volts(_)) && !m.over && m.value.abs() < OVERLOADED * nominal
     };
-    if latches && own.key == Some(false) && dead(own) {
+    if latches && own.key != Some(true) && dead(own) {
         // It stays off from an overload on until the key is cycled, whatever is unplugged meanwhile.
-        let still = |m: &&Measured| m.key == Some(false) && m.repairs == own.repairs && dead(m);
+        let still = |m: &&Measured| m.key != Some(true) && m.repairs == own.repairs && dead(m);
         let before = model.measured[..index]
             .iter()
             .rev()
@@ -99,20 +112,25 @@ fn shut_down(
             .count();
         let after = model.measured[index + 1..].iter().take_while(still).count();
         let first = index - before;
-        if model.measured[..first].last().is_some_and(was_low) {
-            return Some(((first..=index + after).collect(), STILL_SHUT_DOWN));
-        }
+        let noted = own.key == Some(false);
+        let overloaded = model.measured[..first].last().is_some_and(was_low);
+        let (chance, idle) = match (overloaded, noted) {
+            (true, true) => (STILL_SHUT_DOWN, STILL_SHUT_DOWN),
+            (true, false) => (LATCHED, LATCHED),
+            (false, _) => (LATCHES, SHUT_DOWN),
+        };
+        return Some(((first..=index + after).collect(), chance, idle));
     }
     let same = |m: &Measured| m.stand == own.stand && m.repairs == own.repairs && m.key == own.key;
     let members: Vec<usize> = (0..model.measured.len())
         .filter(|&i| same(&model.measured[i]))
         .collect();
-    let chance = if own.key == Some(true) {
-        SHUT_DOWN_AGAIN
-    } else {
-        SHUT_DOWN
+    let (chance, idle) = match (own.key, latches) {
+        (Some(true), true) => (LATCHES, SHUT_DOWN_AGAIN),
+        (Some(true), false) => (SHUT_DOWN_AGAIN, SHUT_DOWN_AGAIN),
+        _ => (SHUT_DOWN, SHUT_DOWN),
     };
-    (members.iter().all(|&i| dead(&model.measured[i]))).then_some((members, chance))
+    (members.iter().all(|&i| dead(&model.measured[i]))).then_some((members, chance, idle))
 }
 
 /// Every reading by itself; but where a supply can shut down, all readings of one state that show nothing are one
@@ -131,18 +149,30 @@ pub(super) fn units(model: &Model) -> Vec<Unit> {
         .iter()
         .enumerate()
         .map(|(index, own)| {
-            if let Some((members, chance)) = shut_down(model, index, &dead) {
-                let z = own.value / (0.5 * NOTHING);
-                let density = -0.5 * z * z - (0.5 * NOTHING * (2.0 * PI).sqrt()).ln();
-                let price_each = chance.ln() / members.len() as f64 + density;
+            if let Some((members, chance, idle)) = shut_down(model, index, &dead) {
+                // What a supply shows that has latched off is as sharp as what a dead one shows.
+                let latches = model.sources.iter().any(|s| s.latches);
+                let sd = if latches {
+                    own.sd.hypot(own.value)
+                } else {
+                    0.5 * NOTHING
+                };
+                let z = own.value / sd;
+                let density = -0.5 * z * z - (sd * (2.0 * PI).sqrt()).ln();
+                let count = members.len() as f64;
+                let price_each = chance.ln() / count + density;
                 Unit {
                     members,
                     price_each,
+                    shut_down: true,
+                    idle_each: (idle / chance).ln() / count,
                 }
             } else {
                 Unit {
                     members: vec![index],
                     price_each: odds + mistake_density(model, own),
+                    shut_down: false,
+                    idle_each: 0.0,
                 }
             }
         })
@@ -232,12 +262,45 @@ impl Weigher<'_> {
         inverse: Vec<f64>,
         pull: Vec<f64>,
     ) -> f64 {
-        let limit = most_mistakes(self.model().measured.len());
+        let limit = self.most_mistakes();
         hope(evidence, used, inverse, pull, &self.units, limit)
     }
 
+    fn most_mistakes(&self) -> usize {
+        let latches = self.model().sources.iter().any(|s| s.latches);
+        most_mistakes(&self.units, latches)
+    }
+
+    /// What each unit costs under a fit: that a supply had latched off is likely only where its faults overload it.
+    fn prices(&mut self, fitted: &Fitted) -> Vec<f64> {
+        let stated = self.units.iter().map(|unit| unit.price_each);
+        let mut prices: Vec<f64> = stated.collect();
+        if self.units.iter().all(|unit| unit.idle_each == 0.0) {
+            return prices;
+        }
+        self.predictor.bench.low = fitted.low;
+        self.predictor.predict(
+            &fitted.faults,
+            &fitted.deviations,
+            false,
+            &mut self.prediction,
+        );
+        let sources = &self.model().sources;
+        let nominal = sources.iter().map(|s| s.volts.0).fold(0.0, f64::max);
+        for (unit, price) in self.units.iter().zip(&mut prices) {
+            let first = unit
+                .members
+                .first()
+                .map_or(0.0, |&m| self.prediction.value[m]);
+            if first.abs() > OVERLOADS * nominal {
+                *price += unit.idle_each;
+            }
+        }
+        prices
+    }
+
     /// What leaving out each unit of a fit's readings gains, under the first of its members.
-    fn gains(&self, fitted: &Fitted) -> Vec<(usize, f64)> {
+    fn gains(&self, fitted: &Fitted, prices: &[f64]) -> Vec<(usize, f64)> {
         let single = Self::leave_one_out(fitted);
         let several = |m: &usize| self.units[*m].members.len() > 1;
         let inverse = if fitted.used.iter().any(several) {
@@ -250,14 +313,14 @@ impl Weigher<'_> {
             .filter_map(|(&m, own)| {
                 let unit = &self.units[m];
                 if unit.members.len() == 1 {
-                    return Some((m, unit.price_each - own));
+                    return Some((m, prices[m] - own));
                 }
                 let places: Vec<usize> = (0..used.len())
                     .filter(|&k| unit.members.contains(&used[k]))
                     .collect();
                 let first = places.first().is_some_and(|&k| used[k] == m);
                 first.then(|| {
-                    let price = unit.price_each * places.len() as f64;
+                    let price = prices[m] * places.len() as f64;
                     (m, price - together(&inverse, &fitted.pull, &places))
                 })
             })
@@ -284,7 +347,7 @@ impl Weigher<'_> {
     ) -> Option<Robust> {
         let model = self.model();
         let total = model.measured.len();
-        let limit = most_mistakes(total);
+        let limit = self.most_mistakes();
         let mut used: Vec<usize> = (0..total).collect();
         let mut aside: Vec<usize> = Vec::new();
         let mut left_out = 0;
@@ -305,7 +368,8 @@ impl Weigher<'_> {
                     return None;
                 }
             }
-            let gains = self.gains(&fitted);
+            let prices = self.prices(&fitted);
+            let gains = self.gains(&fitted, &prices);
             terms.push((here, aside.clone()));
             let worst = gains.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1));
             let go_on = left_out < limit && worst.is_some_and(|(_, gain)| gain > WORTH_REFITTING);
@@ -327,7 +391,7 @@ impl Weigher<'_> {
                 break;
             };
             for &m in &self.units[worst].members {
-                price += self.units[m].price_each;
+                price += prices[m];
                 aside.push(m);
             }
             left_out += 1;
