@@ -313,6 +313,7 @@ fn sentence(suspect: &Suspect) -> (String, String) {
             format!("inside {part}"),
         ),
         FaultKind::DrawsNothing => ("No current is taken".to_owned(), format!("by {part}")),
+        FaultKind::SignalStuck => ("The signal is held".to_owned(), format!("inside {part}")),
         FaultKind::SupplyDead => ("Nothing is given".to_owned(), format!("by {part}")),
         FaultKind::SupplyLow => ("Too few volts are given".to_owned(), format!("by {part}")),
         FaultKind::LimitsEarly => (
@@ -423,7 +424,7 @@ fn gate(findings: &Findings, top: &Suspect) -> Option<String> {
         return None;
     }
     findings.modules.iter().find_map(|verdict| match verdict {
-        ModuleVerdict::NotTested { supply, unplug } if *supply == top.site.part => {
+        ModuleVerdict::NotTested { supply, unplug, .. } if *supply == top.site.part => {
             Some(if unplug.is_empty() {
                 format!("{supply} is not accused before its pin was read with the harness off")
             } else {

@@ -22,6 +22,8 @@ pub enum FaultKind {
     DrawsTooMuch,
     /// A load draws nothing.
     DrawsNothing,
+    /// A sensor's signal is held by something inside it, whatever it senses.
+    SignalStuck,
     /// The supply gives nothing.
     SupplyDead,
     /// The supply gives less than its tolerance.

@@ -25,6 +25,7 @@ pub struct Priors {
     pub ground_bad: f64,
     pub fuse_open: f64,
     pub load_draws_nothing: f64,
+    pub signal_stuck: f64,
     pub supply_dead: f64,
     pub supply_low: f64,
     pub limits_early: f64,
@@ -34,6 +35,7 @@ pub struct Priors {
     pub mistaken_reading: f64,
     pub short_ohm: (f64, f64),
     pub series_ohm: (f64, f64),
+    pub stuck_ohm: (f64, f64),
 }
 
 /// The table of the program.

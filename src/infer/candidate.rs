@@ -177,6 +177,7 @@ impl List<'_> {
             FaultKind::HighResistance => {
                 Some((PRIORS.series_ohm.0.ln(), PRIORS.series_ohm.1 * decades))
             }
+            FaultKind::SignalStuck => Some((PRIORS.stuck_ohm.0.ln(), PRIORS.stuck_ohm.1 * decades)),
             // A supply that sags to about two thirds, or limits at about half.
             FaultKind::SupplyLow => Some((-0.4, 0.4)),
             FaultKind::LimitsEarly => Some((-1.2, 0.5)),
@@ -340,6 +341,18 @@ impl List<'_> {
                 continue;
             };
             let site = Site::part(&self.circuit.loads[index].id);
+            let tap = Point::new(&site.part, Terminal::Signal);
+            if let Some(&tap) = self.model.nodes.get(&tap) {
+                for end in [element.b, element.a] {
+                    let port = Port::between(tap, end);
+                    self.push(
+                        site.clone(),
+                        FaultKind::SignalStuck,
+                        Effect::Shunt { port, inner: 0.0 },
+                        0.5 * PRIORS.signal_stuck,
+                    );
+                }
+            }
             let port = Port::between(element.a, element.b);
             let shunt = Effect::Shunt { port, inner: 0.0 };
             self.push(

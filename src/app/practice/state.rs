@@ -265,12 +265,13 @@ pub struct Trainee {
 }
 
 /// Kinds of fault that a trainer can hide.
-pub const FAULTS: [FaultKind; 11] = [
+pub const FAULTS: [FaultKind; 12] = [
     FaultKind::ShortToGround,
     FaultKind::Open,
     FaultKind::HighResistance,
     FaultKind::DrawsTooMuch,
     FaultKind::DrawsNothing,
+    FaultKind::SignalStuck,
     FaultKind::SupplyDead,
     FaultKind::SupplyLow,
     FaultKind::LimitsEarly,

@@ -94,7 +94,8 @@ pub fn truth(session: &Session) -> Vec<String> {
         let ohms = match fault.kind {
             crate::fault::FaultKind::ShortToGround
             | crate::fault::FaultKind::HighResistance
-            | crate::fault::FaultKind::DrawsTooMuch => {
+            | crate::fault::FaultKind::DrawsTooMuch
+            | crate::fault::FaultKind::SignalStuck => {
                 format!(", {}", as_read(fault.size, Unit::Ohms))
             }
             _ => String::new(),

@@ -212,6 +212,7 @@ impl Story<'_> {
                 | FaultKind::ShortToRail
                 | FaultKind::ShortBetween
                 | FaultKind::DrawsTooMuch
+                | FaultKind::SignalStuck
                 | FaultKind::UndrawnShort,
             ) => self.tell_shunt(),
             Some(FaultKind::Open | FaultKind::HighResistance) => self.tell_series(),

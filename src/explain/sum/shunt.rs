@@ -175,7 +175,9 @@ impl Story<'_> {
     fn where_to(&self) -> &'static str {
         match self.suspect.map(|suspect| suspect.kind) {
             Some(FaultKind::DrawsTooMuch) => " into the sensor",
-            Some(FaultKind::ShortToRail | FaultKind::ShortBetween) => " through the fault",
+            Some(FaultKind::ShortToRail | FaultKind::ShortBetween | FaultKind::SignalStuck) => {
+                " through the fault"
+            }
             _ => " into the short",
         }
     }
@@ -189,7 +191,7 @@ impl Story<'_> {
             (FaultKind::ShortToRail | FaultKind::ShortBetween, Some(other)) => {
                 format!("between {part} and {other}")
             }
-            (FaultKind::DrawsTooMuch, _) => format!("inside {part}"),
+            (FaultKind::DrawsTooMuch | FaultKind::SignalStuck, _) => format!("inside {part}"),
             _ => "to ground".to_owned(),
         }
     }

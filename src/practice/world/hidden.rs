@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::{
-    circuit::{Circuit, PartRef},
+    circuit::{Circuit, Load, PartRef},
     fault::{FaultKind, Site},
 };
 
@@ -22,7 +22,8 @@ pub struct Hidden {
     /// effect for opens.
     #[serde(default = "one")]
     pub size: f64,
-    /// Where along the wire, as a fraction of its length from its `from` end; at a pin, below a half for its near side.
+    /// Where along the wire, as a fraction of its length from its `from` end; at a pin, below a half for its near side; of a
+    /// stuck signal, below a half for one held towards the return.
     #[serde(default = "half")]
     pub at: f64,
 }
@@ -100,7 +101,7 @@ impl Hidden {
     pub fn check(&self, circuit: &Circuit) -> Result<(), HiddenError> {
         use FaultKind::{
             DrawsNothing, DrawsTooMuch, HighResistance, LimitsEarly, Open, ShortBetween,
-            ShortToGround, ShortToRail, SupplyDead, SupplyLow, UndrawnShort,
+            ShortToGround, ShortToRail, SignalStuck, SupplyDead, SupplyLow, UndrawnShort,
         };
         let site = &self.site;
         let absent = |id: &str| HiddenError::NoSuchPart(id.to_owned());
@@ -125,6 +126,13 @@ impl Hidden {
             (PartRef::Splice(_), ShortToGround | UndrawnShort)
             | (PartRef::Ground(_) | PartRef::Fuse(_), Open | HighResistance)
             | (PartRef::Load(_), DrawsTooMuch | DrawsNothing)
+            | (
+                PartRef::Load(Load {
+                    signal_fraction: Some(_),
+                    ..
+                }),
+                SignalStuck,
+            )
             | (PartRef::Supply(_), SupplyDead | SupplyLow | LimitsEarly | UndrawnShort) => true,
             _ => false,
         };

@@ -260,6 +260,10 @@ impl Wiring {
                 let tap = self.node(&Point::new(&load.id, Terminal::Signal));
                 self.resistor(feed, tap, TAP_OHM * (1.0 - fraction));
                 self.resistor(tap, ret, TAP_OHM * fraction);
+                if let Some(fault) = own(FaultKind::SignalStuck) {
+                    let end = if fault.at < 0.5 { ret } else { feed };
+                    self.resistor(tap, end, fault.size);
+                }
             }
         }
     }

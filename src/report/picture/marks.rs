@@ -212,7 +212,7 @@ fn middle(sheet: &Sheet<'_>, suspect: &Suspect) -> Option<At> {
     let at = sheet.scale.at(pin.map_or(placed.at, |pin| pin.near));
     let inside = matches!(
         suspect.kind,
-        FaultKind::DrawsTooMuch | FaultKind::DrawsNothing
+        FaultKind::DrawsTooMuch | FaultKind::DrawsNothing | FaultKind::SignalStuck
     );
     Some(if inside { (at.0 + 21.0, at.1) } else { at })
 }
