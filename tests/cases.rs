@@ -419,3 +419,24 @@ fn a_supply_at_the_edge_of_its_limit_does_not_hide_the_wire() {
         post.mistaken
     );
 }
+
+/// A short along the first wire behind the splice pulls a folding supply into its limit. Thirds of one wire explain the
+/// readings alike, so none may be missing for having been fitted from the far side of the limit, where fits do not come to
+/// rest: the evidence runs along a wire without a break.
+#[test]
+fn no_third_of_a_wire_is_lost_at_the_edge_of_a_limit() {
+    let case = cases("L2-0003").remove(0);
+    let model = Model::new(&case.circuit, &case.meter, &case.log, &[]);
+    let list = candidates(&case.circuit, &model);
+    let found = search(&model, &list);
+    let thirds: Vec<f64> = (found.hypotheses.iter())
+        .filter(|h| matches!(h.faults[..], [one] if list[one].site == Site::part("W2") && list[one].stretch.is_some()))
+        .map(|h| h.log_weight)
+        .collect();
+    let (low, high) = (thirds.iter())
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), &w| {
+            (low.min(w), high.max(w))
+        });
+    assert_eq!(thirds.len(), 3, "{thirds:?}");
+    assert!(high - low < 1.0, "{thirds:?}");
+}

@@ -130,11 +130,13 @@ impl Seeker<'_, '_, '_> {
     }
 
     /// Fits what lies beside each likely single, from where that one came to rest, until nothing likely has unfitted
-    /// neighbours: the cheap scores are rough, and what explains the readings here nearly explains them next to it.
+    /// neighbours: the cheap scores are rough, and what explains the readings here nearly explains them next to it. What
+    /// has a fit already that went astray gets this second start.
     fn spread_out(&mut self, found: &mut Vec<Hypothesis>) {
-        let mut fitted = vec![false; self.candidates.len()];
-        for single in found.iter() {
-            fitted[single.faults[0]] = true;
+        let mut started = vec![false; self.candidates.len()];
+        let mut place = vec![None; self.candidates.len()];
+        for (at, single) in found.iter().enumerate() {
+            place[single.faults[0]] = Some(at);
         }
         // Likeliest first among those that were not looked around yet, one ring of neighbours after the other.
         let mut ring: Vec<usize> = (0..found.len()).collect();
@@ -148,7 +150,9 @@ impl Seeker<'_, '_, '_> {
                 .filter(|&&here| found[here].log_weight >= most - NEARBY)
             {
                 for index in self.neighbours(found[here].faults[0]) {
-                    if !std::mem::replace(&mut fitted[index], true) {
+                    let sound = |at: usize| !self.astray(&found[at], &found[here]);
+                    if !started[index] && !place[index].is_some_and(sound) {
+                        started[index] = true;
                         jobs.push((here, index));
                     }
                 }
@@ -159,11 +163,26 @@ impl Seeker<'_, '_, '_> {
                 let fault = me.candidates[index].fault(fit.faults[0].log_size);
                 me.weigh(&[index], &[fault], &fit.deviations)
             });
-            ring = (found.len()..)
-                .take(next.iter().flatten().flatten().count())
-                .collect();
-            found.extend(next.into_iter().flatten().flatten());
+            ring.clear();
+            for one in next.into_iter().flatten().flatten() {
+                match place[one.faults[0]] {
+                    Some(at) if one.log_weight > found[at].log_weight => found[at] = one,
+                    Some(_) => {}
+                    None => {
+                        ring.push(found.len());
+                        found.push(one);
+                    }
+                }
+            }
         }
+    }
+
+    /// Whether a fit ended somewhere else than it should: it did not come to rest, or it is hopeless beside a likely one on the
+    /// same wire, along which the evidence runs without a break. A start on the far side of a supply's limit can do that.
+    fn astray(&self, one: &Hypothesis, beside: &Hypothesis) -> bool {
+        let wire = |h: &Hypothesis| self.candidates[h.faults[0]].stretch.map(|s| s.0);
+        let same = wire(one).is_some() && wire(one) == wire(beside);
+        !one.robust.best.settled || same && one.log_weight < beside.log_weight - NEARBY
     }
 
     /// Candidates of the same sort that share a node with one.
