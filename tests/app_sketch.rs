@@ -80,6 +80,7 @@ fn renaming_keeps_log_and_bench_true() {
             Sketch::Rename {
                 old: "C2".into(),
                 new: "C20".into(),
+                called: None,
             }
             .into(),
         ],
@@ -134,6 +135,7 @@ fn a_change_that_would_break_the_sketch_is_refused() {
     let rename = Sketch::Rename {
         old: "X3".into(),
         new: "X4".into(),
+        called: None,
     };
     let far = Sketch::SetLength("W7".into(), Some(f64::NAN));
     for command in [fewer, negative, rename, far, Sketch::Remove("M1".into())] {
@@ -297,7 +299,11 @@ fn any_edit() -> impl Strategy<Value = Sketch> {
         (at(), at()).prop_map(|(a, b)| Sketch::Connect(point(a), point(b))),
         (id(), -0.1f64..1.1).prop_map(|(id, f)| Sketch::Insert(id, f, Inline::Connector)),
         id().prop_map(Sketch::Remove),
-        (id(), id()).prop_map(|(old, new)| Sketch::Rename { old, new }),
+        (id(), id()).prop_map(|(old, new)| Sketch::Rename {
+            old,
+            new,
+            called: None
+        }),
         (id(), prop::option::of(-1.0f64..9.0)).prop_map(|(id, m)| Sketch::SetLength(id, m)),
         id().prop_map(Sketch::AddPin),
         (0.0f64..30.0).prop_map(Sketch::AddRail),

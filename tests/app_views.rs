@@ -8,7 +8,7 @@ use pinchpoint::{
         command::EngineReport,
         model::Answer,
         update::update,
-        view::{headline, log_rows, suspects, tags},
+        view::{log_rows, suspects, tags},
     },
     circuit::LoadModel,
     diagnosis::{
@@ -36,7 +36,7 @@ fn answered(job: Job) -> Model {
 
 fn answer(model: &mut Model) {
     let findings = diagnose(&model.job.question()).into();
-    let report = EngineReport::Found(model.job.clone(), findings);
+    let report = EngineReport::Found(Answer::of(model.job.clone(), findings));
     update(model, report.into());
 }
 
@@ -96,7 +96,7 @@ fn every_sample_has_a_profile_rows_and_a_headline() {
             );
         }
         let answer = model.answer.as_ref().expect("an answer");
-        let headline = headline(answer, &model.harness);
+        let headline = &answer.words.headline;
         assert!(!headline.what.is_empty(), "{name}");
         for row in suspects(answer, 8) {
             assert!(
@@ -206,12 +206,8 @@ fn the_fall_has_a_corner_at_the_short() {
 #[test]
 fn the_headline_points_at_a_metre_of_the_drawing() {
     let (job, findings, _) = shorted_chain();
-    let harness = layout(&job.circuit, END_ROOM_M);
-    let answer = Answer {
-        findings: findings.into(),
-        job: job.into(),
-    };
-    let headline = headline(&answer, &harness);
+    let answer = Answer::of(job.into(), findings.into());
+    let headline = &answer.words.headline;
     assert_eq!(headline.what, "Short to ground, about 1 Ω,");
     assert_eq!(headline.place, "on W2 near 2.0 m");
     assert!(

@@ -6,7 +6,11 @@ use std::{collections::BTreeSet, time::Instant};
 
 use pinchpoint::{
     circuit::{Circuit, Point},
-    drawing::{Group, Harness, Scale, layout},
+    drawing::{
+        Group, Harness, Scale,
+        chance::{Spread, along},
+        layout,
+    },
     quantity::units::metres,
 };
 use proptest::prelude::*;
@@ -183,7 +187,7 @@ fn the_probability_along_the_metres_is_that_of_all_suspects() {
     let harness = layout(&job.circuit, ROOM);
     let all: f64 = findings.suspects.iter().map(|s| s.probability).sum();
     for step in [0.05, 0.3, 1.0] {
-        let bins = pinchpoint::drawing::chance::along(&harness, &findings, step);
+        let bins = along(&harness, &findings, &Spread::of(&findings), step);
         let sum: f64 = bins.iter().map(|bin| bin.all).sum();
         // Wires that are hardly suspected are left out.
         assert!((sum - all).abs() < 0.02, "{step}: {sum} of {all}");
@@ -197,7 +201,7 @@ fn the_probability_along_the_metres_is_that_of_all_suspects() {
     }
     let mut unread = findings;
     unread.fit.readings = 0;
-    assert!(pinchpoint::drawing::chance::along(&harness, &unread, 0.3).is_empty());
+    assert!(along(&harness, &unread, &Spread::of(&unread), 0.3).is_empty());
 }
 
 #[test]

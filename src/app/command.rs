@@ -3,8 +3,10 @@
 use std::{collections::BTreeSet, path::PathBuf, sync::Arc};
 
 use super::{
+    answer::Answer,
     job::Piece,
     model::{Page, Refusal, Theme, Weight},
+    naming::Name,
     notebook::NotebookCommand,
     recovery::Recovered,
     settings::{Practised, WindowPlace},
@@ -12,7 +14,6 @@ use super::{
 };
 use crate::{
     circuit::Point,
-    diagnosis::Findings,
     notebook::{FileError, Job, Opened, Record, Saved},
     reading::{Attached, Kind, Meter, State, Wiggled},
     report::Form,
@@ -238,6 +239,8 @@ pub enum Screen {
     StartMove(bool),
     /// Copies what was chosen together.
     CopyMany,
+    /// Goes a step in naming a part on the drawing.
+    Name(Name),
     /// Replaces the text in the entry box.
     TypeValue(String),
     /// Chooses the kind of reading.
@@ -282,9 +285,9 @@ pub enum Screen {
 #[derive(Clone, Debug)]
 pub enum EngineReport {
     /// Findings for a job.
-    Found(Arc<Job>, Arc<Findings>),
+    Found(Answer),
     /// Findings for the state that was to be compared.
-    Compared(Arc<Job>, Arc<Findings>),
+    Compared(Answer),
     /// The computation broke off.
     Failed(Arc<Job>, String),
 }

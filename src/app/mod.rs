@@ -1,5 +1,6 @@
 //! The window's state without the window: commands, undo, worker and everything the drawing code reads.
 
+pub mod answer;
 pub mod clip;
 pub mod command;
 pub mod compare;
@@ -13,6 +14,7 @@ pub mod left;
 mod lock;
 mod look;
 pub mod model;
+pub mod naming;
 pub mod notebook;
 mod notice;
 pub mod open_jobs;

@@ -6,19 +6,21 @@ use std::{
     sync::Arc,
 };
 
+pub use super::{
+    answer::Answer,
+    look::{Look, PAGES, Page, SCALE_RANGE, Theme},
+    notice::{Notice, Refusal, Weight},
+};
 use super::{
     clip::Clip,
     command::Leave,
     history::History,
+    naming::Naming,
     notebook::Notebook,
     open_jobs::OpenJob,
     recovery::Recovered,
     settings::{Practised, Settings, WindowPlace},
     sketch::OUTLINE,
-};
-pub use super::{
-    look::{Look, PAGES, Page, SCALE_RANGE, Theme},
-    notice::{Notice, Refusal, Weight},
 };
 
 use crate::{
@@ -73,15 +75,6 @@ impl Default for Entry {
     }
 }
 
-/// Findings and the job they belong to.
-#[derive(Clone, Debug)]
-pub struct Answer {
-    /// The findings.
-    pub findings: Arc<Findings>,
-    /// The job as it was when they were asked for.
-    pub job: Arc<Job>,
-}
-
 /// What stands between the person and leaving the job.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Ask {
@@ -131,6 +124,8 @@ pub struct Model {
     pub entry: Entry,
     /// Where a wire that is being drawn begins; it ends at the point that is chosen next.
     pub wiring: Option<Point>,
+    /// The part that is being named on the drawing.
+    pub naming: Option<Naming>,
     /// What was chosen together is to hang from the point that is chosen next.
     pub moving: bool,
     /// Why the outline as typed was not taken, to stand beside it; the sketch is as it was before that text.
@@ -205,6 +200,7 @@ impl Model {
             selection: Selection::default(),
             entry: Entry::default(),
             wiring: None,
+            naming: None,
             moving: false,
             outline_error: None,
             answer: None,
@@ -333,6 +329,10 @@ impl Model {
         if self.selection.many.len() < 2 {
             self.selection.many.clear();
             self.moving = false;
+        }
+        let naming = self.naming.as_ref();
+        if naming.is_some_and(|naming| !self.has_part(&naming.part)) {
+            self.naming = None;
         }
         let lines = self.job.log.len();
         for line in [&mut self.entry.retaking, &mut self.entry.editing] {

@@ -48,4 +48,13 @@ impl Refusal {
             remedy: remedy.into(),
         }
     }
+
+    /// What happened and what to do, to stand beside its cause.
+    pub fn sentence(&self) -> String {
+        if self.remedy.is_empty() {
+            self.what.clone()
+        } else {
+            format!("{}. {}", self.what, self.remedy)
+        }
+    }
 }

@@ -171,6 +171,7 @@ impl Model {
         self.entry = open.entry;
         self.answer = open.answer;
         self.wiring = None;
+        self.naming = None;
         self.moving = false;
         self.outline_error = None;
         self.compare = None;

@@ -7,6 +7,7 @@ use std::{
 };
 
 use super::{
+    answer::Answer,
     command::{Command, EngineReport, FileCommand},
     home::Home,
     keeper::{Keep, Keeper, start_keeper},
@@ -141,7 +142,9 @@ impl Session {
             Arc::clone(&wake),
             move |job: &Arc<Job>, awaited, early| {
                 let found = |findings| {
-                    awaited().then(|| EngineReport::Found(Arc::clone(job), Arc::new(findings)))
+                    awaited().then(|| {
+                        EngineReport::Found(Answer::of(Arc::clone(job), Arc::new(findings)))
+                    })
                 };
                 let part = |findings: &Findings| early(found(findings.clone()));
                 found(answer(&job.question(), awaited, &part))
@@ -154,7 +157,7 @@ impl Session {
             Arc::clone(&wake),
             move |job: &Arc<Job>, awaited| {
                 let findings = Arc::new(also(&job.question(), awaited, &|_| {}));
-                awaited().then(|| EngineReport::Compared(Arc::clone(job), findings))
+                awaited().then(|| EngineReport::Compared(Answer::of(Arc::clone(job), findings)))
             },
             |job, text| Some(EngineReport::Failed(Arc::clone(job), text)),
         )?;

@@ -56,6 +56,29 @@ impl PartData {
         })
     }
 
+    /// What people call it; none for a part that has no such name.
+    pub fn called(&self) -> Option<&str> {
+        match self {
+            Self::Supply(part) => Some(&part.name),
+            Self::Connector(part) => Some(&part.name),
+            Self::Load(part) => Some(&part.name),
+            Self::Rail(part) => Some(&part.name),
+            Self::Wire(_) | Self::Splice(_) | Self::Ground(_) | Self::Fuse(_) => None,
+        }
+    }
+
+    /// Lets people call it something else; nothing happens to a part that has no such name.
+    pub(super) fn call(&mut self, called: &str) {
+        let name = match self {
+            Self::Supply(part) => &mut part.name,
+            Self::Connector(part) => &mut part.name,
+            Self::Load(part) => &mut part.name,
+            Self::Rail(part) => &mut part.name,
+            Self::Wire(_) | Self::Splice(_) | Self::Ground(_) | Self::Fuse(_) => return,
+        };
+        called.clone_into(name);
+    }
+
     /// Adds it behind the parts of its class.
     pub(super) fn put_into(self, circuit: &mut Circuit) {
         match self {
@@ -145,12 +168,14 @@ pub enum Sketch {
     Move(Vec<String>, Point),
     /// Notes the bundle in which wires run.
     SetBundle(Vec<String>, String),
-    /// Gives a part another designation, in the log as well.
+    /// Gives a part another designation, in the log as well, and another name that people use for it.
     Rename {
         /// Designation so far.
         old: String,
-        /// New one.
+        /// New one, or the same.
         new: String,
+        /// What people call it; stays as it is when none.
+        called: Option<String>,
     },
     /// Sets the metres of a wire, or forgets them.
     SetLength(String, Option<f64>),
@@ -206,7 +231,12 @@ impl Sketch {
                 let bundle: String = bundle.chars().take(24).collect();
                 format!("Bundle wires as {bundle}")
             }
-            Self::Rename { old, new } => format!("Rename {old} to {new}"),
+            Self::Rename { old, new, .. } if old != new => format!("Rename {old} to {new}"),
+            Self::Rename { old, called, .. } => {
+                let called = called.as_deref().unwrap_or_default();
+                let called: String = called.chars().take(24).collect();
+                format!("Call {old} {called}").trim_end().to_owned()
+            }
             Self::SetLength(wire, Some(m)) => {
                 format!("Set {wire} to {}", as_read(*m, Unit::Metres))
             }

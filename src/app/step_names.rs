@@ -134,6 +134,7 @@ impl Screen {
             Self::StartMove(true) => "Hang what is chosen elsewhere".to_owned(),
             Self::StartMove(false) => "Leave what is chosen where it is".to_owned(),
             Self::CopyMany => "Copy what is chosen".to_owned(),
+            Self::Name(_) => "Name a part".to_owned(),
             Self::TypeValue(_) => "Type a value".to_owned(),
             Self::SetKind(kind) => match kind {
                 Kind::Volts | Kind::Ohms | Kind::Amperes => {

@@ -147,10 +147,8 @@ mod tests {
     fn the_sum_belongs_to_what_was_asked_last() {
         let text = include_str!("../../sample_circuits/01-ride-height.ron");
         let job = Arc::new(parse_job("sample", text.as_bytes()).unwrap().job);
-        let answer = Answer {
-            findings: Arc::new(diagnose(&job.question())),
-            job,
-        };
+        let findings = Arc::new(diagnose(&job.question()));
+        let answer = Answer::of(job, findings);
         let mut sums = Sums::start(Arc::new(|| ())).unwrap();
         assert!(sums.sum().is_none());
         sums.follow(Some(&answer), Which::default());

@@ -1,5 +1,7 @@
 //! How probability lies along the metres of a drawing: wires by their cells, other parts where they stand.
 
+use std::collections::HashMap;
+
 use super::{Harness, Run};
 use crate::{diagnosis::Findings, fault::FaultKind};
 
@@ -23,32 +25,64 @@ pub struct Bin {
     pub top: f64,
 }
 
-/// Probability per cell of a wire, from its `from` end: the densities of shorts and, spread evenly, whatever else it is
-/// suspected of. None for a wire that is hardly suspected.
-pub fn cells(findings: &Findings, wire: &str) -> Option<Vec<f64>> {
-    let even: f64 = findings
-        .suspects
-        .iter()
-        .filter(|s| s.site.part == wire && s.site.pin.is_none())
-        .filter(|s| s.kind != FaultKind::ShortToGround)
-        .map(|s| s.probability)
-        .sum();
-    let short = findings
-        .densities
-        .iter()
-        .find(|density| density.wire == wire && !density.cells.is_empty());
-    let mut cells = short.map_or_else(|| vec![0.0; EVEN], |density| density.cells.clone());
-    let share = even / cells.len() as f64;
-    for cell in &mut cells {
-        *cell += share;
+/// The probability of every part, put together once for an answer.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Spread {
+    parts: HashMap<String, f64>,
+    wires: HashMap<String, Vec<f64>>,
+}
+
+impl Spread {
+    /// Of an answer. Costs one look at each suspect and each density.
+    pub fn of(findings: &Findings) -> Self {
+        let mut parts: HashMap<String, f64> = HashMap::new();
+        let mut even: HashMap<&str, f64> = HashMap::new();
+        for suspect in &findings.suspects {
+            let part = &suspect.site.part;
+            *parts.entry(part.clone()).or_default() += suspect.probability;
+            let along = suspect.site.pin.is_none();
+            // The density of a wire's shorts holds them already.
+            let short = suspect.kind == FaultKind::ShortToGround;
+            if along {
+                let even = even.entry(part).or_default();
+                *even += if short { 0.0 } else { suspect.probability };
+            }
+        }
+        let densities = findings.densities.iter().rev();
+        let mut cells: HashMap<&str, &[f64]> = HashMap::new();
+        for density in densities.filter(|density| !density.cells.is_empty()) {
+            cells.insert(&density.wire, &density.cells);
+            even.entry(&density.wire).or_default();
+        }
+        let wires = even.into_iter().filter_map(|(wire, even)| {
+            let short = cells.get(wire);
+            let mut cells = short.map_or_else(|| vec![0.0; EVEN], |cells| cells.to_vec());
+            let share = even / cells.len() as f64;
+            cells.iter_mut().for_each(|cell| *cell += share);
+            let sum: f64 = cells.iter().sum();
+            (sum.is_finite() && sum >= FAINT).then(|| (wire.to_owned(), cells))
+        });
+        Self {
+            wires: wires.collect(),
+            parts,
+        }
     }
-    let sum: f64 = cells.iter().sum();
-    (sum.is_finite() && sum >= FAINT).then_some(cells)
+
+    /// Probability per cell of a wire, from its `from` end: the densities of shorts and, spread evenly, whatever else it
+    /// is suspected of. None for a wire that is hardly suspected.
+    pub fn wire(&self, id: &str) -> Option<&[f64]> {
+        self.wires.get(id).map(Vec::as_slice)
+    }
+
+    /// Probability that something is wrong with a part, its pins included.
+    pub fn part(&self, id: &str) -> f64 {
+        self.parts.get(id).copied().unwrap_or(0.0).min(1.0)
+    }
 }
 
 /// Sums the probability in stretches of `step` metres from the module to the end of the harness. Before anything was
 /// read nothing is under suspicion, and there are none.
-pub fn along(harness: &Harness, findings: &Findings, step: f64) -> Vec<Bin> {
+pub fn along(harness: &Harness, findings: &Findings, chances: &Spread, step: f64) -> Vec<Bin> {
     if findings.fit.readings == 0 || !(step > 0.0 && harness.x_max.is_finite()) {
         return Vec::new();
     }
@@ -78,16 +112,14 @@ pub fn along(harness: &Harness, findings: &Findings, step: f64) -> Vec<Bin> {
         }
     };
     for run in &harness.runs {
-        if let Some(cells) = cells(findings, &run.id) {
-            spread(run, &cells, |from, to, probability| {
+        if let Some(cells) = chances.wire(&run.id) {
+            spread(run, cells, |from, to, probability| {
                 put(from, to, probability, &run.id);
             });
         }
     }
     for part in &harness.parts {
-        let own = findings.suspects.iter().filter(|s| s.site.part == part.id);
-        let probability: f64 = own.map(|s| s.probability).sum();
-        put(part.at.x, part.at.x, probability.min(1.0), &part.id);
+        put(part.at.x, part.at.x, chances.part(&part.id), &part.id);
     }
     bins
 }

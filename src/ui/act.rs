@@ -23,6 +23,8 @@ pub enum Act {
     PracticeLook(Chosen),
     /// Show another piece of the sheet.
     Look(Chosen),
+    /// Show the sheet so many times as large, about what is chosen.
+    Zoom(f32),
     /// Put something else under the drawing.
     Under(Under),
     /// Put something else on the lower card.

@@ -13,7 +13,8 @@ use super::{
     act::Act,
     banner::{banner_ui, tools_ui},
     bench::{
-        Bench, Drawing, Foot, Looks, bench_ui, face, open_line, picture_ui, value_box, view::Chosen,
+        Bench, Drawing, Foot, Looks, bench_ui, face, open_line, picture_ui, value_box,
+        view::{Chosen, View},
     },
     boot::Options,
     commands::Do,
@@ -53,6 +54,8 @@ pub struct Shell {
     theme: Theme,
     looks: Looks,
     drawing: Drawing,
+    /// How the drawing lay in the last frame of the bench.
+    view: Option<View>,
     practice: Desk,
     dialog: Option<Dialog>,
     files: Files,
@@ -100,6 +103,7 @@ impl Shell {
             lefts: Lefts::start(waker(ctx))?,
             thumbs: start_thumbs(ctx)?,
             drawing: Drawing::new(session.model()),
+            view: None,
             practice: Desk::start(home, &session.model().practised, waker(ctx))?,
             session,
             theme,
@@ -153,6 +157,12 @@ impl Shell {
             Act::Practice(command) => self.practice.send(*command),
             Act::PracticeLook(chosen) => self.practice.look(chosen),
             Act::Look(chosen) => self.looks.chosen = chosen,
+            Act::Zoom(factor) => {
+                if let Some(view) = self.view {
+                    let about = self.drawing.chosen_at(self.session.model(), &view);
+                    self.looks.chosen = view.zoomed(&self.looks.chosen, factor, about);
+                }
+            }
             Act::Under(under) => self.looks.under = under,
             Act::Foot(foot) => self.looks.foot = foot,
             Act::Stand(open) => self.looks.stand = open,
@@ -327,11 +337,12 @@ impl Shell {
         };
         let bench = Bench {
             model,
-            harness: self.drawing.harness(),
+            drawing: &self.drawing,
             looks: &looks,
             sum: None,
             steps: &[],
             left: self.lefts.of(&model.job),
+            sum_at_log: false,
             pad_at_value: false,
         };
         if picture == Picture::Doubt && bench.left.is_none() {
@@ -420,11 +431,12 @@ impl eframe::App for Shell {
         });
         let bench = Bench {
             model,
-            harness: self.drawing.harness(),
+            drawing: &self.drawing,
             looks: &self.looks,
             sum: self.sums.sum(),
             steps: self.sums.steps(),
             left: self.lefts.of(&model.job),
+            sum_at_log: false,
             pad_at_value: false,
         };
         let mut practised = false;
@@ -446,6 +458,7 @@ impl eframe::App for Shell {
                 }
             })
             .inner;
+        self.view = view.or(self.view);
         let laid_anew =
             practised || view.is_some_and(|view| self.drawing.zoomed(model, &view, face(&theme)));
         dialog_ui(

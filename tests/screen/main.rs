@@ -3,6 +3,7 @@
 #![cfg(feature = "gui")]
 
 mod bench;
+mod drawn;
 mod driver;
 mod job;
 mod kinds;

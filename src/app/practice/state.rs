@@ -201,10 +201,7 @@ impl Back {
             ..Job::clone(&self.bench.job)
         });
         self.bench.replace_job(Arc::clone(&job));
-        self.bench.answer = Some(Answer {
-            findings: Arc::clone(&looked.findings),
-            job,
-        });
+        self.bench.answer = Some(Answer::of(job, Arc::clone(&looked.findings)));
         let step = self.session.steps().get(looked.step);
         (self.bench.selection.point, self.bench.selection.part) = match step.map(|s| &s.done) {
             Some(crate::practice::Move::Read { red, .. }) => (Some(red.clone()), None),

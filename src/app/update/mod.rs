@@ -13,7 +13,8 @@ use std::{path::PathBuf, sync::Arc};
 
 use super::{
     command::{Command, EngineReport, Field, Note},
-    model::{Answer, Model, Refusal, Weight},
+    model::{Model, Refusal, Weight},
+    naming,
     notebook::Errand,
     recovery::Recovered,
     signed,
@@ -97,7 +98,7 @@ fn change(model: &mut Model, command: Command) {
     }
 }
 
-fn try_change(model: &mut Model, command: Command) -> Result<(), Refusal> {
+pub(super) fn try_change(model: &mut Model, command: Command) -> Result<(), Refusal> {
     let command = match command {
         Command::Bench(bench) => Command::Bench(bench::resolve(&model.job, bench)),
         other => other,
@@ -144,6 +145,9 @@ fn try_change(model: &mut Model, command: Command) -> Result<(), Refusal> {
     let before = Arc::clone(&model.job);
     if job != *before {
         model.history.record(name, gesture, before);
+        if let Some((old, new)) = &follow.renamed {
+            naming::follow(model, old, new);
+        }
         model.replace_job(Arc::new(job));
     }
     log::after(model, &command);
@@ -168,10 +172,8 @@ fn text_of(job: &mut Job, field: Field) -> &mut String {
 
 fn engine(model: &mut Model, report: EngineReport) {
     match report {
-        EngineReport::Found(job, findings) => model.answer = Some(Answer { findings, job }),
-        EngineReport::Compared(job, findings) => {
-            model.comparison = Some(Answer { findings, job });
-        }
+        EngineReport::Found(answer) => model.answer = Some(answer),
+        EngineReport::Compared(answer) => model.comparison = Some(answer),
         EngineReport::Failed(job, reason) => {
             model.broke_off = Some(job);
             model.tell(

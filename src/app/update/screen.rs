@@ -8,7 +8,7 @@ use crate::{
         clip::{copy, copy_many},
         command::{Command, Log, Screen, Typing},
         model::{Entry as EntryBox, Model, SCALE_RANGE, Weight},
-        points,
+        naming, points,
         sketch::Sketch,
     },
     circuit::Point,
@@ -54,6 +54,7 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
             let many = &model.selection.many;
             model.clip = copy_many(&model.job.circuit, &model.harness, many);
         }
+        Screen::Name(step) => naming::name(model, step),
         Screen::TypeValue(text) => {
             model.entry.text = text;
             model.entry.error = None;
@@ -158,11 +159,7 @@ fn submit(model: &mut Model, instead: Option<String>) {
         None => Log::Add(typing),
     };
     if let Err(refusal) = try_change(model, Command::Log(command)) {
-        model.entry.error = Some(if refusal.remedy.is_empty() {
-            refusal.what
-        } else {
-            format!("{}. {}", refusal.what, refusal.remedy)
-        });
+        model.entry.error = Some(refusal.sentence());
     }
 }
 

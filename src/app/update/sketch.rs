@@ -7,7 +7,7 @@ use crate::{
         clip::{self, paste},
         model::Refusal,
         parts_list,
-        sketch::Sketch,
+        sketch::{PartData, Sketch},
         words,
     },
     circuit::{
@@ -26,6 +26,8 @@ use crate::{
 pub(super) struct Follow {
     /// A part to choose.
     pub choose: Option<String>,
+    /// A designation and the one that took its place.
+    pub renamed: Option<(String, String)>,
     /// Lines of the log (from 1) that were set aside because what they name is gone.
     pub set_aside: Vec<usize>,
 }
@@ -91,10 +93,14 @@ pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal>
                 wire.bundle.clone_from(bundle);
             }
         }
-        Sketch::Rename { old, new } => {
+        Sketch::Rename { old, new, called } => {
             edit::rename(circuit, old, new).map_err(|e| refused(old, e))?;
+            if let (Some(called), Some(mut part)) = (called, PartData::of(circuit, new)) {
+                part.call(called);
+                part.replace_in(circuit);
+            }
             rename_in_log(job, old, new);
-            follow.choose = Some(new.clone());
+            follow.renamed = Some((old.clone(), new.clone()));
         }
         Sketch::SetLength(wire, length) => {
             edit::set_length(circuit, wire, length.map(metres)).map_err(|e| refused(wire, e))?;
@@ -145,6 +151,7 @@ fn is_free(command: &Sketch) -> bool {
             | Sketch::Move(..)
             | Sketch::SetBundle(..)
             | Sketch::Replace(_)
+            | Sketch::Rename { .. }
             | Sketch::SetZones(_)
             | Sketch::SetOutline(_)
     )

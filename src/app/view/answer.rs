@@ -3,10 +3,11 @@
 use crate::{
     app::model::Answer,
     circuit::Circuit,
-    diagnosis::{Position, Suspect},
+    diagnosis::{Findings, Position, Suspect},
     drawing::Harness,
     explain::{self, names},
     fault::Site,
+    notebook::Job,
     quantity::{
         Unit,
         format::{interval, percent},
@@ -24,20 +25,20 @@ pub struct Headline {
     pub detail: String,
 }
 
-/// The answer.
-pub fn headline(answer: &Answer, harness: &Harness) -> Headline {
-    let said = explain::headline(&answer.job.question(), &answer.findings);
+/// The answer in a sentence; `harness` is the layout of the job's sketch.
+pub fn headline(job: &Job, findings: &Findings, harness: &Harness) -> Headline {
+    let said = explain::headline(&job.question(), findings);
     let what = said.line.strip_suffix(&said.place).unwrap_or(&said.line);
     let mut headline = Headline {
         what: what.trim_end().to_owned(),
         place: said.place,
         detail: said.detail,
     };
-    let top = answer.findings.suspects.first();
+    let top = findings.suspects.first();
     if let Some((suspect, at)) = top.and_then(|s| Some((s, s.position.as_ref()?)))
         && let Some(past) = names::past(at)
         && headline.place == format!("on {} {past}", suspect.site.part)
-        && let Some(x) = metre(&answer.job.circuit, harness, suspect, at)
+        && let Some(x) = metre(&job.circuit, harness, suspect, at)
     {
         headline.place = format!("on {} near {x:.1} m", suspect.site.part);
         headline.detail = format!("{past} · {}", headline.detail);

@@ -2,7 +2,7 @@
 
 use crate::{
     app::model::Model,
-    explain::{ReadingLine, names, reading_lines},
+    explain::{ReadingLine, names},
     reading::{Entry, Reading, Repair},
 };
 
@@ -36,13 +36,11 @@ pub struct LogRow {
 /// The rows of the log. An answer to an earlier question is of use as far as its lines have not changed.
 pub fn log_rows(model: &Model) -> Vec<LogRow> {
     let answer = model.answer.as_ref();
-    let mut said = answer.map_or_else(Vec::new, |answer| {
-        reading_lines(&answer.job.question(), &answer.findings)
-    });
-    said.retain(|line| {
+    let said = answer.map_or(&[][..], |answer| &answer.words.lines);
+    let current = |line: &&ReadingLine| {
         answer.and_then(|a| a.job.log.get(line.entry)) == model.job.log.get(line.entry)
-    });
-    let mut said = said.into_iter().peekable();
+    };
+    let mut said = said.iter().filter(current).peekable();
     let mut rows = Vec::with_capacity(model.job.log.len());
     for (entry, line) in model.job.log.iter().enumerate() {
         rows.push(match line {
@@ -53,7 +51,7 @@ pub fn log_rows(model: &Model) -> Vec<LogRow> {
     rows
 }
 
-fn read(entry: usize, reading: &Reading, said: Option<ReadingLine>) -> LogRow {
+fn read(entry: usize, reading: &Reading, said: Option<&ReadingLine>) -> LogRow {
     let key = match reading.state.key_cycled {
         Some(true) => ", key cycled",
         Some(false) => ", key not cycled",
@@ -70,10 +68,10 @@ fn read(entry: usize, reading: &Reading, said: Option<ReadingLine>) -> LogRow {
     };
     let Some(said) = said else { return row };
     LogRow {
-        should_read: said.should_read,
-        suspected: said.under_suspect,
-        bits: said.unused.unwrap_or(said.speaks),
-        flag: said.mistake,
+        should_read: said.should_read.clone(),
+        suspected: said.under_suspect.clone(),
+        bits: said.unused.as_ref().unwrap_or(&said.speaks).clone(),
+        flag: said.mistake.clone(),
         ..row
     }
 }

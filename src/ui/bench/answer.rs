@@ -12,9 +12,9 @@ use crate::{
     app::{
         Log, Screen,
         model::Answer,
-        view::{SuspectRow, headline, suspects},
+        view::{SuspectRow, suspects},
     },
-    diagnosis::{Findings, Suspect},
+    diagnosis::{Findings, Problem, Suspect},
     explain::{WorkedSum, module},
     quantity::format::percent,
     ui::{
@@ -49,7 +49,7 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
         let findings = answer.findings.as_ref();
         // While a gloved hand types on a low window, the next test has to stay in sight.
         let brief = bench.wants_pad() && ui.ctx().content_rect().height() < TALL;
-        let said = headline(answer, &model.harness);
+        let said = &answer.words.headline;
         ui.scope(|ui| {
             ui.spacing_mut().item_spacing.y = 1.0;
             text_ui(ui, &said.what, theme.title(), c.ink);
@@ -63,7 +63,7 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
         if model.is_busy() {
             label_ui(ui, "working it out anew …", theme.label(), c.attention_text);
         }
-        if let Some(sum) = bench.sum {
+        if let Some(sum) = bench.sum.filter(|_| !bench.sum_at_log) {
             sum_line_ui(ui, theme, findings, sum);
         }
         ui.scope(|ui| {
@@ -73,11 +73,9 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
         if brief {
             return;
         }
-        for verdict in &findings.modules {
-            text_ui(ui, &module::verdict(verdict), theme.label(), c.muted);
-        }
-        for narrowed in findings.supplies.iter().filter_map(module::narrowed) {
-            text_ui(ui, &narrowed, theme.label(), c.muted);
+        let verdicts = findings.modules.iter().map(module::verdict);
+        for said in verdicts.chain(findings.supplies.iter().filter_map(module::narrowed)) {
+            line_ui(ui, &said, theme.label(), c.muted).on_hover_text(&said);
         }
         if let Some(top) = findings
             .suspects
@@ -257,14 +255,33 @@ fn bar_ui(
     response.clicked()
 }
 
-/// Trouble with the sketch, one line each; pressing one chooses the part.
+/// Trouble with the sketch; pressing a line chooses the part. What stops the answer is told in full; the rest must not
+/// push the next test out of sight.
 fn problems_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, acts: &mut Vec<Act>) {
-    let c = &theme.colour;
-    for problem in findings.problems.iter().take(3) {
-        let text = format!("{}: {}. {}", problem.place, problem.what, problem.remedy);
-        let line = text_ui(ui, &text, theme.label(), c.attention_text);
+    let ink = theme.colour.attention_text;
+    let said = |problem: &Problem| {
+        let (place, what, remedy) = (&problem.place, &problem.what, &problem.remedy);
+        format!("{place}: {what}. {remedy}")
+    };
+    let (fatal, lesser): (Vec<_>, Vec<_>) = findings.problems.iter().partition(|p| p.fatal);
+    let mut pressed = None;
+    for problem in fatal.iter().take(3) {
+        let line = text_ui(ui, &said(problem), theme.label(), ink);
         if line.interact(Sense::CLICK).clicked() {
-            acts.push(Screen::SelectPart(Some(problem.place.clone())).into());
+            pressed = Some(problem.place.clone());
         }
     }
+    if let Some(first) = lesser.first() {
+        let more = match lesser.len() {
+            1 => String::new(),
+            all => format!("{all} remarks. "),
+        };
+        let all: Vec<String> = lesser.iter().map(|problem| said(problem)).collect();
+        let line = format!("{more}{}", all[0]);
+        let line = line_ui(ui, &line, theme.label(), ink).on_hover_text(all.join("\n"));
+        if line.interact(Sense::CLICK).clicked() {
+            pressed = Some(first.place.clone());
+        }
+    }
+    acts.extend(pressed.map(|part| Screen::SelectPart(Some(part)).into()));
 }

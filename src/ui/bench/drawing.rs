@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::view::View;
+use super::{ready::Ready, view::View};
 use crate::{
     app::Model,
     drawing::{END_ROOM_M, Harness, layout},
@@ -19,6 +19,7 @@ pub struct Drawing {
     base: Arc<Harness>,
     room: f64,
     harness: Arc<Harness>,
+    ready: Ready,
 }
 
 impl Drawing {
@@ -27,6 +28,7 @@ impl Drawing {
         Self {
             base: Arc::clone(&model.harness),
             room: END_ROOM_M,
+            ready: Ready::new(model, &model.harness),
             harness: Arc::clone(&model.harness),
         }
     }
@@ -36,15 +38,36 @@ impl Drawing {
         &self.harness
     }
 
-    /// Follows the sketch. Answers whether another sketch has come in its place, of which all should be in sight.
+    /// What the drawing of this frame needs.
+    pub fn ready(&self) -> &Ready {
+        &self.ready
+    }
+
+    /// Follows the sketch and the answer. Answers whether another sketch has come in its place, of which all should be in sight.
     pub fn follow(&mut self, model: &Model) -> bool {
         if Arc::ptr_eq(&self.base, &model.harness) {
+            self.ready.follow(model, &self.harness);
             return false;
         }
         self.base = Arc::clone(&model.harness);
         self.harness = Arc::new(layout(&model.job.circuit, self.room));
+        self.ready.follow(model, &self.harness);
         // Any change by hand leaves a step that can be taken back.
         model.history.undo_name().is_none()
+    }
+
+    /// Screen x of what is chosen, where that is in sight; else the middle of the sheet.
+    pub fn chosen_at(&self, model: &Model, view: &View) -> f32 {
+        let choice = &model.selection;
+        let part = choice.part.as_ref().and_then(|id| {
+            let along = || Some(self.harness.run(id)?.at(0.5).x);
+            self.harness.part(id).map(|part| part.at.x).or_else(along)
+        });
+        let point = choice.point.as_ref();
+        let x = part.or_else(|| Some(self.harness.place(point?)?.x));
+        let seen = |x: &f32| view.rect.x_range().contains(*x);
+        let x = x.map(|x| view.x(x)).filter(seen);
+        x.unwrap_or(view.rect.center().x)
     }
 
     /// Follows the zoom of the last frame; `face` is the distance of a connector's far point. Answers whether the
@@ -56,6 +79,7 @@ impl Drawing {
         }
         self.room = room;
         self.harness = Arc::new(layout(&model.job.circuit, room));
+        self.ready.follow(model, &self.harness);
         true
     }
 }

@@ -11,8 +11,8 @@ use crate::{
     ui::{
         act::Act,
         kit::{
-            Field, Tone, button_ui, card_ui, choice_ui, field_ui, label_ui, link_ui, named_link_ui,
-            notice_ui, text_ui,
+            Field, Tone, button_ui, card_ui, choice_ui, field_ui, label_ui, line_ui, link_ui,
+            named_link_ui, notice_ui, text_ui,
         },
         theme::Theme,
     },
@@ -51,7 +51,8 @@ pub fn entry_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
     let chosen = KINDS
         .iter()
         .position(|(kind, ..)| *kind == model.entry.kind);
-    card_ui(ui, theme, "Reading", &beside, |ui| {
+    card_ui(ui, theme, "", "", |ui| {
+        head_ui(ui, theme, bench, &beside, acts);
         ui.horizontal(|ui| {
             let kinds = KINDS.map(|(_, sign, word)| (sign, word));
             let width = 3.0 * theme.size.target.max(40.0) + 8.0;
@@ -82,7 +83,6 @@ pub fn entry_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
         }
         black_ui(ui, theme, bench, acts);
         stand_ui(ui, theme, bench, acts);
-        more_ui(ui, theme, bench, acts);
         if let Some(error) = &model.entry.error {
             notice_ui(ui, theme, error, "");
         }
@@ -95,22 +95,28 @@ pub fn entry_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
     });
 }
 
-/// Where the black lead is, in a line; and the way to what is seldom noted.
-fn more_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) {
+/// The title, how the circuit stands, and at the far end the way to what is seldom noted.
+fn head_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, beside: &str, acts: &mut Vec<Act>) {
     let (text, name) = if bench.looks.stand {
         ("Less", "Hide how it stands")
     } else {
         (
-            "Black lead, clamp, lamp, scan, supply, key, load …",
+            "Clamp, lamp, key, load …",
             "Show black lead, clamp, lamp, scan, supply, key, clipped-on loads and ranges",
         )
     };
     let target = ui.spacing().interact_size.y;
     ui.spacing_mut().interact_size.y = 18.0;
-    ui.horizontal(|ui| {
+    let row = egui::vec2(ui.available_width(), 20.0);
+    let from_right = egui::Layout::right_to_left(egui::Align::Center);
+    ui.allocate_ui_with_layout(row, from_right, |ui| {
         if named_link_ui(ui, theme, text, name).clicked() {
             acts.push(Act::Stand(!bench.looks.stand));
         }
+        ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+            label_ui(ui, "Reading", theme.heading(), theme.colour.ink);
+            line_ui(ui, beside, theme.label(), theme.colour.muted).on_hover_text(beside);
+        });
     });
     ui.spacing_mut().interact_size.y = target;
 }
@@ -188,7 +194,8 @@ fn suggestions_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
     };
     let part = &point.part;
     let target = ui.spacing().interact_size.y;
-    ui.spacing_mut().interact_size.y = 18.0;
+    // As high as its link, so that the words stand on one line.
+    ui.spacing_mut().interact_size.y = if target > 40.0 { target } else { 18.0 };
     ui.horizontal(|ui| {
         let label = model.job.circuit.point_label(point);
         label_ui(ui, &label, theme.label(), c.muted);

@@ -1,23 +1,29 @@
 //! The lower card: the readings, or the outline, the story of the log, what one point read, what every reading left, the
 //! drawing as a list.
 
-use egui::{ComboBox, ScrollArea, Ui};
+use egui::{ComboBox, ScrollArea, Stroke, Ui, UiBuilder};
 
 use super::{
     doubt::doubt_ui, listing::listing_ui, outline::outline_ui, page::Bench, past::past_ui,
-    readings::readings_ui, steps::steps_ui,
+    readings::readings_ui, steps::steps_ui, sum::sum_beside_ui,
 };
 use crate::{
     app::{Model, view::log_rows},
     ui::{
         act::Act,
         kit::{card_ui, choice_ui, line_ui},
-        theme::Theme,
+        theme::{LINE, Theme},
     },
 };
 
-/// Width under which the choices do not stand beside each other, nor the columns of the log.
-const NARROW: f32 = 590.0;
+/// Width under which the choices do not stand beside each other, and under which the columns of the log do not.
+const NARROW: f32 = 484.0;
+const NARROW_LOG: f32 = 420.0;
+/// Share of the card for the worked sum, and its least and greatest width.
+const SUM: f32 = 0.34;
+const SUM_WIDTH: (f32, f32) = (284.0, 460.0);
+/// Room on either side of the line between the two.
+const BESIDE: f32 = 14.0;
 
 /// What stands on the lower card.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -32,11 +38,23 @@ pub enum Foot {
     Listing,
 }
 
+impl Foot {
+    /// Share of the height of the page that it takes at least.
+    pub fn share(self) -> f32 {
+        match self {
+            Self::Readings | Self::Point => 0.0,
+            Self::Doubt => 0.34,
+            Self::Steps | Self::Listing => 0.42,
+            Self::Outline => 0.5,
+        }
+    }
+}
+
 /// Every choice: itself, its word, its accessible name.
 pub const FEET: [(Foot, &str, &str); 6] = [
     (Foot::Readings, "Readings", "Show the readings"),
     (Foot::Outline, "Outline", "Show the outline"),
-    (Foot::Steps, "Step by step", "Show the story of the log"),
+    (Foot::Steps, "Story", "Show the story of the log"),
     (Foot::Point, "This point", "Show what this point read"),
     (
         Foot::Doubt,
@@ -51,31 +69,55 @@ pub fn foot_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act
     card_ui(ui, theme, "", "", |ui| {
         ui.set_min_height(ui.available_height());
         ui.spacing_mut().item_spacing.y = 4.0;
-        let foot = bench.looks.foot;
-        let narrow = ui.available_width() < NARROW;
-        let chosen = FEET
-            .iter()
-            .position(|(which, ..)| *which == foot)
-            .unwrap_or(0);
-        let picked = if narrow {
-            list_ui(ui, chosen)
-        } else {
-            let words = FEET.map(|(_, word, name)| (word, name));
-            choice_ui(ui, theme, &words, chosen)
+        let answer = bench.model.answer.as_ref().filter(|_| bench.sum_at_log);
+        let Some((answer, sum)) = answer.zip(bench.sum) else {
+            chosen_ui(ui, theme, bench, acts);
+            return;
         };
-        if let Some(index) = picked {
-            acts.push(Act::Foot(FEET[index].0));
-        }
-        match foot {
-            Foot::Readings if narrow => last_lines_ui(ui, theme, bench.model),
-            Foot::Readings => readings_ui(ui, theme, bench.model, acts),
-            Foot::Outline => outline_ui(ui, theme, bench.model, acts),
-            Foot::Steps => steps_ui(ui, theme, bench.steps),
-            Foot::Point => past_ui(ui, theme, bench.model),
-            Foot::Doubt => doubt_ui(ui, theme, bench.left),
-            Foot::Listing => listing_ui(ui, theme, bench.model, acts),
-        }
+        let room = ui.available_rect_before_wrap();
+        let width = (room.width() * SUM).clamp(SUM_WIDTH.0, SUM_WIDTH.1);
+        let (mut left, mut right) = room.split_left_right_at_x(room.right() - width);
+        let between = left.right() - BESIDE;
+        let line = Stroke::new(LINE, theme.colour.edge);
+        ui.painter().vline(between, room.y_range(), line);
+        left.max.x = between - BESIDE;
+        right.min.x = between + BESIDE;
+        ui.scope_builder(UiBuilder::new().max_rect(left).id_salt("log"), |ui| {
+            chosen_ui(ui, theme, bench, acts);
+        });
+        ui.scope_builder(UiBuilder::new().max_rect(right).id_salt("sum"), |ui| {
+            sum_beside_ui(ui, theme, &answer.findings, sum);
+        });
     });
+}
+
+/// What was chosen to stand on the card, under the choice.
+fn chosen_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) {
+    let foot = bench.looks.foot;
+    let narrow = ui.available_width() < NARROW;
+    let low = ui.available_width() < NARROW_LOG;
+    let chosen = FEET
+        .iter()
+        .position(|(which, ..)| *which == foot)
+        .unwrap_or(0);
+    let picked = if narrow {
+        list_ui(ui, chosen)
+    } else {
+        let words = FEET.map(|(_, word, name)| (word, name));
+        choice_ui(ui, theme, &words, chosen)
+    };
+    if let Some(index) = picked {
+        acts.push(Act::Foot(FEET[index].0));
+    }
+    match foot {
+        Foot::Readings if low => last_lines_ui(ui, theme, bench.model),
+        Foot::Readings => readings_ui(ui, theme, bench.model, acts),
+        Foot::Outline => outline_ui(ui, theme, bench.model, acts),
+        Foot::Steps => steps_ui(ui, theme, bench.steps),
+        Foot::Point => past_ui(ui, theme, bench.model),
+        Foot::Doubt => doubt_ui(ui, theme, bench.left),
+        Foot::Listing => listing_ui(ui, theme, bench.model, acts),
+    }
 }
 
 /// The choice as a list, where the words have no room beside each other.

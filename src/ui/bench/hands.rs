@@ -1,11 +1,17 @@
 //! Hands on the drawing: every point, part and wire can be clicked, reached by keys and found by its name.
 
-use egui::{EventFilter, Id, Key, Rect, Response, Sense, Ui, WidgetInfo, accesskit::Role, vec2};
+use egui::{
+    CornerRadius, EventFilter, Id, Key, Rect, Response, Sense, Stroke, StrokeKind, Ui, WidgetInfo,
+    accesskit::Role, vec2,
+};
 
 use super::{
     drag::drag_ui,
+    names::Label,
+    naming::rename,
+    reach::{next_part, reach_ui, standing},
     sheet::{Selected, Sheet},
-    spoken::{hover_words, part_name, point_words, wire_name},
+    spoken::{hover_words, part_name, part_words, point_words, wire_name},
     spot::{BRACKET, pin_middle, point_at, symbol_rect},
     view::{Chosen, View},
     walk::{beside, centre, is_point, walk},
@@ -13,7 +19,11 @@ use super::{
 use crate::{
     app::{Bench, Screen},
     drawing::PartKind,
-    ui::{act::Act, kit::text_ui, theme::Theme},
+    ui::{
+        act::Act,
+        kit::text_ui,
+        theme::{STRONG, Theme},
+    },
 };
 
 /// Keys that move the choice along the harness.
@@ -42,8 +52,10 @@ pub fn hands_ui(
         .leads
         .first()
         .and_then(|lead| lead.points.first());
-    let holder = held.clone().or_else(|| first.cloned().map(Selected::Point));
-    let mut next: Option<Selected> = None;
+    let several = standing(ui, sheet);
+    let holder = several.clone().or_else(|| held.clone());
+    let holder = holder.or_else(|| first.cloned().map(Selected::Point));
+    let mut next: Option<(Selected, Step)> = None;
     let mut hold = |what: Selected, rect: Rect, name: &dyn Fn() -> String| -> Option<Response> {
         let rect = rect.intersect(view.rect);
         let holds = holder.as_ref() == Some(&what);
@@ -59,9 +71,16 @@ pub fn hands_ui(
         let response = ui.interact(rect, id_of(ui, &what), sense);
         let here = held.as_ref() == Some(&what);
         response.widget_info(|| WidgetInfo::labeled(Role::Button, true, name()));
-        // Choosing several by Ctrl leaves the others chosen.
-        if response.gained_focus() && !here && !ui.input(|input| input.modifiers.command) {
+        // Choosing several by Ctrl or Shift leaves the others chosen.
+        let more = ui.input(|input| input.modifiers.command || input.modifiers.shift);
+        if response.gained_focus() && !here && !more {
             select(&what, acts);
+        }
+        if response.has_focus() && several.is_some() {
+            let painter = ui.painter_at(view.rect);
+            let stroke = Stroke::new(STRONG, theme.colour.focus);
+            let rect = rect.expand(9.0);
+            painter.rect_stroke(rect, CornerRadius::same(8), stroke, StrokeKind::Outside);
         }
         if response.has_focus() {
             next = keyed(ui, sheet, view, theme, &what, &response);
@@ -72,15 +91,22 @@ pub fn hands_ui(
         Some(response)
     };
     let mut clicked: Vec<(Selected, bool)> = Vec::new();
+    let mut named: Vec<String> = Vec::new();
     let mut handled: Vec<(&str, Response)> = Vec::new();
     for run in &sheet.harness.runs {
         let Some((a, b)) = run.span() else { continue };
         let (a, b) = (view.at(a), view.at(b));
         let rect = Rect::from_two_pos(a, b).expand2(vec2(0.0, 8.0));
         let what = Selected::Part(run.id.clone());
-        if hold(what.clone(), rect, &|| wire_name(sheet, &run.id))
-            .is_some_and(|response| response.clicked())
-        {
+        let Some(response) = hold(what.clone(), rect, &|| wire_name(sheet, &run.id)) else {
+            continue;
+        };
+        told_ui(theme, sheet, &response, &run.id, &|| {
+            wire_name(sheet, &run.id)
+        });
+        if response.double_clicked() {
+            named.push(run.id.clone());
+        } else if response.clicked() {
             clicked.push((what, false));
         }
     }
@@ -96,7 +122,10 @@ pub fn hands_ui(
         let rect = symbol_rect(theme, sheet, view, part);
         let rect = if connector { grown(rect, theme) } else { rect };
         if let Some(response) = hold(what.clone(), rect, &name) {
-            if response.clicked() {
+            told_ui(theme, sheet, &response, &part.id, &name);
+            if response.double_clicked() && !connector {
+                named.push(part.id.clone());
+            } else if response.clicked() {
                 clicked.push((what.clone(), connector));
             }
             handled.push((part.id.as_str(), response));
@@ -138,12 +167,20 @@ pub fn hands_ui(
             });
         }
     }
+    acts.extend(named.iter().map(|id| rename(id)));
     let movable = sheet.caption.is_none();
     for (part, response) in handled.into_iter().filter(|_| movable) {
         drag_ui(ui, sheet, view, chosen, part, &response, acts);
     }
-    if let Some(next) = next {
-        select(&next, acts);
+    if let Some((next, step)) = next {
+        match step {
+            Step::Alone => select(&next, acts),
+            Step::Reach { along } => {
+                if let Some(here) = &holder {
+                    reach_ui(ui, sheet, &walk(sheet), here, &next, along, acts);
+                }
+            }
+        }
         // Asked for at the end: a place that cannot hold the keyboard yet would give it away again.
         ui.memory_mut(|memory| memory.request_focus(id_of(ui, &next)));
         let by = centre(sheet, view, theme, &next).map(|at| into_sight(view, at));
@@ -154,7 +191,7 @@ pub fn hands_ui(
     let also = ui.input(|input| input.modifiers.command);
     for (what, toggles) in clicked {
         if also {
-            acts.push(Screen::SelectAlso(part_of(&what)).into());
+            acts.push(Screen::SelectAlso(what.part().to_owned()).into());
             continue;
         }
         // A click on a connector parts or mates it and leaves the rest of the page as it is.
@@ -169,11 +206,40 @@ pub fn hands_ui(
     }
 }
 
-/// The part that a thing is or belongs to.
-fn part_of(what: &Selected) -> String {
-    match what {
-        Selected::Part(id) => id.clone(),
-        Selected::Point(point) => point.part.clone(),
+/// The words that name parts: a click chooses the part, a second one names it.
+pub fn labels_ui(ui: &Ui, sheet: &Sheet<'_>, labels: &[Label], acts: &mut Vec<Act>) {
+    for label in labels {
+        let id = ui.scope_id().with(("label", &label.part));
+        let response = ui.interact(label.rect.expand(2.0), id, Sense::CLICK);
+        let name = format!("Name of {}", label.part);
+        response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &name));
+        if response.double_clicked() {
+            acts.push(rename(&label.part));
+        } else if response.clicked() && sheet.naming.is_none() {
+            let also = ui.input(|input| input.modifiers.command);
+            let id = label.part.clone();
+            acts.push(if also {
+                Screen::SelectAlso(id).into()
+            } else {
+                Screen::SelectPart(Some(id)).into()
+            });
+        }
+    }
+}
+
+/// Tells the pointer what a part is.
+fn told_ui(
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    response: &Response,
+    id: &str,
+    name: &dyn Fn() -> String,
+) {
+    if response.hovered() {
+        let words = part_words(sheet, &name(), id);
+        response.clone().on_hover_ui(|ui| {
+            text_ui(ui, &words, theme.label(), theme.colour.ink);
+        });
     }
 }
 
@@ -200,6 +266,15 @@ fn id_of(ui: &Ui, what: &Selected) -> Id {
     }
 }
 
+/// What a key does with what was chosen before.
+#[derive(Clone, Copy, Debug)]
+enum Step {
+    /// Lets go of it.
+    Alone,
+    /// Keeps it; `along` takes everything between as well.
+    Reach { along: bool },
+}
+
 /// Where a key leads from here.
 fn keyed(
     ui: &Ui,
@@ -208,7 +283,7 @@ fn keyed(
     theme: &Theme,
     here: &Selected,
     response: &Response,
-) -> Option<Selected> {
+) -> Option<(Selected, Step)> {
     let filter = EventFilter {
         horizontal_arrows: true,
         vertical_arrows: true,
@@ -220,6 +295,22 @@ fn keyed(
         return None;
     }
     let walk = &walk(sheet)[..];
+    let reaching =
+        |key: &Key| ui.input(|input| input.modifiers.shift_only() && input.key_pressed(*key));
+    let several = sheet.caption.is_none();
+    if let Some(key) = WALKING.into_iter().find(|key| several && reaching(key)) {
+        let across = match key {
+            Key::ArrowDown => Some(1.0),
+            Key::ArrowUp => Some(-1.0),
+            _ => None,
+        };
+        let next = match across {
+            Some(sign) => beside(sheet, view, theme, walk, here, sign),
+            None => next_part(walk, here, key),
+        };
+        let along = across.is_none();
+        return next.map(|next| (next.clone(), Step::Reach { along }));
+    }
     let index = walk.iter().position(|what| what == here).unwrap_or(0);
     let next = if pressed(Key::ArrowRight) {
         walk.get(index + 1)
@@ -236,7 +327,8 @@ fn keyed(
     } else {
         None
     };
-    next.filter(|next| *next != here).cloned()
+    let next = next.filter(|next| *next != here)?;
+    Some((next.clone(), Step::Alone))
 }
 
 /// How far the sheet has to move so that a place is in sight.

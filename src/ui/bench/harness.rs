@@ -1,13 +1,13 @@
 //! The harness, drawn to scale along its metres.
 
-use egui::{Painter, Rect, Sense, Stroke, Ui, pos2, vec2};
+use egui::{Painter, Pos2, Rect, Sense, Stroke, Ui, pos2, vec2};
 
 use super::{
     draw::{self, Look, wire_path},
     ground::{FOOT, foot_ui, lane_bar_ui, lanes_ui, metres_ui},
-    hands::hands_ui,
-    map::map_ui,
+    hands::{hands_ui, labels_ui},
     names::{load_names_ui, names_ui, wire_names_ui},
+    naming::{naming_ui, no_naming},
     pan::move_ui,
     place::Taken,
     sheet::Sheet,
@@ -49,20 +49,27 @@ pub fn harness_ui(
     legs_ui(&painter, theme, sheet, &view);
     symbols_ui(&painter, theme, sheet, &view, &mut taken);
     points_ui(&painter, theme, sheet, &view);
-    names_ui(&painter, theme, sheet, &view, &mut taken);
+    let mut labels = Vec::new();
+    names_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
     tags_ui(&painter, theme, sheet, &view, &mut taken);
     happened_ui(&painter, theme, sheet, &view, &mut taken);
-    wire_names_ui(&painter, theme, sheet, &view, &mut taken);
-    load_names_ui(&painter, theme, sheet, &view, &mut taken);
+    wire_names_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
+    load_names_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
     wanted_ui(&painter, theme, sheet, &view);
     if let Some(from) = sheet.wiring {
         wiring_ui(ui, theme, sheet, &view, from);
     }
     foot_ui(&painter, theme, &view);
-    map_ui(ui, theme, sheet, &view, chosen, acts);
     lane_bar_ui(&painter, theme, sheet, &view);
     move_ui(ui, theme, sheet, &view, chosen, &ground, acts);
     hands_ui(ui, theme, sheet, &view, chosen, acts);
+    if sheet.caption.is_none() {
+        labels_ui(ui, sheet, &labels, acts);
+    }
+    match sheet.naming {
+        Some(naming) => naming_ui(ui, theme, sheet, &view, &labels, naming, acts),
+        None => no_naming(ui),
+    }
     view
 }
 
@@ -86,14 +93,44 @@ fn look(sheet: &Sheet<'_>, run: &Run) -> Look {
     }
 }
 
+/// Whether a wire passes lanes on its way to its own.
+fn climbs(run: &Run) -> bool {
+    let lanes = || run.corners.iter().map(|place| place.lane);
+    lanes()
+        .max()
+        .zip(lanes().min())
+        .is_some_and(|(most, least)| most - least > 1)
+}
+
+/// The longest straight piece of a path along the metres.
+fn along(path: &[Pos2]) -> Option<[Pos2; 2]> {
+    let level = path
+        .windows(2)
+        .filter(|pair| (pair[0].y - pair[1].y).abs() < 0.5);
+    let longest = level.max_by(|a, b| {
+        let run = |pair: &[Pos2]| (pair[1].x - pair[0].x).abs();
+        run(a).total_cmp(&run(b))
+    })?;
+    Some([longest[0], longest[1]])
+}
+
 fn wires_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View, taken: &mut Taken) {
+    let crowded = view.is_tight() && sheet.harness.lanes.len() > CROWDED;
     for run in &sheet.harness.runs {
         let path = wire_path(run, view);
         let around = Rect::from_points(&path).expand(12.0);
         if !around.intersects(view.rect) {
             continue;
         }
-        draw::wire_ui(painter, theme, &path, &look(sheet, run));
+        let look = look(sheet, run);
+        match along(&path).filter(|_| crowded && climbs(run)) {
+            // Side by side, many wires that climb past other lanes would be a wall: a fine line shows the way.
+            Some(along) => {
+                draw::thread_ui(painter, theme, &path, &look);
+                draw::wire_ui(painter, theme, &along, &look);
+            }
+            None => draw::wire_ui(painter, theme, &path, &look),
+        }
         for pair in path.windows(2) {
             taken.take(Rect::from_two_pos(pair[0], pair[1]).expand(3.0));
         }

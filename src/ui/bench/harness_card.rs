@@ -5,8 +5,10 @@ use egui::{Align, Frame, Layout, Margin, Stroke, Ui};
 use super::{
     harness::harness_ui,
     likely::likely_ui,
+    map::{WIDTH, is_wanted, map_ui},
     page::Under,
     sheet::Sheet,
+    spot::face,
     view::{Chosen, View},
     voltage::{Shown, voltage_ui},
 };
@@ -31,7 +33,7 @@ const UNDER_MANY: f32 = 0.26;
 /// Margins of the card, above and below.
 const MARGINS: f32 = 10.0;
 /// One press of the zoom buttons.
-const ZOOM: f32 = 1.4;
+pub const ZOOM: f32 = 1.4;
 
 /// The volts under the drawing.
 pub struct Volts<'a> {
@@ -76,7 +78,12 @@ pub fn harness_card_ui(
         ui.set_min_size(ui.available_size());
         ui.spacing_mut().item_spacing.y = 0.0;
         let mut zoom = None;
+        let mut map = None;
         let row = egui::vec2(ui.available_width(), theme.size.target);
+        let room = ui.available_size() - egui::vec2(0.0, row.y);
+        let (size, plot) = heights(sheet, volts, room);
+        let sheet_rect = egui::Rect::from_min_size(ui.cursor().min + egui::vec2(0.0, row.y), size);
+        let ahead = View::new(sheet_rect, sheet.harness, chosen, face(theme));
         ui.allocate_ui_with_layout(row, Layout::right_to_left(Align::Center), |ui| {
             ui.spacing_mut().item_spacing.x = 0.0;
             for (text, name, factor) in [("+", "Zoom in", ZOOM), ("−", "Zoom out", 1.0 / ZOOM)] {
@@ -87,6 +94,10 @@ pub fn harness_card_ui(
             let fit = button_ui(ui, theme, Tone::Quiet, "Fit", Some("Fit the drawing"));
             if fit.clicked() {
                 acts.push(Act::Look(Chosen::default()));
+            }
+            if is_wanted(sheet, &ahead, chosen) {
+                let size = egui::vec2(WIDTH, row.y - 2.0);
+                map = Some(ui.allocate_exact_size(size, egui::Sense::empty()).0);
             }
             ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                 ui.add_space(theme.size.card);
@@ -109,17 +120,10 @@ pub fn harness_card_ui(
                 line_ui(ui, &hint, theme.label(), ink);
             });
         });
-        let room = ui.available_size();
-        let both = volts.compare.is_some() && volts.under == Under::Volts;
-        let plots = if both { 2.0 } else { 1.0 };
-        let share = if both { BOTH } else { PLOT };
-        let spare = room.y - View::easy_height(sheet.harness);
-        let least = (LEAST_PLOT * plots).max(room.y * UNDER_MANY);
-        let plot = (room.y * share)
-            .min(spare.max(least))
-            .clamp(110.0, 250.0 + 1000.0 * (share - PLOT));
-        let size = egui::vec2(room.x, (room.y - plot).max(120.0));
         let view = harness_ui(ui, theme, sheet, chosen, size, acts);
+        if let Some(rect) = map {
+            map_ui(ui, theme, sheet, &view, chosen, rect, acts);
+        }
         let height = plot.min(room.y - size.y).max(60.0);
         let corner = ui.cursor().min;
         match volts.under {
@@ -134,6 +138,20 @@ pub fn harness_card_ui(
         view
     });
     card.inner
+}
+
+/// The size of the drawing in the room under the title, and the height of the plots under it.
+fn heights(sheet: &Sheet<'_>, volts: &Volts<'_>, room: egui::Vec2) -> (egui::Vec2, f32) {
+    let both = volts.compare.is_some() && volts.under == Under::Volts;
+    let plots = if both { 2.0 } else { 1.0 };
+    let share = if both { BOTH } else { PLOT };
+    let spare = room.y - View::easy_height(sheet.harness);
+    let least = (LEAST_PLOT * plots).max(room.y * UNDER_MANY);
+    let plot = (room.y * share)
+        .min(spare.max(least))
+        .clamp(110.0, 250.0 + 1000.0 * (share - PLOT));
+    let size = egui::vec2(room.x, (room.y - plot).max(120.0));
+    (size, plot)
 }
 
 /// One plot, or two one above the other on the same metres.

@@ -1,4 +1,4 @@
-//! The whole harness in small, where only a piece of it is in sight; pressing it shows another piece.
+//! The whole harness in small over the drawing, where only a piece of it is in sight; pressing it shows another piece.
 
 use egui::{
     CornerRadius, Rect, Sense, Stroke, StrokeKind, Ui, WidgetInfo, accesskit::Role, pos2, vec2,
@@ -15,26 +15,28 @@ use crate::ui::{
 
 /// Heights of the sheet that the lanes may take without a map.
 const MOST: f32 = 1.2;
-/// Its size on the sheet.
-const SIZE: egui::Vec2 = vec2(190.0, 70.0);
+/// Its width.
+pub const WIDTH: f32 = 230.0;
 
-/// The map in a corner of the sheet; nothing where all is in sight.
+/// Whether a map is wanted: not where all is in sight.
+pub fn is_wanted(sheet: &Sheet<'_>, view: &View, chosen: &Chosen) -> bool {
+    let (above, below) = sheet.harness.lane_range();
+    let lanes_high = (below - above) as f32 * view.pitch;
+    let whole = chosen.piece.is_none() && lanes_high < MOST * view.rect.height();
+    !whole && view.rect.width() > 3.0 * WIDTH
+}
+
+/// The map.
 pub fn map_ui(
     ui: &Ui,
     theme: &Theme,
     sheet: &Sheet<'_>,
     view: &View,
     chosen: &Chosen,
+    rect: Rect,
     acts: &mut Vec<Act>,
 ) {
-    let (above, below) = sheet.harness.lane_range();
-    let lanes_high = (below - above) as f32 * view.pitch;
-    let whole = chosen.piece.is_none() && lanes_high < MOST * view.rect.height();
-    if whole || view.rect.width() < 2.5 * SIZE.x || view.rect.height() < 2.5 * SIZE.y {
-        return;
-    }
     let c = &theme.colour;
-    let rect = Rect::from_min_size(view.rect.left_bottom() + vec2(8.0, -SIZE.y - 30.0), SIZE);
     let painter = ui.painter_at(rect);
     let radius = CornerRadius::same(4);
     painter.rect(
@@ -44,7 +46,7 @@ pub fn map_ui(
         Stroke::new(LINE, c.edge),
         StrokeKind::Inside,
     );
-    let inner = rect.shrink(6.0);
+    let inner = rect.shrink(4.0);
     let reach = sheet.harness.x_max.max(0.5);
     let (top, bottom) = sheet.harness.lane_range();
     let lanes = f64::from((bottom - top).max(1));
@@ -61,7 +63,7 @@ pub fn map_ui(
             .corners
             .iter()
             .map(|place| at(place.x, f64::from(place.lane)));
-        painter.line(corners.collect(), Stroke::new(1.5, c.bar));
+        painter.line(corners.collect(), Stroke::new(1.0, c.bar));
     }
     let (left, right) = view.ends();
     let lane = |y: f32| f64::from((y - view.middle) / view.pitch);
@@ -70,7 +72,7 @@ pub fn map_ui(
         at(right, lane(view.rect.bottom())),
     );
     painter.rect_stroke(
-        seen.expand(2.0),
+        seen.expand(2.0).intersect(rect),
         radius,
         Stroke::new(STRONG, c.focus),
         StrokeKind::Inside,

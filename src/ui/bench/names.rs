@@ -9,6 +9,22 @@ use crate::{
     ui::{kit::shortened, theme::Theme},
 };
 
+/// A word on the drawing that names a part.
+#[derive(Clone, Debug)]
+pub struct Label {
+    /// The designation of the part.
+    pub part: String,
+    /// Where the word stands.
+    pub rect: Rect,
+}
+
+impl Label {
+    fn new(part: &str, rect: Rect) -> Self {
+        let part = part.to_owned();
+        Self { part, rect }
+    }
+}
+
 /// Characters of a sensor's name, the most first, as far as there is room.
 const NAME: [usize; 3] = [40, 26, 16];
 
@@ -19,6 +35,7 @@ pub fn names_ui(
     sheet: &Sheet<'_>,
     view: &View,
     taken: &mut Taken,
+    labels: &mut Vec<Label>,
 ) {
     let c = &theme.colour;
     for part in &sheet.harness.parts {
@@ -41,6 +58,7 @@ pub fn names_ui(
         let places = around(rect, galley.size());
         if let Some(spot) = taken.first(galley.size(), places) {
             painter.galley(spot.min, galley, Color32::PLACEHOLDER);
+            labels.push(Label::new(&part.id, spot));
         }
     }
 }
@@ -57,7 +75,7 @@ fn around(rect: Rect, size: Vec2) -> impl Iterator<Item = Pos2> {
 
 fn further(rect: Rect, size: Vec2, clear: f32) -> Vec<Pos2> {
     let mut places = Taken::beside(rect.center(), size, clear);
-    let aside = rect.width() / 2.0 + size.x / 2.0 + 3.0;
+    let aside = rect.width() / 2.0 + size.x / 2.0 + 5.0;
     let up = rect.height() / 2.0 - 2.0;
     places.extend([
         rect.center() + vec2(aside, -up),
@@ -75,6 +93,7 @@ pub fn load_names_ui(
     sheet: &Sheet<'_>,
     view: &View,
     taken: &mut Taken,
+    labels: &mut Vec<Label>,
 ) {
     for load in sheet
         .circuit
@@ -113,6 +132,7 @@ pub fn load_names_ui(
             ];
             if let Some(spot) = taken.first(galley.size(), places) {
                 painter.galley(spot.min, galley, Color32::PLACEHOLDER);
+                labels.push(Label::new(&load.id, spot));
                 break;
             }
         }
@@ -126,6 +146,7 @@ pub fn wire_names_ui(
     sheet: &Sheet<'_>,
     view: &View,
     taken: &mut Taken,
+    labels: &mut Vec<Label>,
 ) {
     let c = &theme.colour;
     for run in &sheet.harness.runs {
@@ -172,6 +193,7 @@ pub fn wire_names_ui(
             .map(|(dx, dy): (f32, f32)| pos2(middle + dx * slack, a.y + dy * (size.y / 2.0 + 5.0)));
             if let Some(spot) = taken.first(size, places) {
                 painter.galley(spot.min, galley, Color32::PLACEHOLDER);
+                labels.push(Label::new(&run.id, spot));
                 break;
             }
         }

@@ -1,12 +1,12 @@
 //! The next test: what to do, where, how long it takes, what each outcome would mean, how much it narrows.
 
-use egui::{CornerRadius, Frame, Margin, Stroke, Ui, vec2};
+use egui::{Align, CornerRadius, Frame, Layout, Margin, Stroke, Ui, vec2};
 
 use super::page::Bench as Page;
 use crate::{
     advise::{Asked, Best, Move, Test},
     app::{Bench, Screen, model::Answer},
-    explain::{NextWords, TestWords, next_words},
+    explain::{NextWords, TestWords},
     ui::{
         act::Act,
         kit::{Tone, button_ui, label_ui, line_ui, text_ui},
@@ -28,7 +28,7 @@ pub fn next_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>)
         return;
     }
     let c = &theme.colour;
-    let words = next_words(&answer.job.question(), &answer.findings);
+    let words = &answer.words.next;
     Frame::new()
         .fill(c.attention_wash)
         .stroke(Stroke::new(STRONG, c.attention))
@@ -43,7 +43,7 @@ pub fn next_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>)
             match advice.tests.first().zip(best) {
                 Some((test, told)) => best_ui(ui, theme, page, test, told, acts),
                 None => {
-                    opening_ui(ui, theme, &words);
+                    opening_ui(ui, theme, words);
                     if !words.tests.is_empty() {
                         switch_ui(ui, theme, page, acts);
                     }
@@ -51,7 +51,7 @@ pub fn next_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>)
             }
             text_ui(ui, &words.reason, theme.label(), c.attention_text);
             if page.looks.others {
-                others_ui(ui, theme, answer, &words, acts);
+                others_ui(ui, theme, answer, words, acts);
             }
             reach_ui(ui, theme, page, acts);
         });
@@ -109,17 +109,22 @@ fn switch_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
     }
 }
 
-/// Two columns: what it would show and how likely that is; what would remain.
+/// Three columns: what it would show, how likely that is, what would remain.
 fn outcomes_ui(ui: &mut Ui, theme: &Theme, told: &TestWords) {
     let c = &theme.colour;
-    let left = (ui.available_width() * 0.42).min(230.0);
+    let left = (ui.available_width() * 0.34).min(190.0);
+    const CHANCE: f32 = 38.0;
     for outcome in told.outcomes.iter().take(OUTCOMES) {
         ui.horizontal_top(|ui| {
             ui.spacing_mut().interact_size.y = 16.0;
             ui.allocate_ui(vec2(left, 16.0), |ui| {
                 ui.set_width(left);
-                let text = format!("{} ({})", outcome.shows, outcome.chance);
-                text_ui(ui, &text, theme.label_strong(), c.ink);
+                text_ui(ui, &outcome.shows, theme.label_strong(), c.ink);
+            });
+            let figures = Layout::top_down(Align::Max);
+            ui.allocate_ui_with_layout(vec2(CHANCE, 16.0), figures, |ui| {
+                ui.set_width(CHANCE);
+                label_ui(ui, &outcome.chance, theme.label(), c.muted);
             });
             ui.allocate_ui(vec2(ui.available_width(), 16.0), |ui| {
                 text_ui(ui, &outcome.leaves, theme.label(), c.ink);

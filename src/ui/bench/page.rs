@@ -1,13 +1,16 @@
 //! How the bench page is divided: the drawing and what hangs on its metres to the left, what to do to the right; all in
 //! one column where the window is narrow.
 
+use std::borrow::Cow;
+
 use egui::{Rect, ScrollArea, Ui, UiBuilder, pos2, vec2};
 
 use super::{
     answer::answer_ui,
-    cautions::cautions_ui,
+    cautions::{cautions_ui, grave_ui},
     chance::chance_ui,
     doubt::doubt_ui,
+    drawing::Drawing,
     entry::entry_ui,
     foot::{Foot, foot_ui},
     harness_card::{Volts, easy_height, harness_card_ui},
@@ -15,21 +18,16 @@ use super::{
     pad::pad_ui,
     proof::proof_ui,
     props::props_ui,
+    readings::open_line,
     sheet::Sheet,
     sum::sum_ui,
     view::{Chosen, View},
 };
 use crate::{
     advise::Best,
-    app::{
-        Model,
-        compare::states_to_compare,
-        cut_off,
-        left::Left,
-        view::{headline, tags},
-    },
-    drawing::{Harness, profile::profile},
-    explain::{Step, WorkedSum, next_words},
+    app::{Model, compare::states_to_compare, left::Left, view::tags},
+    drawing::profile::profile,
+    explain::{Step, WorkedSum},
     ui::{
         act::Act,
         kit::{card_ui, line_ui},
@@ -48,10 +46,14 @@ const SHEET: f32 = 470.0;
 /// Height of the readings where everything stands in one column.
 const LOG: f32 = 260.0;
 /// Share of the height for the lower card, and its least and greatest height.
-const FOOT: f32 = 0.28;
-const FOOT_HEIGHT: (f32, f32) = (170.0, 320.0);
+const FOOT: f32 = 0.30;
+const FOOT_HEIGHT: (f32, f32) = (186.0, 320.0);
+/// Share of the height for the log while what can be done with one of its lines is shown.
+const OPENED: f32 = 0.4;
 /// Height of a window with room for entry, answer and next test in the glove setting.
 pub const TALL: f32 = 900.0;
+/// Width of the lower card from which the worked sum stands on it too.
+const WITH_SUM: f32 = 760.0;
 /// Width of the number pad beside the lower card.
 const PAD: f32 = 336.0;
 
@@ -61,7 +63,7 @@ pub struct Bench<'a> {
     /// The state behind the window.
     pub model: &'a Model,
     /// The layout to draw.
-    pub harness: &'a Harness,
+    pub drawing: &'a Drawing,
     /// The person's own choices.
     pub looks: &'a Looks,
     /// The worked sum, once it is there.
@@ -70,6 +72,8 @@ pub struct Bench<'a> {
     pub steps: &'a [Step],
     /// What every line of the log left, once it is there.
     pub left: Option<&'a [Left]>,
+    /// The worked sum stands beside the readings and not in the right-hand column.
+    pub sum_at_log: bool,
     /// The number pad, where one is wanted, stands under the value box and not beside the readings.
     pub pad_at_value: bool,
 }
@@ -83,18 +87,18 @@ impl Bench<'_> {
 
 /// The page. Answers how the drawing lies on the screen.
 pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) -> View {
-    let Bench { model, harness, .. } = *bench;
+    let Bench { model, drawing, .. } = *bench;
+    let (harness, ready) = (drawing.harness().as_ref(), drawing.ready());
     let chosen = &bench.looks.chosen;
-    let gone = cut_off(&model.job.circuit, &model.job.now.unplugged);
     let tags = tags(model);
-    let sheet = Sheet::new(model, harness, &gone, &tags);
-    let now = profile(&model.job.question(), harness, sheet.findings);
+    let known = (&ready.cut_off, Cow::Borrowed(&ready.chances));
+    let sheet = Sheet::with(model, harness, known, &tags);
     let other = model
         .current_comparison()
         .map(|other| profile(&other.job.question(), harness, Some(&other.findings)));
     let states = states_to_compare(&model.job);
     let volts = Volts {
-        now: &now,
+        now: &ready.volts,
         other: other.as_ref(),
         compare: model.compare.as_ref(),
         states: &states,
@@ -143,8 +147,20 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
     let log = usual
         .min(spare)
         .clamp(floor.max(least), FOOT_HEIGHT.1.max(least));
+    // What is written or read at length takes from the drawing.
+    let opened = bench.looks.foot == Foot::Readings && open_line(ui.ctx()).is_some();
+    let share = if opened {
+        OPENED
+    } else {
+        bench.looks.foot.share()
+    };
+    let log = log.max(left.height() * share);
     let top = Rect::from_min_max(left.min, pos2(left.right(), left.bottom() - log - gap));
     let mut foot = Rect::from_min_max(pos2(left.left(), top.bottom() + gap), left.max);
+    let bench = &Bench {
+        sum_at_log: pad.is_none() && foot.width() >= WITH_SUM,
+        ..*bench
+    };
     let view = piece(ui, top, "drawing", |ui| {
         harness_card_ui(ui, theme, &sheet, &volts, chosen, acts)
     });
@@ -175,18 +191,18 @@ fn brief_ui(ui: &mut Ui, theme: &Theme, model: &Model) {
         return;
     };
     let c = &theme.colour;
-    let said = headline(answer, &model.harness);
+    let said = &answer.words.headline;
     let line = format!("{} {}", said.what, said.place);
     line_ui(ui, line.trim(), theme.heading(), c.ink).on_hover_text(&line);
     if answer.findings.next.best != Best::Unasked {
-        let next = next_words(&answer.job.question(), &answer.findings).line;
+        let next = &answer.words.next.line;
         line_ui(
             ui,
             &format!("Next: {next}"),
             theme.strong(),
             c.attention_text,
         )
-        .on_hover_text(&next);
+        .on_hover_text(next);
     }
 }
 
@@ -244,11 +260,14 @@ fn right_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) 
         told_ui(ui, Piece::Next, |ui| next_ui(ui, theme, bench, acts));
     }
     told_ui(ui, Piece::Answer, |ui| answer_ui(ui, theme, bench, acts));
+    if let Some(answer) = &model.answer {
+        grave_ui(ui, theme, answer);
+    }
     if !next_first {
         told_ui(ui, Piece::Next, |ui| next_ui(ui, theme, bench, acts));
     }
     if let Some(answer) = &model.answer {
-        if let Some(sum) = bench.sum {
+        if let Some(sum) = bench.sum.filter(|_| !bench.sum_at_log) {
             sum_ui(ui, theme, &answer.findings, sum);
         }
         chance_ui(ui, theme, &answer.findings);
@@ -261,20 +280,21 @@ fn right_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) 
 
 /// A part of the page for a picture, with nothing to press on it.
 pub fn picture_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, picture: Picture) {
-    let Bench { model, harness, .. } = *bench;
+    let Bench { model, drawing, .. } = *bench;
+    let (harness, ready) = (drawing.harness().as_ref(), drawing.ready());
     let mut acts = Vec::new();
     match picture {
         Picture::Harness | Picture::Likely => {
-            let gone = cut_off(&model.job.circuit, &model.job.now.unplugged);
             let tags = tags(model);
-            let mut sheet = Sheet::new(model, harness, &gone, &tags);
+            let known = (&ready.cut_off, Cow::Borrowed(&ready.chances));
+            let mut sheet = Sheet::with(model, harness, known, &tags);
             sheet.wiring = None;
-            let now = profile(&model.job.question(), harness, sheet.findings);
+            sheet.naming = None;
             let other = model
                 .current_comparison()
                 .map(|other| profile(&other.job.question(), harness, Some(&other.findings)));
             let volts = Volts {
-                now: &now,
+                now: &ready.volts,
                 other: other.as_ref(),
                 compare: model.compare.as_ref(),
                 states: &[],

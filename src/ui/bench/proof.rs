@@ -4,7 +4,6 @@ use egui::{Sense, Stroke, Ui, pos2, vec2};
 
 use crate::{
     app::{Bench, Model, Screen},
-    explain::proof_words,
     ui::{
         act::Act,
         kit::{Tone, button_ui, card_ui, text_ui},
@@ -16,10 +15,7 @@ use crate::{
 pub fn proof_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
     let Some(answer) = &model.answer else { return };
     let found = answer.findings.as_ref();
-    let (Some(words), Some(proof)) = (
-        proof_words(&answer.job.question(), found),
-        found.proof.as_ref(),
-    ) else {
+    let (Some(words), Some(proof)) = (&answer.words.proof, &found.proof) else {
         return;
     };
     let c = &theme.colour;

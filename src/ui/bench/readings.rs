@@ -1,7 +1,7 @@
 //! The log as a table: where, in which plug state, what it read, what it should have read, how it weighs.
 
 use egui::{
-    Align2, Color32, CornerRadius, Id, Rect, ScrollArea, Sense, Stroke, Ui, WidgetInfo,
+    Align2, Color32, CornerRadius, Id, Layout, Rect, ScrollArea, Sense, Stroke, Ui, WidgetInfo,
     accesskit::Role, pos2, vec2,
 };
 
@@ -20,18 +20,44 @@ use crate::{
     },
 };
 
-/// Columns as parts of the width: number, point, plug state, reads, should read, weight.
+/// Columns as parts of the width: number, point, plug state, reads, should read, weight. Figures end in line.
 struct Columns {
     x: [f32; 6],
     right: f32,
 }
 
+/// Columns of figures, the first of them.
+const FIGURES: usize = 3;
+/// Width under which the heads of the last columns are a word shorter.
+const TIGHT: f32 = 760.0;
+
+/// Widths of the number and of the three columns of figures; what is left is for point and plug state.
+const NUMBER: f32 = 28.0;
+const WIDTHS: [f32; 3] = [70.0, 62.0, 62.0];
+/// Share of what is left for the point.
+const POINT: f32 = 0.58;
+/// Width from which the figures stand as far apart as the rest.
+const WIDE: f32 = 500.0;
+
 impl Columns {
     fn new(rect: Rect) -> Self {
-        let parts = [0.0, 0.055, 0.36, 0.58, 0.715, 0.85];
+        let (left, right) = (rect.left() + 10.0, rect.right() - 10.0);
+        let spread = (rect.width() / WIDE).clamp(1.0, 1.6);
+        let [reads, should, bits] = WIDTHS.map(|width| width * spread);
+        let figures = right - reads - should - bits;
+        let point = left + NUMBER;
+        let state = point + (figures - point) * POINT;
+        let should_from = figures + reads;
         Self {
-            x: parts.map(|part| rect.left() + 10.0 + part * (rect.width() - 20.0)),
-            right: rect.right() - 10.0,
+            x: [
+                left,
+                point,
+                state,
+                figures,
+                should_from,
+                should_from + should,
+            ],
+            right,
         }
     }
 
@@ -79,9 +105,17 @@ fn head_ui(ui: &mut Ui, theme: &Theme, findings: Option<&Findings>) {
         .and_then(|findings| findings.suspects.first())
         .map_or_else(
             || "weight".to_owned(),
-            |top| format!("speaks for {}", top.site.part),
+            |top| match rect.width() < TIGHT {
+                true => format!("for {}", top.site.part),
+                false => format!("speaks for {}", top.site.part),
+            },
         );
-    let heads = ["#", "point", "plug state", "reads", "should read", &weight];
+    let should = if rect.width() < TIGHT {
+        "should"
+    } else {
+        "should read"
+    };
+    let heads = ["#", "point", "plug state", "reads", should, &weight];
     for (column, text) in heads.into_iter().enumerate() {
         cell_ui(ui, rect, &columns, column, text, theme.label(), c.muted);
     }
@@ -110,9 +144,12 @@ fn cell_ui(
         text = text.chars().take(keep).collect::<String>() + "…";
         galley = painter.layout_no_wrap(text.clone(), font.clone(), colour);
     }
-    let at = Align2::LEFT_CENTER
-        .align_size_within_rect(galley.size(), clip)
-        .min;
+    let align = if column < FIGURES {
+        Align2::LEFT_CENTER
+    } else {
+        Align2::RIGHT_CENTER
+    };
+    let at = align.align_size_within_rect(galley.size(), clip).min;
     painter.galley(at, galley, colour);
 }
 
@@ -167,7 +204,7 @@ fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut V
     }
     if row.set_aside {
         let y = rect.center().y;
-        let from_to = columns.x[1]..=columns.x[3] + 60.0;
+        let from_to = columns.x[1]..=columns.x[4] - 8.0;
         ui.painter().hline(from_to, y, Stroke::new(LINE, c.muted));
     }
     focus_ring(ui, theme, &response, rect.shrink(2.0));
@@ -179,6 +216,10 @@ fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut V
                 data.insert_temp(open_id(), row.entry);
             }
         });
+        if !open {
+            // What can be done with it unfolds below.
+            ui.scroll_to_rect(rect, Some(egui::Align::TOP));
+        }
         if let Some(Entry::Reading(reading)) = model.job.log.get(row.entry) {
             acts.push(Screen::SelectPoint(Some(reading.red.clone())).into());
         }
@@ -187,7 +228,18 @@ fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut V
         notice_ui(ui, theme, why, "");
     }
     if !row.note.is_empty() && !open {
-        text_ui(ui, &row.note, theme.label(), c.muted);
+        let indent = columns.x[1] - rect.left();
+        let line = vec2(rect.width() - indent, 18.0);
+        ui.scope(|ui| {
+            ui.spacing_mut().interact_size.y = line.y;
+            ui.spacing_mut().item_spacing.x = 0.0;
+            ui.horizontal_top(|ui| {
+                ui.add_space(indent);
+                ui.allocate_ui_with_layout(line, Layout::top_down(egui::Align::Min), |ui| {
+                    text_ui(ui, &row.note, theme.label(), c.muted);
+                });
+            });
+        });
     }
     if open || doubtful {
         actions_ui(ui, theme, model, row, acts);

@@ -1,12 +1,15 @@
 //! What the drawing needs to know, gathered by reference for one frame.
 
-use std::collections::{BTreeSet, HashMap};
+use std::{
+    borrow::Cow,
+    collections::{BTreeSet, HashMap},
+};
 
 use crate::{
-    app::{Model, model::Selection, view::Tag},
+    app::{Model, model::Selection, naming::Naming, view::Tag},
     circuit::{Circuit, Load, Point},
     diagnosis::{Findings, PointFinding},
-    drawing::{Harness, PlacedPart},
+    drawing::{Harness, PlacedPart, chance::Spread},
     reading::{Entry, Reading, State, Value},
 };
 
@@ -17,6 +20,16 @@ pub enum Selected {
     Part(String),
     /// A point for the next reading.
     Point(Point),
+}
+
+impl Selected {
+    /// The part that it is or belongs to.
+    pub fn part(&self) -> &str {
+        match self {
+            Self::Part(id) => id,
+            Self::Point(point) => &point.part,
+        }
+    }
 }
 
 /// One frame's view of the job.
@@ -39,6 +52,8 @@ pub struct Sheet<'a> {
     pub selection: &'a Selection,
     /// Where a wire that is being drawn begins.
     pub wiring: Option<&'a Point>,
+    /// A part that is being named.
+    pub naming: Option<&'a Naming>,
     /// What stands beside the title of a drawing on which nothing can be drawn; none on the bench.
     pub caption: Option<&'a str>,
     /// What is chosen together is to hang from the point that is chosen next.
@@ -46,7 +61,8 @@ pub struct Sheet<'a> {
     parts: HashMap<&'a str, &'a PlacedPart>,
     loads: HashMap<&'a str, &'a Load>,
     found: HashMap<&'a Point, &'a PointFinding>,
-    suspected: HashMap<&'a str, f64>,
+    /// How probability lies on parts and wires; none of it before anything was read.
+    pub chances: Cow<'a, Spread>,
 }
 
 impl<'a> Sheet<'a> {
@@ -58,13 +74,25 @@ impl<'a> Sheet<'a> {
         tags: &'a [Tag],
     ) -> Self {
         let findings = model.answer.as_ref().map(|answer| answer.findings.as_ref());
+        let chances = findings.map_or_else(Cow::default, |f| Cow::Owned(Spread::of(f)));
+        Self::with(model, harness, (cut_off, chances), tags)
+    }
+
+    /// The same with what was worked out before this frame.
+    pub fn with(
+        model: &'a Model,
+        harness: &'a Harness,
+        (cut_off, chances): (&'a BTreeSet<Point>, Cow<'a, Spread>),
+        tags: &'a [Tag],
+    ) -> Self {
+        let findings = model.answer.as_ref().map(|answer| answer.findings.as_ref());
         let (parts, loads) = (&harness.parts, &model.job.circuit.loads);
         let points = findings.into_iter().flat_map(|found| &found.points);
         Self {
             parts: parts.iter().map(|part| (part.id.as_str(), part)).collect(),
             loads: loads.iter().map(|load| (load.id.as_str(), load)).collect(),
             found: points.map(|found| (&found.point, found)).collect(),
-            suspected: suspected(findings),
+            chances,
             circuit: &model.job.circuit,
             harness,
             findings,
@@ -74,6 +102,7 @@ impl<'a> Sheet<'a> {
             cut_off,
             selection: &model.selection,
             wiring: model.wiring.as_ref(),
+            naming: model.naming.as_ref(),
             caption: None,
             moving: model.moving,
         }
@@ -112,7 +141,8 @@ impl<'a> Sheet<'a> {
 
     /// Probability that something is wrong with a part, its pins included; none before anything was read.
     pub fn suspicion(&self, id: &str) -> f64 {
-        self.suspected.get(id).copied().unwrap_or(0.0).min(1.0)
+        let read = self.findings.is_some_and(|f| f.fit.readings > 0);
+        if read { self.chances.part(id) } else { 0.0 }
     }
 
     /// A sensor of the sketch.
@@ -147,14 +177,4 @@ impl<'a> Sheet<'a> {
             (volts - should.mean).abs() > (3.0 * should.sd).max(0.02 * should.mean.abs())
         })
     }
-}
-
-/// The probability of every suspect, summed by part.
-fn suspected(findings: Option<&Findings>) -> HashMap<&str, f64> {
-    let mut sums = HashMap::new();
-    let read = findings.filter(|findings| findings.fit.readings > 0);
-    for suspect in read.into_iter().flat_map(|findings| &findings.suspects) {
-        *sums.entry(suspect.site.part.as_str()).or_insert(0.0) += suspect.probability;
-    }
-    sums
 }

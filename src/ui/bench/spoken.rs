@@ -2,11 +2,19 @@
 
 use super::sheet::Sheet;
 use crate::{
+    app::zones::happened,
     circuit::Point,
     drawing::PartKind,
-    quantity::{Unit, format::si, units::as_metres},
-    ui::words,
+    quantity::{
+        Unit,
+        format::{percent, si},
+        units::as_metres,
+    },
+    ui::{kit::shortened, words},
 };
+
+/// Characters of a name that the pointer is told.
+const NAME: usize = 100;
 
 /// A part other than a wire, with its state.
 pub fn part_name(sheet: &Sheet<'_>, id: &str, kind: PartKind) -> String {
@@ -21,6 +29,23 @@ pub fn part_name(sheet: &Sheet<'_>, id: &str, kind: PartKind) -> String {
         return format!("{id} {}, {plug}", words::connector_kind(sheet.circuit, id));
     }
     format!("{id} {}", words::kind_word(kind))
+}
+
+/// What the pointer is told at a part: what it is, what people call it, what happened to it, how much it is suspected.
+pub fn part_words(sheet: &Sheet<'_>, name: &str, id: &str) -> String {
+    let called = sheet.circuit.part(id).map_or("", |part| part.name());
+    let mut words = name.to_owned();
+    if !called.is_empty() {
+        words.push_str(&format!(": {}", shortened(called, NAME)));
+    }
+    for happened in happened(sheet.circuit, id) {
+        words.push_str(&format!("; {happened}"));
+    }
+    let share = sheet.suspicion(id);
+    if share >= 0.01 {
+        words.push_str(&format!("; suspected, {}", percent(share)));
+    }
+    words
 }
 
 /// A wire with colour and length.

@@ -8,10 +8,7 @@ use super::{
     sheet::Sheet,
     view::View,
 };
-use crate::{
-    drawing::{Run, chance::cells},
-    ui::theme::Theme,
-};
+use crate::{drawing::Run, ui::theme::Theme};
 
 /// Least width of one step of a swelling, in points.
 const STEP: f32 = 6.0;
@@ -28,14 +25,11 @@ pub fn swellings_ui(
     view: &View,
     taken: &mut Taken,
 ) {
-    let Some(findings) = sheet.findings else {
-        return;
-    };
-    let spread: Vec<(&Run, Vec<f64>)> = sheet
+    let spread: Vec<(&Run, &[f64])> = sheet
         .harness
         .runs
         .iter()
-        .filter_map(|run| Some((run, cells(findings, &run.id)?)))
+        .filter_map(|run| Some((run, sheet.chances.wire(&run.id)?)))
         .collect();
     let densest = spread
         .iter()
@@ -55,7 +49,7 @@ pub fn swellings_ui(
     let loudness = likeliest.clamp(0.0, 1.0).powf(0.8);
     for (run, cells) in spread {
         let path = wire_path(run, view);
-        for (a, b, density) in merged(run, &cells, view) {
+        for (a, b, density) in merged(run, cells, view) {
             let height = SWELL * ((density / densest).sqrt() * loudness) as f32;
             if height < 4.0 {
                 continue;

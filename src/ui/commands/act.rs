@@ -14,7 +14,8 @@ use crate::{
     ui::{
         act::Act,
         bench::{
-            Foot, Looks, Under, next::steps_of, point_box, props::end, value_box, view::Chosen,
+            Foot, Looks, Under, ZOOM, next::steps_of, point_box, props::end, rename, value_box,
+            view::Chosen,
         },
         dialog::{Dialog, PathAsk},
     },
@@ -75,6 +76,12 @@ impl Do {
                 let hang = clip.hang()?.clone();
                 Sketch::Paste(hang, Box::new(clip)).into()
             }
+            Self::Rename if model.page == Page::Bench => {
+                let point = model.selection.point.as_ref().map(|point| &point.part);
+                let id = model.selection.part.as_ref().or(point)?;
+                circuit.part(id).map(|_| rename(id))?
+            }
+            Self::Rename => return None,
             Self::Remove if !model.selection.many.is_empty() => {
                 Sketch::RemoveAll(model.selection.many.iter().cloned().collect()).into()
             }
@@ -92,6 +99,8 @@ impl Do {
             Self::Fit => {
                 Some(Act::Look(Chosen::default())).filter(|_| looks.chosen != Chosen::default())?
             }
+            Self::ZoomIn => Act::Zoom(ZOOM),
+            Self::ZoomOut => Act::Zoom(1.0 / ZOOM),
             Self::CompareNone => model
                 .compare
                 .as_ref()

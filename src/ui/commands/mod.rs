@@ -68,6 +68,7 @@ commands! {
     Paste: "Paste what was copied", "After what is chosen";
     DuplicatePart: "Duplicate what is chosen", "Beside itself, under new designations", CTRL D;
     HangElsewhere: "Hang what is chosen elsewhere", "Then click the point from which it is to hang", BARE M;
+    Rename: "Rename what is chosen", "On the drawing itself; double click does the same", BARE F2;
     Remove: "Remove what is chosen", "And close the gap", BARE Delete;
     Readings: "Show the log", "Readings and repairs", CTRL R;
     Outline: "Edit the outline", "The circuit as indented lines", CTRL E;
@@ -76,6 +77,8 @@ commands! {
     Doubt: "Suspects left", "In bits after every reading, against halving them";
     Listing: "Drawing as a list", "For screen readers and for reading aloud";
     Fit: "Fit the whole drawing", "Show all of the harness", CTRL Num9;
+    ZoomIn: "Zoom in on the drawing", "Where the keyboard or the choice is", BARE Plus, BARE Equals;
+    ZoomOut: "Zoom out of the drawing", "Until all of it is in sight", BARE Minus;
     Likely: "Probability along the harness", "Under the drawing in the place of the volts, or the volts again";
     CompareNone: "Compare no longer", "Only the volts of now";
     Export: "Export pictures", "Harness and plots as SVG or PNG", SHIFT E;
@@ -163,7 +166,8 @@ impl Do {
         };
         keys.iter().any(|(modifiers, key)| {
             // Ctrl+A belongs to a text while one is being typed.
-            let bare = *modifiers == BARE && *key != Key::F1 || self == Self::Everything;
+            let letter = *modifiers == BARE && !matches!(key, Key::F1 | Key::F2);
+            let bare = letter || self == Self::Everything;
             let shortcut = KeyboardShortcut::new(*modifiers, *key);
             // A shorter shortcut would match the longer one too; a plus may need Shift on its keyboard.
             let exact = |held: Modifiers| {

@@ -9,4 +9,4 @@ pub use symbol::{
     connector_ui, fuse_ui, ground_ui, happened_ui, load_ui, rail_ui, splice_ui, supply_ui,
     unknown_ui, wanted_ui,
 };
-pub use wire::{Look, wire_path, wire_ui};
+pub use wire::{Look, thread_ui, wire_path, wire_ui};

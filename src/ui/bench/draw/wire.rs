@@ -6,7 +6,7 @@ use super::super::view::View;
 use crate::{
     circuit::Colour,
     drawing::Run,
-    ui::theme::{Theme, WIRE, insulation},
+    ui::theme::{LINE, STRONG, Theme, WIRE, insulation},
 };
 
 /// How a wire is drawn.
@@ -76,6 +76,17 @@ fn bend(line: &mut Vec<Pos2>, previous: Option<Pos2>, from: Pos2, to: Pos2, next
         Stroke::NONE,
     );
     line.extend((1..=14).map(|step| curve.sample(step as f32 / 14.0)));
+}
+
+/// Draws the way of a wire as a fine line.
+pub fn thread_ui(painter: &Painter, theme: &Theme, path: &[Pos2], look: &Look) {
+    let c = &theme.colour;
+    let (width, ink) = match (look.selected, look.cut_off) {
+        (true, _) => (STRONG + 1.0, c.focus),
+        (false, true) => (LINE, c.cut_off),
+        (false, false) => (LINE, c.ink),
+    };
+    painter.add(Shape::line(path.to_vec(), Stroke::new(width, ink)));
 }
 
 /// Draws a wire along its path.

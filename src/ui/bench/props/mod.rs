@@ -53,7 +53,14 @@ pub fn props_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
             };
             if let Some(new) = row.kept_ui(ui, theme, "Designation", "", id, taken) {
                 let old = id.to_owned();
-                acts.push(Sketch::Rename { old, new }.into());
+                acts.push(
+                    Sketch::Rename {
+                        old,
+                        new,
+                        called: None,
+                    }
+                    .into(),
+                );
             }
             let edited = match part.clone() {
                 PartData::Supply(part) => {

@@ -1,0 +1,59 @@
+//! An answer with the job it belongs to and its words, which are put together once and not in every frame.
+
+use std::sync::Arc;
+
+use super::view::{Headline, headline};
+use crate::{
+    diagnosis::Findings,
+    drawing::{END_ROOM_M, layout},
+    explain::{
+        Caution, NextWords, ProofWords, ReadingLine, cautions, next_words, proof_words,
+        reading_lines,
+    },
+    notebook::Job,
+};
+
+/// Findings and the job they belong to.
+#[derive(Clone, Debug)]
+pub struct Answer {
+    /// The findings.
+    pub findings: Arc<Findings>,
+    /// The job as it was when they were asked for.
+    pub job: Arc<Job>,
+    /// The findings in words.
+    pub words: Arc<Words>,
+}
+
+/// What the bench says of an answer.
+#[derive(Clone, Debug)]
+pub struct Words {
+    /// The answer in a sentence, on the metres of the drawing.
+    pub headline: Headline,
+    /// What to do next.
+    pub next: NextWords,
+    /// What each reading says.
+    pub lines: Vec<ReadingLine>,
+    /// What to be careful with, the gravest first.
+    pub cautions: Vec<Caution>,
+    /// The proof of the last repair; none where nothing was repaired.
+    pub proof: Option<ProofWords>,
+}
+
+impl Answer {
+    /// Puts an answer into words. Costs a layout of the sketch and the sentences, so it is done beside the window.
+    pub fn of(job: Arc<Job>, findings: Arc<Findings>) -> Self {
+        let question = job.question();
+        let words = Words {
+            headline: headline(&job, &findings, &layout(&job.circuit, END_ROOM_M)),
+            next: next_words(&question, &findings),
+            lines: reading_lines(&question, &findings),
+            cautions: cautions(&question, &findings),
+            proof: proof_words(&question, &findings),
+        };
+        Self {
+            words: Arc::new(words),
+            findings,
+            job,
+        }
+    }
+}
