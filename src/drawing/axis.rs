@@ -64,16 +64,19 @@ impl Axis {
         let most = f64::from((height / MARK).max(1.0));
         let raw = ((self.high - self.low) / most).max(1e-9);
         let decade = 10f64.powf(raw.log10().floor());
-        let step = [1.0, 2.0, 5.0, 10.0]
-            .into_iter()
-            .map(|m| m * decade)
-            .find(|step| *step >= raw)
-            .unwrap_or(10.0 * decade);
-        let first = (self.low / step).ceil();
-        (0..60)
-            .map(|k| (first + f64::from(k)) * step)
-            .take_while(|volts| *volts <= self.high)
-            .collect()
+        let steps = [10.0, 5.0, 2.0, 1.0, 0.5, 0.2].map(|m| m * decade);
+        let at = |step: f64| -> Vec<f64> {
+            let first = (self.low / step).ceil();
+            (0..60)
+                .map(|k| (first + f64::from(k)) * step)
+                .take_while(|volts| *volts <= self.high)
+                .collect()
+        };
+        // The finest that is no finer than wanted; one mark alone is no scale, so then the next finer one.
+        let wanted = steps.iter().rposition(|step| *step >= raw).unwrap_or(0);
+        let marks = steps[wanted..].iter().map(|step| at(*step));
+        let scale = marks.take(2).find(|marks| marks.len() >= 2);
+        scale.unwrap_or_else(|| at(steps[wanted]))
     }
 }
 
