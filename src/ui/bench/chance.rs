@@ -18,6 +18,8 @@ type Span = (f64, f64);
 
 /// Height of the plot.
 const HEIGHT: f32 = 74.0;
+/// Straight pieces between two points of the curve.
+const PIECES: u32 = 6;
 /// Share of the peak below which the axis may end.
 const TAIL: f64 = 0.005;
 
@@ -32,7 +34,7 @@ pub fn chance_ui(ui: &mut Ui, theme: &Theme, findings: &Findings) {
     });
     card_ui(ui, theme, "Probability of its ohms", &beside, |ui| {
         let peak = curve.iter().map(|point| point[1]).fold(0.0, f64::max);
-        let line = Line::new("probability per decade", PlotPoints::from(curve))
+        let line = Line::new("probability per decade", PlotPoints::from(smooth(&curve)))
             .color(c.suspect)
             .width(STRONG)
             .fill(0.0)
@@ -94,6 +96,42 @@ fn curve(density: &[(f64, f64)]) -> Option<(Vec<[f64; 2]>, Span)> {
     Some((curve, (middle - half, middle + half)))
 }
 
+/// A smooth line through points in order of x that never overshoots them: cubic pieces with the harmonic mean of the
+/// slopes on both sides as slope at a point, level where it turns (Fritsch and Butland 1984, from memory).
+fn smooth(points: &[[f64; 2]]) -> Vec<[f64; 2]> {
+    let slope = |k: usize| {
+        let (a, b) = (points[k], points[k + 1]);
+        (b[1] - a[1]) / (b[0] - a[0]).max(1e-12)
+    };
+    let at = |k: usize| {
+        if k == 0 || k + 1 == points.len() {
+            return 0.0;
+        }
+        let (before, after) = (slope(k - 1), slope(k));
+        if before * after <= 0.0 {
+            0.0
+        } else {
+            2.0 * before * after / (before + after)
+        }
+    };
+    let mut line: Vec<[f64; 2]> = points.first().copied().into_iter().collect();
+    for k in 0..points.len().saturating_sub(1) {
+        let (a, b, width) = (points[k], points[k + 1], points[k + 1][0] - points[k][0]);
+        let (start, end) = (at(k) * width, at(k + 1) * width);
+        for step in 1..=PIECES {
+            let t = f64::from(step) / f64::from(PIECES);
+            // Hermite's cubic through both ends with both slopes.
+            let (t2, t3) = (t * t, t * t * t);
+            let y = (2.0 * t3 - 3.0 * t2 + 1.0) * a[1]
+                + (t3 - 2.0 * t2 + t) * start
+                + (3.0 * t2 - 2.0 * t3) * b[1]
+                + (t3 - t2) * end;
+            line.push([a[0] + t * width, y.max(0.0)]);
+        }
+    }
+    line
+}
+
 /// 1, 2 and 5 of every decade, or whole decades where many are in sight.
 fn marks((low, high): Span) -> Vec<GridMark> {
     let digits: &[f64] = match high - low {
@@ -130,6 +168,22 @@ mod tests {
         let (_, (low, high)) = curve(&density).unwrap();
         assert!(low < 0.7 && 0.7 < high && high - low >= 1.0);
         assert!(marks((low, high)).len() >= 3);
+    }
+
+    #[test]
+    fn a_smooth_line_goes_through_its_points_and_never_beyond_them() {
+        let points = [[0.0, 0.0], [1.0, 0.2], [2.0, 3.0], [3.0, 1.0], [4.0, 1.0]];
+        let line = smooth(&points);
+        for point in points {
+            let on = |at: &[f64; 2]| (at[0] - point[0]).abs() + (at[1] - point[1]).abs() < 1e-9;
+            assert!(line.iter().any(on), "{point:?}");
+        }
+        assert!(line.iter().all(|at| (0.0..=3.0 + 1e-12).contains(&at[1])));
+        let falls = line
+            .windows(2)
+            .filter(|pair| pair[1][1] < pair[0][1] - 1e-12);
+        assert_eq!(falls.count(), PIECES as usize, "one piece falls");
+        assert!(smooth(&[]).is_empty() && smooth(&points[..1]).len() == 1);
     }
 
     #[test]
