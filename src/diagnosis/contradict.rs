@@ -21,6 +21,8 @@ const CHANGED_SHARE: f64 = 0.2;
 const UNSTEADY: f64 = 0.1;
 /// Share of its value by which a reading downstream must exceed one upstream.
 const UPHILL: f64 = 0.004;
+/// Share of the highest source from which volts are impossible.
+const IMPOSSIBLE: f64 = 1.1;
 /// Share of the nominal volts that a meter in the amps jack leaves of the feed that it shorts, at most.
 const SHORTED: f64 = 0.02;
 /// Share of the nominal volts over which a feed works, and under which a supply may have been overloaded.
@@ -51,6 +53,7 @@ pub(super) fn contradictions(question: &Question<'_>, model: &Model) -> Vec<Prob
         question,
         used: &used,
         nominal,
+        most: IMPOSSIBLE * model.most_volts.max(nominal),
     };
     let mut found = look.unsteady();
     found.extend(look.changed());
@@ -87,6 +90,8 @@ struct Look<'a> {
     question: &'a Question<'a>,
     used: &'a [Used<'a>],
     nominal: f64,
+    /// Volts beyond which a reading is impossible by itself, which is said elsewhere.
+    most: f64,
 }
 
 impl Look<'_> {
@@ -186,7 +191,8 @@ impl Look<'_> {
     /// A point that reads more than one through which it is fed.
     fn uphill(&self) -> Vec<Problem> {
         let mut found: Vec<Problem> = Vec::new();
-        for down in self.used.iter().filter(|used| self.is_level(used)) {
+        let possible = |used: &&Used<'_>| self.is_level(used) && used.high < self.most;
+        for down in self.used.iter().filter(possible) {
             let tree = FeedTree::walk_unplugged(
                 self.question.circuit,
                 Side::Feed,
