@@ -13,6 +13,7 @@ use crate::{
         Unit,
         format::{interval, si},
     },
+    report::face::width,
 };
 
 /// Height of the plot, the gap above it and the room for the legend under it.
@@ -157,6 +158,7 @@ impl Plot<'_> {
 
     /// Readings with the meter's band; hollow where they were taken in another state.
     fn marks(&self, picture: &mut Picture, profile: &Profile) {
+        let mut taken: Vec<[f32; 4]> = Vec::new();
         for marker in profile.markers.iter().filter(|m| !m.set_aside) {
             if !self.inside(marker.level.volts) {
                 continue;
@@ -180,7 +182,8 @@ impl Plot<'_> {
                 .shapes
                 .push(Shape::Disc((x, y), 2.5, fill, Some(bar)));
             let number = (marker.entry + 1).to_string();
-            picture.words((x + 4.0, y - 2.5), Anchor::Start, SMALL, Ink::Muted, number);
+            let at = beside((x, y), &number, &mut taken);
+            picture.words(at, Anchor::Start, SMALL, Ink::Muted, number);
         }
     }
 
@@ -222,7 +225,7 @@ impl Plot<'_> {
                 }
             }
             picture.words((x + 18.0, y), Anchor::Start, SMALL, Ink::Muted, text);
-            x += 26.0 + crate::report::face::width(text, SMALL, false);
+            x += 26.0 + width(text, SMALL, false);
         };
         entry(picture, None, Ink::Ink, "read, with the log line");
         if profile
@@ -241,4 +244,23 @@ impl Plot<'_> {
             entry(picture, Some(pen), Ink::Ink, "under the top suspect");
         }
     }
+}
+
+/// Where the number of a reading stands: beside its mark, on the first side where it covers no other number.
+fn beside((x, y): (f32, f32), number: &str, taken: &mut Vec<[f32; 4]>) -> (f32, f32) {
+    let wide = width(number, SMALL, false);
+    let places = [-2.5, 8.0, -9.5, 15.0]
+        .into_iter()
+        .flat_map(|down| [(x + 4.0, y + down), (x - 4.0 - wide, y + down)]);
+    let covers = |&(left, base): &(f32, f32)| [left, base - SMALL, left + wide, base];
+    let free = |at: &(f32, f32)| {
+        let own = covers(at);
+        !taken.iter().any(|other| {
+            own[0] < other[2] && other[0] < own[2] && own[1] < other[3] && other[1] < own[3]
+        })
+    };
+    let first = (x + 4.0, y - 2.5);
+    let at = places.clone().find(free).unwrap_or(first);
+    taken.push(covers(&at));
+    at
 }
