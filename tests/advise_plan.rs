@@ -49,7 +49,7 @@ impl Search {
             .sum()
     }
 
-    fn plan(&self, left: u32, further: bool) -> Plan {
+    fn plan(&self, left: u32) -> Plan {
         let places: Vec<usize> = (0..self.odds.len())
             .filter(|i| left & (1 << i) != 0)
             .collect();
@@ -73,18 +73,18 @@ impl Search {
                 }
             })
             .collect();
-        plan(&belief, &sights, &|_, _| 0.0, 0, further)
+        plan(&belief, &sights, &|_, _| 0.0, 0)
     }
 
     /// Mean minutes of tests until one place is left, times the mass of the places that are left.
-    fn by_plan(&self, left: u32, further: bool, known: &mut HashMap<u32, f64>) -> f64 {
+    fn by_plan(&self, left: u32, known: &mut HashMap<u32, f64>) -> f64 {
         if left.count_ones() < 2 {
             return 0.0;
         }
         if let Some(cost) = known.get(&left) {
             return *cost;
         }
-        let plan = self.plan(left, further);
+        let plan = self.plan(left);
         let best = plan
             .tests
             .iter()
@@ -92,8 +92,8 @@ impl Search {
             .expect("some cut tells places apart");
         let cut = self.cuts[best.sight];
         let cost = cut.minutes * self.mass(left)
-            + self.by_plan(left & cut.yes, further, known)
-            + self.by_plan(left & !cut.yes, further, known);
+            + self.by_plan(left & cut.yes, known)
+            + self.by_plan(left & !cut.yes, known);
         known.insert(left, cost);
         cost
     }
@@ -124,8 +124,8 @@ impl Search {
         (1 << self.odds.len()) - 1
     }
 
-    fn planned(&self, further: bool) -> f64 {
-        self.by_plan(self.all(), further, &mut HashMap::new())
+    fn planned(&self) -> f64 {
+        self.by_plan(self.all(), &mut HashMap::new())
     }
 
     fn best(&self) -> f64 {
@@ -159,9 +159,7 @@ fn equal_odds_and_minutes_make_the_half_split() {
     ];
     for (n, expected) in table {
         let chain = Search::chain(&vec![1.0; n], |_| 1.0);
-        for further in [false, true] {
-            close(chain.planned(further), expected, &format!("{n} segments"));
-        }
+        close(chain.planned(), expected, &format!("{n} segments"));
     }
 }
 
@@ -173,7 +171,7 @@ fn unequal_odds_split_the_probability() {
         ([8.0, 1.0, 1.0, 1.0, 1.0], 1.666_666_7),
     ] {
         let chain = Search::chain(&odds, |_| 1.0);
-        close(chain.planned(false), expected, &format!("{odds:?}"));
+        close(chain.planned(), expected, &format!("{odds:?}"));
         close(chain.best(), expected, &format!("optimum of {odds:?}"));
     }
 }
@@ -181,7 +179,7 @@ fn unequal_odds_split_the_probability() {
 /// Four equal segments: 1 bit at the middle, 0.8112781 at a quarter (derived from the binary entropy).
 #[test]
 fn information_is_that_of_the_outcome() {
-    let plan = Search::chain(&[1.0; 4], |_| 1.0).plan(0b1111, false);
+    let plan = Search::chain(&[1.0; 4], |_| 1.0).plan(0b1111);
     close(plan.bits, 2.0, "all");
     let bits = |sight| {
         plan.tests
@@ -212,23 +210,24 @@ fn free_choice_of_tests_comes_near_huffman_and_never_below_the_entropy() {
             .collect();
         let search = Search::new(&odds, every);
         close(search.best(), huffman, "optimum");
-        let found = search.planned(true);
+        let found = search.planned();
         assert!(found >= bits - 1e-9 && found < bits + 1.0);
         assert!(found <= 1.05 * huffman, "{found} against {huffman}");
     }
 }
 
 /// A table on which the most informative first test is not the best one (synthetic; values derived by dynamic
-/// programming): optimum 2.12 beginning with t2, most information in t1 and then 2.71.
+/// programming): optimum 2.12 beginning with t2, most information in t1 and then 2.71. The plan falls for it; on chains and
+/// trees, where every test parts one connected piece from the rest, it hardly ever does (below).
 #[test]
-fn looking_further_mends_what_greed_spoils() {
+fn the_known_trap_of_greed() {
     let odds = [0.70, 0.01, 0.02, 0.10, 0.17];
     let yes = [0b11000, 0b10010, 0b00100, 0b01100, 0b01010];
     let search = Search::new(
         &odds,
         yes.iter().map(|&yes| Cut { minutes: 1.0, yes }).collect(),
     );
-    let plan = search.plan(0b11111, false);
+    let plan = search.plan(0b11111);
     let bits = |sight| {
         plan.tests
             .iter()
@@ -251,8 +250,7 @@ fn looking_further_mends_what_greed_spoils() {
         );
     }
     close(search.best(), 2.12, "optimum");
-    let (greedy, further) = (search.planned(false), search.planned(true));
-    assert!(further <= greedy + 1e-9, "{further} against {greedy}");
+    close(search.planned(), 2.71, "planned");
 }
 
 /// J. de Kleer and B. C. Williams, Artificial Intelligence 32 (1987): three multipliers, two adders. Candidates A1, M1,
@@ -279,7 +277,7 @@ fn the_probe_of_the_polybox_is_x_then_y_then_z() {
         probe([1.0, 1.0, 0.0, 0.0]),
         probe([1.0, 1.0, 1.0, 0.0]),
     ];
-    let plan = plan(&belief, &sights, &|_, _| 0.0, 0, false);
+    let plan = plan(&belief, &sights, &|_, _| 0.0, 0);
     close(plan.bits, 1.080_793, "before");
     let order: Vec<usize> = plan.tests.iter().map(|t| t.sight).collect();
     assert_eq!(order, [0, 1, 2]);
@@ -320,7 +318,7 @@ fn plans_are_within_a_twentieth_of_the_optimum() {
             } else {
                 Search::chain(&odds, |i| minutes[i])
             };
-            let (found, best) = (search.planned(true), search.best());
+            let (found, best) = (search.planned(), search.best());
             assert!(found >= best - 1e-9);
             worst = worst.max(found / best);
             ours += found;

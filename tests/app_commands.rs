@@ -14,7 +14,7 @@ use pinchpoint::{
         update::{Effect, update},
     },
     notebook::{Job, Saved, Stamp},
-    reading::{Entry, Kind, State, Value},
+    reading::{Entry, Inspection, Kind, State, Value},
 };
 use proptest::prelude::*;
 use support::jobs::{job, point, replay, typing};
@@ -22,7 +22,7 @@ use support::jobs::{job, point, replay, typing};
 fn values(model: &Model) -> Vec<Value> {
     let readings = model.job.log.iter().filter_map(|entry| match entry {
         Entry::Reading(reading) => Some(reading.value),
-        Entry::Repair(_) => None,
+        Entry::Repair(_) | Entry::Inspection(_) => None,
     });
     readings.collect()
 }
@@ -451,4 +451,61 @@ proptest! {
         }
         prop_assert_eq!(&model.job, &last);
     }
+}
+
+#[test]
+fn a_look_that_found_nothing_is_a_line_and_one_that_cannot_be_is_refused() {
+    let mut model = Model::new(job());
+    let look = |part: &str, metres| Inspection {
+        part: part.to_owned(),
+        metres,
+        ..Inspection::default()
+    };
+    let good = look("W2", Some((0.1, 0.3)));
+    replay(&mut model, vec![Log::MarkLooked(good.clone()).into()]);
+    assert_eq!(model.job.log, [Entry::Inspection(good)]);
+    assert_eq!(model.history.undo_name(), Some("Note W2 as looked at"));
+    replay(
+        &mut model,
+        vec![
+            Log::MarkLooked(look("W99", None)).into(),
+            Log::MarkLooked(look("W2", Some((0.3, 0.1)))).into(),
+            Log::SetNote(0, "unwrapped".to_owned()).into(),
+            Log::SetAside(0, true).into(),
+        ],
+    );
+    let [Entry::Inspection(kept)] = &model.job.log[..] else {
+        panic!("one look, not {:?}", model.job.log);
+    };
+    assert!(kept.set_aside && kept.note == "unwrapped");
+    // It is no reading to be taken again.
+    replay(&mut model, vec![Log::Retake(0).into()]);
+    assert_eq!(model.entry.retaking, None);
+}
+
+#[test]
+fn a_connector_that_was_seen_settles_the_readings_since() {
+    let mut model = Model::new(job());
+    let read = |text: &str| {
+        vec![
+            Command::from(Screen::TypePoint("x4".into())),
+            Screen::TypeValue(text.into()).into(),
+            Screen::Submit(None).into(),
+        ]
+    };
+    replay(&mut model, read("1"));
+    replay(&mut model, vec![Bench::MarkUnknown("C2".into()).into()]);
+    replay(&mut model, read("2"));
+    replay(&mut model, vec![Bench::Settle("C2".into(), true).into()]);
+    let parted: Vec<bool> = (model.job.log.iter())
+        .map(|entry| match entry {
+            Entry::Reading(reading) => {
+                assert!(reading.state.unknown.is_empty());
+                reading.state.unplugged.contains("C2")
+            }
+            other => panic!("{other:?}"),
+        })
+        .collect();
+    assert_eq!(parted, [false, true]);
+    assert!(model.job.now.unplugged.contains("C2") && model.job.now.unknown.is_empty());
 }

@@ -8,7 +8,7 @@ use pinchpoint::{
         command::EngineReport,
         model::Answer,
         update::update,
-        view::{log_rows, suspects, tags},
+        view::{Sort, log_rows, suspects, tags},
     },
     circuit::LoadModel,
     diagnosis::{
@@ -89,7 +89,10 @@ fn every_sample_has_a_profile_rows_and_a_headline() {
         check_profile(&name, &model.job, &profile);
         let rows = log_rows(&model);
         assert_eq!(rows.len(), model.job.log.len());
-        for row in rows.iter().filter(|row| !row.repair && !row.set_aside) {
+        for row in rows
+            .iter()
+            .filter(|row| row.sort == Sort::Reading && !row.set_aside)
+        {
             assert!(
                 !row.should_read.is_empty() && row.bits.ends_with(" bit"),
                 "{name} {row:?}"

@@ -7,7 +7,9 @@ use pinchpoint::{
     circuit::{Colour, ConductorSize, Point, Terminal, Wire},
     notebook::{Job, Record, format_job, parse_job},
     quantity::units::{as_milliamperes, metres, milliamperes, minutes, ohms, square_millimetres},
-    reading::{Attached, Entry, Kind, Lamp, Reading, Repair, Seen, State, Value, Wiggled},
+    reading::{
+        Attached, Entry, Inspection, Kind, Lamp, Reading, Repair, Seen, State, Value, Wiggled,
+    },
 };
 use proptest::prelude::*;
 use shared::full_job;
@@ -43,6 +45,32 @@ fn kinds_job() -> Job {
     job
 }
 
+/// The same with places that were looked at, which version 4 added.
+fn looked_job() -> Job {
+    let mut job = kinds_job();
+    let looks = [
+        Inspection {
+            part: "W1".to_owned(),
+            metres: Some((0.5, 1.2)),
+            note: "unwrapped".to_owned(),
+            ..Inspection::default()
+        },
+        Inspection {
+            part: "C1".to_owned(),
+            pin: Some(2),
+            set_aside: true,
+            ..Inspection::default()
+        },
+        Inspection {
+            part: "SP1".to_owned(),
+            undrawn: true,
+            ..Inspection::default()
+        },
+    ];
+    job.log.extend(looks.map(Entry::Inspection));
+    job
+}
+
 /// Its text as a file.
 fn text_of(job: &Job) -> String {
     format_job("test.ron", job).expect("the job can be written")
@@ -52,7 +80,7 @@ fn text_of(job: &Job) -> String {
 #[test]
 fn every_field_is_on_the_format_page() {
     let page = include_str!("../assets/formats/job-file.md");
-    let text = text_of(&kinds_job());
+    let text = text_of(&looked_job());
     let mut fields = 0;
     for (at, _) in text.match_indices(": ") {
         let before = &text[..at];
@@ -172,6 +200,23 @@ fn entry() -> impl Strategy<Value = Entry> {
                 })
             },
         );
+    let look = (
+        any::<String>(),
+        any::<Option<u8>>(),
+        proptest::option::of((number(), number())),
+        any::<[bool; 2]>(),
+        any::<String>(),
+    )
+        .prop_map(|(part, pin, metres, [undrawn, set_aside], note)| {
+            Entry::Inspection(Inspection {
+                part,
+                pin,
+                metres,
+                undrawn,
+                set_aside,
+                note,
+            })
+        });
     let repair =
         (any::<String>(), any::<bool>(), any::<String>()).prop_map(|(part, replaced, note)| {
             Entry::Repair(Repair {
@@ -180,7 +225,7 @@ fn entry() -> impl Strategy<Value = Entry> {
                 note,
             })
         });
-    prop_oneof![4 => reading, 1 => repair]
+    prop_oneof![4 => reading, 1 => repair, 1 => look]
 }
 
 fn wire() -> impl Strategy<Value = Wire> {
@@ -224,6 +269,7 @@ fn files_of_released_versions_still_read() {
         (include_str!("golden/version-1.ron"), first),
         (include_str!("golden/version-2.ron"), full_job()),
         (include_str!("golden/version-3.ron"), kinds_job()),
+        (include_str!("golden/version-4.ron"), looked_job()),
     ] {
         let opened = parse_job("golden.ron", golden.as_bytes()).expect("reads");
         assert!(opened.sealed && opened.newer.is_none());
@@ -234,7 +280,12 @@ fn files_of_released_versions_still_read() {
 /// A file says the oldest version that can read it, so that a shop with two versions of the program is not locked out.
 #[test]
 fn a_job_is_written_as_the_oldest_version_that_says_all_of_it() {
-    for (job, version) in [(Job::default(), 1), (full_job(), 2), (kinds_job(), 3)] {
+    for (job, version) in [
+        (Job::default(), 1),
+        (full_job(), 2),
+        (kinds_job(), 3),
+        (looked_job(), 4),
+    ] {
         let text = text_of(&job);
         let line = format!("version: {version},");
         assert_eq!(text.lines().nth(2).map(str::trim), Some(&*line));

@@ -334,6 +334,7 @@ fn job_with(text: &str) -> Job {
                 state.unplugged.insert(t());
             }
             Entry::Repair(Repair { note, .. }) => *note = t(),
+            Entry::Inspection(look) => look.note = t(),
         }
     }
     job

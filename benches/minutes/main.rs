@@ -1,45 +1,56 @@
-//! Minutes to the fault on simulated harnesses, policy by policy: `cargo bench --no-default-features --bench minutes`.
-//! `-- 13` plays 13 games on each harness instead of 2, `-- advice` only the policies of that name, `-- tell` says what
-//! was read in each game of them.
+//! Minutes to the fault, way by way of choosing tests: `cargo bench --no-default-features --bench minutes`.
+//! `-- 13` plays 13 games on each harness (or so many seeds of each drill) instead of 2 (or 100); `-- harnesses` and `-- drills`
+//! play one of the two only, `-- advice` (or the beginning of another name) only the ways of that name, `-- tell` says what was
+//! done in each game.
 //!
-//! The harnesses are those of the generated level-1 cases, each with faults of its own drawn from fixed seeds; what the
-//! meter shows comes from the simulated vehicle of the practice room, which shares nothing with the engine but the
-//! sketch. A test costs what `advise::price` says; opening up goes in the order of the findings until the true place is
-//! open, at 4 minutes a metre of wire, 3 and the connector's minutes for a sensor. The redrawn harnesses have the same
-//! shapes with lengths and minutes of their own, which nothing was ever tuned on.
+//! The harnesses are those of the generated level-1 cases, each with faults of its own drawn from fixed seeds; the redrawn
+//! ones have the same shapes with lengths and minutes of their own, which nothing was ever tuned on. The drills are those
+//! of practice. What the meter shows comes from the simulated vehicle of the practice room, which shares nothing with the
+//! engine but the sketch. A test costs what `advise::price` says; opening up goes in the order of the findings until the
+//! true place is open, at 4 minutes a metre of wire, 3 and the connector's minutes for a sensor.
 
 #[path = "../../tests/common/mod.rs"]
 mod common;
-mod game;
-mod policy;
+mod harness;
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use common::{Case, cases};
-use game::{Game, Score, redrawn};
-use pinchpoint::practice::Dice;
-use policy::Policy;
+use common::cases;
+use harness::{exercise, redrawn};
+use pinchpoint::practice::{
+    Drill, Exercise, Level,
+    trainee::{Played, Way, play},
+};
 
-/// Games on each harness.
+/// Games on each harness, and seeds of each drill.
 const GAMES: u64 = 2;
+const SEEDS: u64 = 100;
 /// Games that are played at the same time.
 const THREADS: usize = 2;
+/// Minutes that a wrong conclusion costs beyond what was opened in vain.
+const LOST: f64 = 60.0;
 
-fn play(policy: Policy, cases: &[Case], games: u64, tell: bool) -> Vec<Score> {
-    let all: Vec<(usize, u64)> = (0..cases.len())
-        .flat_map(|case| (0..games).map(move |round| (case, round)))
-        .collect();
+/// Plays all exercises one way; those that cannot be played are said to.
+fn played(way: Way, all: &[(Exercise, u64)], tell: bool) -> Vec<Played> {
     let next = AtomicUsize::new(0);
     let one = || {
         let mut scores = Vec::new();
-        while let Some(&(number, round)) = all.get(next.fetch_add(1, Ordering::Relaxed)) {
-            let seed = 1000 * number as u64 + round;
-            if let Some(mut game) = Game::new(&cases[number], seed) {
-                policy.play(&mut game, &mut Dice::new(seed).fork("policy"));
-                if tell {
-                    game.tell();
+        while let Some((exercise, seed)) = all.get(next.fetch_add(1, Ordering::Relaxed)) {
+            match play(exercise, way, *seed, &|| true) {
+                Ok(session) => {
+                    let score = Played::of(&session);
+                    if tell {
+                        println!("{}, seed {seed}: {score:?}", exercise.title);
+                        for step in session.steps() {
+                            println!(
+                                "  {:?}: {:?} ({:.1} min)",
+                                step.done, step.outcome, step.minutes
+                            );
+                        }
+                    }
+                    scores.push(score);
                 }
-                scores.push(game.score);
+                Err(error) => println!("{}, seed {seed}: {error}", exercise.title),
             }
         }
         scores
@@ -52,22 +63,27 @@ fn play(policy: Policy, cases: &[Case], games: u64, tell: bool) -> Vec<Score> {
     })
 }
 
-fn line(name: &str, scores: &[Score]) {
+fn line(what: &str, way: Way, scores: &[Played]) {
     let n = scores.len().max(1) as f64;
-    let mean = |of: &dyn Fn(&Score) -> f64| scores.iter().map(of).sum::<f64>() / n;
-    let mut all: Vec<f64> = scores.iter().map(Score::all).collect();
+    let cost = |score: &Played| score.minutes + if score.found { 0.0 } else { LOST };
+    let mean = |of: &dyn Fn(&Played) -> f64| scores.iter().map(of).sum::<f64>() / n;
+    let mut all: Vec<f64> = scores.iter().map(cost).collect();
     all.sort_by(f64::total_cmp);
     let at = |share: f64| all.get((share * n) as usize).copied().unwrap_or(0.0);
+    let (least, spread) = (mean(&cost), {
+        let about = mean(&cost);
+        (mean(&|score| (cost(score) - about).powi(2)) / n).sqrt()
+    });
     println!(
-        "| {name} | {} | {:.1} | {:.1} | {:.1} | **{:.1}** | {:.1} | {:.1} | {} |",
+        "| {what} | {} | {} | {:.1} | {:.1} | {:.1} | **{least:.1}** ± {spread:.1} | {:.1} | {:.1} | {} |",
+        way.name(),
         scores.len(),
-        mean(&|s| s.tests),
-        mean(&|s| s.minutes),
-        mean(&|s| s.opened),
-        mean(&Score::all),
+        mean(&|s| s.tests as f64),
+        mean(&|s| s.minutes - s.opening),
+        mean(&|s| s.opening),
         at(0.5),
         at(0.9),
-        scores.iter().filter(|s| s.wrong).count(),
+        scores.iter().filter(|s| !s.found).count(),
     );
 }
 
@@ -76,29 +92,47 @@ fn main() {
     if typed.iter().any(|a| a == "--test") {
         return;
     }
-    let games = typed.iter().find_map(|a| a.parse().ok()).unwrap_or(GAMES);
-    let tell = typed.iter().any(|a| a == "tell");
-    let asked = |name: &str| {
-        let mut names =
-            (typed.iter()).filter(|a| Policy::ALL.iter().any(|p| p.name() == a.as_str()));
-        let any = names.clone().next().is_some();
-        !any || names.any(|a| a == name)
-    };
+    let number: Option<u64> = typed.iter().find_map(|a| a.parse().ok());
+    let has = |word: &str| typed.iter().any(|a| a == word);
+    let (harnesses, drills) = (!has("drills"), !has("harnesses"));
+    let called = |way: &Way| typed.iter().any(|a| way.name().starts_with(a.as_str()));
+    let any = Way::ALL.iter().any(&called);
+    let ways: Vec<Way> = (Way::ALL.into_iter())
+        .filter(|way| !any || called(way))
+        .collect();
     println!(
-        "| policy | games | tests | minutes of tests | of opening | in all | median | 90th percentile | wrong |"
+        "| vehicles | way | games | tests | minutes of tests | of opening | in all | median | 90th percentile | not found |"
     );
-    println!("| --- | --- | --- | --- | --- | --- | --- | --- | --- |");
-    let drawn = cases("L1");
-    for policy in Policy::ALL {
-        if asked(policy.name()) {
-            line(policy.name(), &play(policy, &drawn, games, tell));
+    println!("| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
+    if harnesses {
+        let drawn = cases("L1");
+        let games = |again: bool| {
+            let mut all = Vec::new();
+            for (index, case) in drawn.iter().enumerate() {
+                let case = &redrawn(case, again.then_some(index as u64));
+                for round in 0..number.unwrap_or(GAMES) {
+                    let seed = 1000 * index as u64 + round;
+                    all.push((exercise(case, seed), seed));
+                }
+            }
+            all
+        };
+        for &way in &ways {
+            line("harnesses", way, &played(way, &games(false), has("tell")));
+        }
+        for &way in ways.iter().filter(|way| **way == Way::Advisor) {
+            line("redrawn", way, &played(way, &games(true), has("tell")));
         }
     }
-    if asked(Policy::Advice.name()) {
-        let again: Vec<Case> = (drawn.iter().enumerate())
-            .map(|(number, case)| redrawn(case, number as u64))
-            .collect();
-        let scores = play(Policy::Advice, &again, games, tell);
-        line("advice, harnesses redrawn", &scores);
+    for drill in Drill::ALL.into_iter().filter(|_| drills) {
+        let level = match drill {
+            Drill::SplitHalf => Level::Hard,
+            _ => Level::Everyday,
+        };
+        let seeds = 0..number.unwrap_or(SEEDS);
+        let all: Vec<(Exercise, u64)> = seeds.map(|s| (drill.exercise(level, s), s)).collect();
+        for &way in &ways {
+            line(drill.key(), way, &played(way, &all, has("tell")));
+        }
     }
 }

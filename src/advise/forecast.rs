@@ -16,7 +16,7 @@ use crate::{
         solve::Fault,
         weigh::{Fitted, SizePrior, Weigher},
     },
-    reading::{Entry, Kind, Meter, Reading, Value},
+    reading::{Entry, Kind, Meter, Reading, Seen, Value},
 };
 
 /// Readings that are weighed in full; the others are put aside by what they would tell at best.
@@ -25,6 +25,8 @@ const WEIGHED: usize = 140;
 const ALIKE: usize = 24;
 /// Outcomes that are told apart.
 const OUTCOMES: usize = 20;
+/// Volts that a look at the scan hardly tells apart.
+const COARSE: f64 = 0.5;
 /// Ohms above which every meter shows over-range.
 const OVER: f64 = 40e6;
 /// Chance that the reading goes wrong, as in the prior table, so that no outcome is impossible.
@@ -67,7 +69,8 @@ pub fn forecast(known: &Known<'_>, reachable: &Reachable, ways: &Ways<'_>) -> Fo
         .filter_map(|&look| {
             let seat = seats[look]?;
             let means: Vec<f64> = rough.iter().map(|row| row[seat]).collect();
-            let rate = spread(&means, ways, known.meter)
+            let kind = reachable.looks[look].kind;
+            let rate = spread(&means, ways, &|value| display(known.meter, kind, value))
                 / (reachable.looks[look].minutes
                     + super::price::travel(
                         known.circuit,
@@ -101,15 +104,22 @@ fn distinct(
     seats: &[Option<usize>],
     told: &[(f64, usize)],
 ) -> Vec<usize> {
-    let mut seen: BTreeSet<(usize, bool, Vec<i64>)> = BTreeSet::new();
+    let mut seen: BTreeSet<(usize, u8, Vec<i64>)> = BTreeSet::new();
     let mut picked = Vec::with_capacity(WEIGHED);
     for &(_, look) in told {
         let Some(seat) = seats[look] else { continue };
-        let shown: Vec<i64> = (rough.iter().take(ALIKE))
-            .map(|row| (row[seat] / (2.0 * known.meter.sd(row[seat])).max(1e-9)).round() as i64)
-            .collect();
         let one = &reachable.looks[look];
-        if seen.insert((one.state, one.kind == Kind::Volts, shown)) {
+        let width = |value| (2.0 * display(known.meter, one.kind, value)).max(1e-9);
+        let shown: Vec<i64> = (rough.iter().take(ALIKE))
+            .map(|row| (row[seat] / width(row[seat])).round() as i64)
+            .collect();
+        let kind = match one.kind {
+            Kind::Volts => 0,
+            Kind::Ohms | Kind::Amperes => 1,
+            Kind::Clamp => 2,
+            Kind::Lamp(_) | Kind::Scan => 3,
+        };
+        if seen.insert((one.state, kind, shown)) {
             picked.push(look);
             if picked.len() == WEIGHED {
                 break;
@@ -128,7 +138,10 @@ impl Known<'_> {
             Entry::Reading(Reading {
                 kind: look.kind,
                 black: look.black.clone(),
-                value: Value::Exactly(guesses.get(i).copied().unwrap_or(0.0).clamp(-OVER, OVER)),
+                value: match look.kind {
+                    Kind::Scan => Value::Seen(Seen::Silent),
+                    _ => Value::Exactly(guesses.get(i).copied().unwrap_or(0.0).clamp(-OVER, OVER)),
+                },
                 state: reachable.states[look.state].clone(),
                 ..Reading::volts(look.red.clone(), 0.0)
             })
@@ -197,8 +210,18 @@ fn rough(known: &Known<'_>, wide: &Model, ways: &Ways<'_>) -> Vec<Vec<f64>> {
         .collect()
 }
 
+/// Standard deviation of what is shown of a value, roughly.
+fn display(meter: &Meter, kind: Kind, value: f64) -> f64 {
+    let clamp = &meter.clamp;
+    match kind {
+        Kind::Clamp => (clamp.percent / 100.0 * value).hypot(clamp.zero_a) / 3f64.sqrt(),
+        Kind::Scan => COARSE * meter.sd(value).max(1.0),
+        Kind::Volts | Kind::Ohms | Kind::Amperes | Kind::Lamp(_) => meter.sd(value),
+    }
+}
+
 /// Bits that a reading could tell of the roots if nothing but the display limited it, roughly.
-fn spread(means: &[f64], ways: &Ways<'_>, meter: &Meter) -> f64 {
+fn spread(means: &[f64], ways: &Ways<'_>, display: &dyn Fn(f64) -> f64) -> f64 {
     let mut weight = vec![0.0; means.len()];
     for way in &ways.ways {
         weight[way.root] += way.weight;
@@ -213,7 +236,7 @@ fn spread(means: &[f64], ways: &Ways<'_>, meter: &Meter) -> f64 {
         }
     };
     for i in order {
-        let width = 2.0 * meter.sd(means[i]) + 0.002 * means[i].abs();
+        let width = 2.0 * display(means[i]) + 0.002 * means[i].abs();
         if means[i] - last > width {
             close(mass);
             mass = 0.0;

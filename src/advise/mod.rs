@@ -5,6 +5,8 @@ pub mod forecast;
 pub mod outcome;
 pub mod plan;
 pub mod price;
+mod seen;
+mod seldom;
 pub mod sights;
 pub mod ways;
 
@@ -16,7 +18,7 @@ use crate::{
     circuit::{Circuit, Point, hazard},
     fault::{FaultKind, Site},
     infer::{candidate::Candidate, lower::Model, posterior::Posterior, search::Search},
-    reading::{Attached, Entry, Kind, Meter, State},
+    reading::{Attached, Entry, Kind, Meter, SIGNS, State},
 };
 use forecast::{Known, forecast, outcomes};
 use outcome::{Outcome, Shown, told};
@@ -30,10 +32,6 @@ const LISTED: usize = 12;
 const WORTHWHILE: f64 = 0.01;
 /// Probability of an undrawn member from which it is worth looking for.
 const SUSPECTED: f64 = 0.02;
-/// Chance that who looks for an undrawn member finds the one with the fault.
-const FINDS: f64 = 0.85;
-/// Chance to find a member, but another one.
-const FINDS_ANOTHER: f64 = 0.1;
 /// Places that are listed for opening up.
 const OPENED: usize = 200;
 
@@ -44,7 +42,7 @@ pub struct Ask<'a> {
     pub circuit: &'a Circuit,
     /// The meter.
     pub meter: &'a Meter,
-    /// Readings and repairs in order.
+    /// Readings, looks and repairs in order.
     pub log: &'a [Entry],
     /// How the circuit stands now.
     pub now: &'a State,
@@ -58,8 +56,12 @@ pub struct Ask<'a> {
     pub search: &'a Search,
     /// Their probabilities.
     pub posterior: &'a Posterior,
-    /// Whether to look further ahead than the next test.
-    pub further: bool,
+    /// The log as it was noted, connectors of which nobody knows among it.
+    pub noted: &'a [Entry],
+    /// The log as each way has it in which those may have stood.
+    pub ways: &'a [Vec<Entry>],
+    /// The way of each hypothesis of the search.
+    pub stood: &'a [usize],
 }
 
 /// Something to do before the reading.
@@ -98,6 +100,11 @@ pub enum Asked {
         /// The splice or supply that may feed them.
         part: String,
     },
+    /// To see how a connector stands that nobody knows of; the lowest outcome is “plugged”.
+    Check {
+        /// The connector.
+        connector: String,
+    },
 }
 
 /// One test that could be done next.
@@ -135,6 +142,18 @@ pub struct Opening {
     pub probability: f64,
     /// Minutes to open it.
     pub minutes: f64,
+    /// Whether it was looked at before, in vain.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub again: bool,
+}
+
+/// What a list leaves out.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct Rest {
+    /// How many.
+    pub places: usize,
+    /// Their probability together.
+    pub probability: f64,
 }
 
 /// What is best now.
@@ -165,6 +184,8 @@ pub struct Advice {
     pub tests: Vec<Test>,
     /// Places to open, in order.
     pub opening: Vec<Opening>,
+    /// Places that could have the fault and are not among those: too many, or out of reach.
+    pub opening_rest: Rest,
     /// Expected minutes when one opens up now.
     pub opening_minutes: f64,
     /// Bits still open about the place of the fault.
@@ -197,7 +218,10 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
     let mut edges = Vec::with_capacity(seen.look.len());
     let mut sights = Vec::with_capacity(seen.look.len());
     for ((&look, mean), sd) in seen.look.iter().zip(&seen.mean).zip(&seen.sd) {
-        let (likely, between) = outcomes(mean, sd, &belief.weight);
+        let (likely, between) = match reach.looks[look].kind {
+            Kind::Scan => seen::scan(ask.model, mean, sd),
+            _ => outcomes(mean, sd, &belief.weight),
+        };
         edges.push(between);
         sights.push(Sight {
             state: reach.looks[look].state,
@@ -205,7 +229,8 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
             likely,
         });
     }
-    let hidden = hidden(ask, &ways, &mut sights);
+    let mut seen_with_eyes = hidden(ask, &ways, &mut sights);
+    seen_with_eyes.extend(seen::unknown(ask, &ways, &mut sights));
     // The bench may have the supply off; every reading of volts needs it on.
     let mut from_states = reach.states.clone();
     from_states[0].supply_off = ask.now.supply_off;
@@ -214,7 +239,7 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
         let (from, to) = (&from_states[from], &reach.states[to]);
         price::travel(ask.circuit, from, to) + price::caution(&fuel, from, to)
     };
-    let plan = plan(&belief, &sights, &travel, 0, ask.further);
+    let plan = plan(&belief, &sights, &travel, 0);
     let mut list = Lister {
         ask,
         reach: &reach,
@@ -247,9 +272,9 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
                     likely: &sights[sight].likely,
                     mean: &vec![0.5; belief.weight.len()],
                 };
-                let part = hidden[sight - seen.look.len()].clone();
+                let asked = seen_with_eyes[sight - seen.look.len()].clone();
                 let state = reach.states[0].clone();
-                (Asked::LookFor { part }, state, told(&shown, &belief, &ways))
+                (asked, state, told(&shown, &belief, &ways))
             }
         };
         let moves = list.moves(&state, &asked);
@@ -265,10 +290,12 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
         });
     }
     let best = best(ask, &plan, &list.tests);
+    let (opening, opening_rest) = opening(ask, &belief, &ways);
     Advice {
         best,
         tests: list.tests,
-        opening: opening(ask, &belief, &ways),
+        opening,
+        opening_rest,
         opening_minutes: plan.opening,
         bits: plan.bits,
     }
@@ -301,8 +328,8 @@ fn read(look: &Look) -> Asked {
     }
 }
 
-/// Adds a sight for every suspected member that is not drawn; gives the parts that may feed them.
-fn hidden(ask: &Ask<'_>, ways: &Ways<'_>, sights: &mut Vec<Sight>) -> Vec<String> {
+/// Adds a sight for every suspected member that is not drawn; gives what to ask for each.
+fn hidden(ask: &Ask<'_>, ways: &Ways<'_>, sights: &mut Vec<Sight>) -> Vec<Asked> {
     let barred = sights::barred(ask.circuit, ask.out_of_reach);
     let mut parts: Vec<(String, f64)> = Vec::new();
     let feeds = |place: &Place, part: &str| {
@@ -329,10 +356,11 @@ fn hidden(ask: &Ask<'_>, ways: &Ways<'_>, sights: &mut Vec<Sight>) -> Vec<String
             .ways
             .iter()
             .map(|way| {
+                let table = &SIGNS.overlooked;
                 if feeds(&ways.places[way.place], part) {
-                    FINDS
+                    1.0 - table.undrawn
                 } else {
-                    FINDS_ANOTHER
+                    table.another_member
                 }
             })
             .collect();
@@ -344,7 +372,8 @@ fn hidden(ask: &Ask<'_>, ways: &Ways<'_>, sights: &mut Vec<Sight>) -> Vec<String
             likely,
         });
     }
-    parts.into_iter().map(|(part, _)| part).collect()
+    let parts = parts.into_iter();
+    parts.map(|(part, _)| Asked::LookFor { part }).collect()
 }
 
 struct Lister<'a> {
@@ -400,17 +429,22 @@ impl Lister<'_> {
     }
 }
 
-/// Places in the order of probability per minute; parts of one wire that follow one another are one.
-fn opening(ask: &Ask<'_>, belief: &Belief, ways: &Ways<'_>) -> Vec<Opening> {
+/// Places in the order of probability per minute; parts of one wire that follow one another are one. And what is left
+/// out.
+fn opening(ask: &Ask<'_>, belief: &Belief, ways: &Ways<'_>) -> (Vec<Opening>, Rest) {
     let circuit = ask.circuit;
     let barred = sights::barred(circuit, ask.out_of_reach);
     let masses = belief.masses(&belief.weight);
     let mut list: Vec<Opening> = Vec::new();
+    let mut rest = Rest::default();
     for place in plan::order(&masses, &belief.opening) {
         let Place::Faults(faults) = &ways.places[place] else {
             continue;
         };
-        if faults.iter().any(|(site, ..)| barred.contains(&site.part)) {
+        let out_of_reach = faults.iter().any(|(site, ..)| barred.contains(&site.part));
+        if out_of_reach || list.len() >= OPENED {
+            rest.places += 1;
+            rest.probability += masses[place];
             continue;
         }
         let share = 1.0 / faults.len() as f64;
@@ -430,6 +464,7 @@ fn opening(ask: &Ask<'_>, belief: &Belief, ways: &Ways<'_>) -> Vec<Opening> {
                 metres,
                 probability: masses[place],
                 minutes: belief.opening[place] * share,
+                again: ways.again[place],
             };
             match list.last_mut().filter(|last| adjoins(last, &one)) {
                 Some(last) => {
@@ -443,15 +478,13 @@ fn opening(ask: &Ask<'_>, belief: &Belief, ways: &Ways<'_>) -> Vec<Opening> {
             }
         }
     }
-    list.truncate(OPENED);
-    list
+    (list, rest)
 }
 
 fn adjoins(last: &Opening, next: &Opening) -> bool {
     let (Some(a), Some(b)) = (last.metres, next.metres) else {
         return false;
     };
-    last.site == next.site
-        && last.kind == next.kind
+    (&last.site, last.kind, last.again) == (&next.site, next.kind, next.again)
         && ((a.1 - b.0).abs() < 1e-9 || (b.1 - a.0).abs() < 1e-9)
 }

@@ -11,9 +11,6 @@ use super::desk::Desk;
 
 /// Fewest minutes that a test is taken to need, so that a rate stays a number.
 pub const LEAST_MINUTES: f64 = 0.25;
-/// Tests that are followed further, and by how many more.
-const FIRST: usize = 10;
-pub(super) const STEPS: usize = 1;
 
 /// What is believed: weighted ways in which things may be, each at one place.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -64,15 +61,11 @@ pub struct Plan {
 /// Minutes to go from one state to another.
 pub type Travel<'a> = dyn Fn(usize, usize) -> f64 + 'a;
 
-/// Ranks the sights from the state `now`. With `further`, each of the best few is followed by the tests that look best
-/// after its outcomes. Cost: sights × outcomes × ways.
-pub fn plan(
-    belief: &Belief,
-    sights: &[Sight],
-    travel: &Travel<'_>,
-    now: usize,
-    further: bool,
-) -> Plan {
+/// Ranks the sights from the state `now`. Cost: sights × outcomes × ways.
+///
+/// What follows each outcome is not worked out: going on at the best rate stands for it. Following the best ten one test
+/// further was tried and gained nothing, on tables or on vehicles (see `DEVELOPERS.md`).
+pub fn plan(belief: &Belief, sights: &[Sight], travel: &Travel<'_>, now: usize) -> Plan {
     let ways = belief.weight.len().max(1);
     let masses = belief.masses(&belief.weight);
     let bits = entropy(&masses, 1.0);
@@ -93,8 +86,8 @@ pub fn plan(
         *told = (bits - left).max(0.0);
     }
     let rates: Vec<f64> = told.iter().zip(&minutes).map(|(b, m)| b / m).collect();
-    let mut desk = Desk::new(belief, sights, travel);
-    desk.rate = rates.iter().copied().fold(0.0, f64::max);
+    let rate = rates.iter().copied().fold(0.0, f64::max);
+    let mut desk = Desk::new();
     let mut tests: Vec<Weighed> = sights
         .iter()
         .enumerate()
@@ -102,7 +95,7 @@ pub fn plan(
             let after: f64 = (one.likely.chunks_exact(ways))
                 .map(|row| {
                     let total = belief.seen(row, &mut row_masses);
-                    desk.remaining(&row_masses, &belief.opening, total)
+                    remaining(&mut desk, rate, &row_masses, &belief.opening, total)
                 })
                 .sum();
             Weighed {
@@ -113,22 +106,7 @@ pub fn plan(
             }
         })
         .collect();
-    sort(&mut tests);
-    if further && tests.len() > 1 {
-        let mut ranking: Vec<usize> = (0..sights.len()).collect();
-        ranking.sort_by(|&a, &b| rates[b].total_cmp(&rates[a]).then(a.cmp(&b)));
-        desk.look_ahead(ranking, ways);
-        let (first, others) = tests.split_at_mut(FIRST.min(sights.len()));
-        for test in first.iter_mut() {
-            test.total = test.minutes + desk.after(test.sight, belief, STEPS);
-        }
-        sort(first);
-        // What was not followed looked worse than all of these, by a kinder estimate.
-        let last = first.last().map_or(0.0, |test| test.total);
-        for test in others {
-            test.total = test.total.max(last);
-        }
-    }
+    tests.sort_by(|a, b| a.total.total_cmp(&b.total).then(a.sight.cmp(&b.sight)));
     Plan {
         opening,
         bits,
@@ -136,8 +114,17 @@ pub fn plan(
     }
 }
 
-fn sort(tests: &mut [Weighed]) {
-    tests.sort_by(|a, b| a.total.total_cmp(&b.total).then(a.sight.cmp(&b.sight)));
+/// Minutes that remain when the masses are these: opening up, or going on at a rate of bits per minute.
+fn remaining(desk: &mut Desk, rate: f64, masses: &[f64], minutes: &[f64], total: f64) -> f64 {
+    let open = desk.opening(masses, minutes);
+    if rate <= 0.0 {
+        return open;
+    }
+    let right: f64 = masses.iter().zip(minutes).map(|(m, c)| m * c).sum();
+    if open <= right {
+        return open;
+    }
+    open.min(right + entropy(masses, total) / rate)
 }
 
 impl Belief {

@@ -10,7 +10,7 @@ use crate::{
     circuit::{Circuit, Point},
     fault::{FaultKind, Site},
     quantity::units::as_minutes,
-    reading::State,
+    reading::{Kind, State},
 };
 
 /// Minutes to read at something that is not a connector: a ground point, a fuse, a rail, a sensor's own terminal.
@@ -19,6 +19,10 @@ const PROBE_ELSEWHERE: f64 = 3.0;
 pub const SWITCH_OFF: f64 = 10.0;
 /// Minutes to put a meter in series with the supply.
 pub const IN_SERIES: f64 = 8.0;
+/// Minutes to get a clamp around one wire, beyond getting there.
+const CLAMP_ON: f64 = 2.0;
+/// Minutes to ask a module on a scan tool that hangs on the vehicle already.
+pub const SCAN: f64 = 3.0;
 /// Minutes to clip a known load on.
 pub const CLIP_ON: f64 = 2.0;
 /// Minutes to look for members that are not drawn.
@@ -36,6 +40,9 @@ const SPLICE: f64 = 30.0;
 const GROUND: f64 = 5.0;
 const FUSE: f64 = 2.0;
 const MODULE: f64 = 20.0;
+/// How many times the minutes a place takes that was looked at before: half of what hid from one look hides from the
+/// next, so that two are needed on average.
+pub const AGAIN: f64 = 2.0;
 /// Minutes to trace a branch that is not drawn.
 const TRACE: f64 = 30.0;
 
@@ -56,10 +63,11 @@ pub fn travel(circuit: &Circuit, from: &State, to: &State) -> f64 {
         .iter()
         .filter(|load| !from.attached.contains(load))
         .count();
-    let switch = if from.supply_off == to.supply_off {
-        0.0
-    } else {
+    // Switching it on again is in the price of switching it off.
+    let switch = if to.supply_off && !from.supply_off {
         SWITCH_OFF
+    } else {
+        0.0
     };
     plugs + CLIP_ON * clips as f64 + switch
 }
@@ -94,6 +102,38 @@ pub fn reading(circuit: &Circuit, red: &Point, black: &Point, state: &State) -> 
         return Some(first);
     }
     Some(first + probe(circuit, black, state)?)
+}
+
+/// Minutes to read a current by a clamp around a wire beside a point. A sealed connector need not be opened for it; a
+/// splice is under its wrapping.
+pub fn clamp(circuit: &Circuit, point: &Point) -> Option<f64> {
+    let connector = circuit.connectors.iter().find(|c| c.id == point.part);
+    let there = match connector {
+        Some(connector) => 0.5 * as_minutes(connector.access).max(0.0),
+        None => probe(circuit, point, &State::default())?,
+    };
+    Some(there + CLAMP_ON)
+}
+
+/// Minutes to see whether a connector is home.
+pub fn check(circuit: &Circuit, id: &str) -> Option<f64> {
+    plug(circuit, id).map(|minutes| 0.5 * minutes)
+}
+
+/// Minutes for a reading of a kind once the state is there; `None` where nothing gets at its points.
+pub fn asked(
+    circuit: &Circuit,
+    kind: Kind,
+    red: &Point,
+    black: &Point,
+    state: &State,
+) -> Option<f64> {
+    match kind {
+        Kind::Volts | Kind::Ohms | Kind::Lamp(_) => reading(circuit, red, black, state),
+        Kind::Amperes => Some(IN_SERIES),
+        Kind::Clamp => clamp(circuit, red),
+        Kind::Scan => Some(SCAN),
+    }
 }
 
 /// Minutes to open a place and see whether the fault is there; `share` is the share of a wire that is opened.

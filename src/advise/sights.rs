@@ -5,12 +5,11 @@ use std::collections::BTreeSet;
 use super::price;
 use crate::{
     circuit::{Circuit, Point, Terminal, hazard},
-    quantity::units::{as_volts, ohms},
-    reading::{Attached, Entry, Kind, State},
+    reading::{Entry, Kind, State},
 };
 
 /// States that are looked at, at most.
-const STATES: usize = 120;
+pub(super) const STATES: usize = 120;
 /// Points and connectors up to which every point is looked at in every state.
 const SMALL: (usize, usize) = (48, 18);
 /// Cheapest points that are looked at in every state of a large feed.
@@ -20,8 +19,6 @@ const DROPS: usize = 150;
 const DROPS_MOVED: usize = 10;
 /// Connectors that are parted now and could be swapped for another one.
 const SWAPPED: usize = 3;
-/// Current through a known load that is clipped on, A: a few milliamperes, as a sensor draws.
-const CLIPPED: f64 = 0.005;
 
 /// One reading that could be taken.
 #[derive(Clone, Debug, PartialEq)]
@@ -80,6 +77,8 @@ pub fn reachable(
     found.ohms_and_amperes(&present);
     found.parted(&present);
     found.clipped(&present);
+    found.clamped(&present);
+    found.scanned(&present);
     found.found
 }
 
@@ -112,19 +111,19 @@ fn taken(entry: &Entry) -> Option<(State, Kind, Point, Point)> {
     }
 }
 
-struct Finder<'a> {
-    circuit: &'a Circuit,
-    barred: BTreeSet<String>,
-    points: Vec<Point>,
+pub(super) struct Finder<'a> {
+    pub(super) circuit: &'a Circuit,
+    pub(super) barred: BTreeSet<String>,
+    pub(super) points: Vec<Point>,
     /// Parts where fuel may be: a test beside them costs care, so that another of like worth comes first.
     fuel: BTreeSet<String>,
-    found: Reachable,
+    pub(super) found: Reachable,
     /// Readings since the last repair need no repeating.
     taken: Vec<(State, Kind, Point, Point)>,
 }
 
 impl Finder<'_> {
-    fn state(&mut self, state: State) -> usize {
+    pub(super) fn state(&mut self, state: State) -> usize {
         match self.found.states.iter().position(|s| *s == state) {
             Some(at) => at,
             None => {
@@ -134,7 +133,14 @@ impl Finder<'_> {
         }
     }
 
-    fn look(&mut self, state: usize, kind: Kind, red: &Point, black: Point, minutes: f64) {
+    pub(super) fn look(
+        &mut self,
+        state: usize,
+        kind: Kind,
+        red: &Point,
+        black: Point,
+        minutes: f64,
+    ) {
         let near_fuel = [red, &black].iter().any(|p| self.fuel.contains(&p.part));
         let care = if near_fuel { price::VENTILATE } else { 0.0 };
         let look = Look {
@@ -270,80 +276,9 @@ impl Finder<'_> {
             }
         }
     }
-
-    /// Ohms to battery negative with the supply off, now and behind each parted or partable connector, and the
-    /// current out of each supply.
-    fn ohms_and_amperes(&mut self, present: &State) {
-        let circuit = self.circuit;
-        let off = |state: &State| State {
-            supply_off: true,
-            ..state.clone()
-        };
-        let mut states = vec![(present.clone(), None)];
-        states.extend(
-            (circuit.connectors.iter())
-                .filter(|c| !self.barred.contains(&c.id))
-                .take(STATES / 2)
-                .map(|c| (toggled(present, &c.id), Some(c.id.as_str()))),
-        );
-        for (state, moved) in states {
-            let dead = off(&state);
-            let at = self.state(dead.clone());
-            for supply in &circuit.supplies {
-                let red = Point::new(&supply.id, Terminal::Feed(1));
-                if self.points.contains(&red)
-                    && let Some(minutes) = price::probe(circuit, &red, &dead)
-                {
-                    self.look(at, Kind::Ohms, &red, Point::battery_negative(), minutes);
-                }
-            }
-            for red in self.points.clone() {
-                let here = matches!(red.terminal, Terminal::Near(_) | Terminal::Far(_))
-                    && (moved == Some(red.part.as_str())
-                        || moved.is_none() && present.unplugged.contains(&red.part));
-                if here && let Some(minutes) = price::probe(circuit, &red, &dead) {
-                    self.look(at, Kind::Ohms, &red, Point::battery_negative(), minutes);
-                }
-            }
-        }
-        let at = self.state(present.clone());
-        for supply in &circuit.supplies {
-            let red = Point::new(&supply.id, Terminal::Feed(1));
-            if self.points.contains(&red) {
-                let black = Point::battery_negative();
-                self.look(at, Kind::Amperes, &red, black, price::IN_SERIES);
-            }
-        }
-    }
-
-    /// A resistor of a few milliamperes from a sensor's feed to battery negative, read where it is clipped on. Never
-    /// a lamp, and never battery voltage, on a reference.
-    fn clipped(&mut self, present: &State) {
-        let nominal = self
-            .circuit
-            .supplies
-            .first()
-            .map_or(5.0, |s| as_volts(s.nominal));
-        for load in &self.circuit.loads {
-            if !self.points.contains(&load.feed) || self.found.states.len() >= 2 * STATES {
-                continue;
-            }
-            let mut state = present.clone();
-            state.attached.push(Attached {
-                from: load.feed.clone(),
-                to: Point::battery_negative(),
-                resistance: ohms((nominal / CLIPPED).max(1.0)),
-            });
-            if let Some(minutes) = price::probe(self.circuit, &load.feed, &state) {
-                let at = self.state(state);
-                let black = Point::battery_negative();
-                self.look(at, Kind::Volts, &load.feed, black, minutes);
-            }
-        }
-    }
 }
 
-fn toggled(state: &State, id: &str) -> State {
+pub(super) fn toggled(state: &State, id: &str) -> State {
     let mut state = state.clone();
     if !state.unplugged.remove(id) {
         state.unplugged.insert(id.to_owned());

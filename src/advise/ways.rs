@@ -44,6 +44,8 @@ pub struct Way {
 pub struct Root<'s> {
     /// The hypothesis; `None` for “nothing on this sketch explains it”.
     pub hypothesis: Option<&'s Hypothesis>,
+    /// Its index in the search.
+    pub index: Option<usize>,
     /// Logarithm at which its size is held.
     pub held: Option<f64>,
 }
@@ -70,6 +72,8 @@ pub struct Ways<'s> {
     pub places: Vec<Place>,
     /// Minutes to open each place.
     pub opening: Vec<f64>,
+    /// Whether each place was looked at before, in vain.
+    pub again: Vec<bool>,
     /// Kinds of the faults at each place, parallel to them.
     pub kinds: Vec<Vec<FaultKind>>,
 }
@@ -108,6 +112,7 @@ pub fn ways<'s>(
         for (held, share) in sizes(hypothesis) {
             all.roots.push(Root {
                 hypothesis: Some(hypothesis),
+                index: Some(index),
                 held,
             });
             for (off, part, weight) in along(hypothesis, candidates) {
@@ -115,7 +120,11 @@ pub fn ways<'s>(
                 let kinds: Vec<FaultKind> = present.iter().map(|c| c.kind).collect();
                 let at = *known.entry(place.clone()).or_insert_with(|| {
                     all.places.push(place.clone());
-                    all.opening.push(minutes(circuit, &place, &kinds));
+                    let again = present.iter().any(|candidate| looked_at(candidate, part));
+                    let once = minutes(circuit, &place, &kinds);
+                    all.opening
+                        .push(if again { once * price::AGAIN } else { once });
+                    all.again.push(again);
                     all.kinds.push(kinds);
                     all.places.len() - 1
                 });
@@ -130,10 +139,12 @@ pub fn ways<'s>(
     }
     all.roots.push(Root {
         hypothesis: None,
+        index: None,
         held: None,
     });
     all.places.push(Place::Elsewhere);
     all.opening.push(SKETCH_AGAIN);
+    all.again.push(false);
     all.kinds.push(Vec::new());
     all.ways.push(Way {
         root: all.roots.len() - 1,
@@ -187,7 +198,7 @@ fn along(hypothesis: &Hypothesis, candidates: &[Candidate]) -> Vec<(f64, Option<
     let Some((_, stretch)) = candidates[*index].stretch else {
         return whole;
     };
-    let logs = stretch_cells(stretch, along);
+    let logs = stretch_cells(&candidates[*index], along);
     let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let cells: Vec<f64> = logs.iter().map(|log| (log - most).exp()).collect();
     let total: f64 = cells.iter().sum();
@@ -229,6 +240,17 @@ fn minutes(circuit: &Circuit, place: &Place, kinds: &[FaultKind]) -> f64 {
             })
             .sum(),
     }
+}
+
+/// Whether most of a place was looked at before, in vain.
+fn looked_at(candidate: &Candidate, part: Option<usize>) -> bool {
+    let cells = part.map_or(0..1, |part| {
+        let width = STRETCH_CELLS / PARTS;
+        let first = part % PARTS * width;
+        first..first + width
+    });
+    let looked = cells.filter_map(|cell| candidate.looked.get(cell));
+    looked.fold(0.0, |most, log| log.min(most)) < -std::f64::consts::LN_2
 }
 
 /// Metres along a wire at which a part of it begins and ends, as fractions.

@@ -15,7 +15,7 @@ use super::{
 use crate::{
     circuit::Point,
     notebook::{FileError, Job, Opened, Record, Saved},
-    reading::{Attached, Kind, Meter, State, Wiggled},
+    reading::{Attached, Inspection, Kind, Meter, State, Wiggled},
     report::Form,
 };
 
@@ -57,6 +57,8 @@ pub enum Bench {
     TogglePlug(String),
     /// Nobody knows whether it is plugged.
     MarkUnknown(String),
+    /// A connector of which nobody knew was seen to be unplugged, or plugged: so it stood for the readings since as well.
+    Settle(String, bool),
     /// Everything is plugged again.
     PlugAll,
     /// Takes over a whole state, as when a proposed test is accepted.
@@ -101,6 +103,8 @@ pub enum Log {
         /// What was done.
         note: String,
     },
+    /// A place was looked at, and nothing was found there.
+    MarkLooked(Inspection),
 }
 
 /// A reading as it was typed.

@@ -15,6 +15,8 @@ impl Bench {
             Self::Unplug(id) => format!("Unplug {id}"),
             Self::TogglePlug(id) => format!("Unplug or plug {id}"),
             Self::MarkUnknown(id) => format!("Mark {id} as not known"),
+            Self::Settle(id, true) => format!("Note {id} as seen unplugged"),
+            Self::Settle(id, false) => format!("Note {id} as seen plugged"),
             Self::PlugAll => "Plug everything".to_owned(),
             Self::SetState(state) => format!("Set the bench: {}", words::state(state)),
             Self::SupplyOff(true) => "Supply off".to_owned(),
@@ -51,6 +53,7 @@ impl Log {
                 ..
             } => format!("Note {part} as replaced"),
             Self::MarkRepaired { part, .. } => format!("Note {part} as repaired"),
+            Self::MarkLooked(look) => format!("Note {} as looked at", look.part),
         }
     }
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::{
-    advise::{Best, Opening, Test},
+    advise::{Best, Opening, Rest, Test},
     diagnosis::Findings,
     explain::{
         Caution, Headline, Step, TestWords, WorkedSum, cautions, headline, next_words, steps,
@@ -34,6 +34,7 @@ struct Next<'a> {
     bits: f64,
     opening_minutes: f64,
     opening: &'a [Opening],
+    opening_rest: Rest,
 }
 
 /// A test with its words.
@@ -80,6 +81,7 @@ pub fn answer(file: &str, job: &Job, findings: &Findings) -> serde_json::Result<
             bits: advice.bits,
             opening_minutes: advice.opening_minutes,
             opening: &advice.opening,
+            opening_rest: advice.opening_rest,
         },
         next_tests: (advice.tests.iter().zip(words.tests))
             .map(|(test, words)| NextTest { test, words })

@@ -12,6 +12,7 @@ use super::{
 };
 use crate::{
     circuit::{Circuit, outline},
+    explain::{NOTHING, looked_at},
     notebook::{
         FileError, read_job,
         training::{read_exercise, read_trainee, write_trainee},
@@ -262,6 +263,12 @@ fn log(session: &Session, out: &mut dyn Write) -> io::Result<()> {
                 words::leads(reading),
                 words::value(reading),
                 words::state(&reading.state)
+            )?,
+            Entry::Inspection(look) => writeln!(
+                out,
+                "  {:>2}  {}: {NOTHING}",
+                index + 1,
+                looked_at(&session.exercise().circuit, look)
             )?,
             Entry::Repair(repair) => writeln!(out, "  {:>2}  {} repaired", index + 1, repair.part)?,
         }

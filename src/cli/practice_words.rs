@@ -85,6 +85,7 @@ pub fn command(typed: &str) -> Result<Command, String> {
         ["open", what] => Ok(Command::Move(Move::Open {
             site: site(what)?,
             metres: None,
+            reach: None,
         })),
         ["open", what, "at", metres] => Ok(Command::Move(Move::Open {
             site: site(what)?,
@@ -96,6 +97,7 @@ pub fn command(typed: &str) -> Result<Command, String> {
                         format!("“{metres}” is no number of metres; type one such as 0.4")
                     })?,
             ),
+            reach: None,
         })),
         ["done"] => Ok(Command::Move(Move::HandOver)),
         ["give", "up"] | ["giveup"] => Ok(Command::Move(Move::GiveUp)),

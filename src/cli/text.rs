@@ -6,7 +6,10 @@ use super::{table::table, words};
 use crate::{
     advise::Best,
     diagnosis::{Findings, Predicted, Problem},
-    explain::{cautions, headline, module, next_words, readings::mistake, steps, worked_sum},
+    explain::{
+        NOTHING, cautions, headline, looked_at, module, next_words, readings::mistake, steps,
+        worked_sum,
+    },
     notebook::{Job, trouble::visible},
     quantity::{
         Unit,
@@ -211,6 +214,12 @@ fn readings(job: &Job, findings: &Findings) -> String {
         let line = (index + 1).to_string();
         let reading = match entry {
             Entry::Reading(reading) => reading,
+            Entry::Inspection(look) => {
+                let at = visible(&looked_at(&job.circuit, look));
+                let aside = if look.set_aside { ", set aside" } else { "" };
+                rows.push(vec![line, at, String::new(), format!("{NOTHING}{aside}")]);
+                continue;
+            }
             Entry::Repair(repair) => {
                 let done = if repair.replaced {
                     "replaced"

@@ -54,7 +54,7 @@ pub fn diagnose_in_steps(
     if let Some(basis) = basis.filter(|_| go_on()) {
         findings.next.best = Best::Pending;
         early(&findings);
-        findings.next = basis.advice(question, true);
+        findings.next = basis.advice(question);
     }
     findings
 }
@@ -68,11 +68,14 @@ pub struct Basis {
     candidates: Vec<Candidate>,
     search: Search,
     posterior: Posterior,
+    /// The log as each way has it in which unknown connectors may have stood, and the way of each hypothesis.
+    ways: Vec<Vec<Entry>>,
+    stood: Vec<usize>,
 }
 
 impl Basis {
-    /// What to do next; `further` looks beyond the next test.
-    pub fn advice(&self, question: &Question<'_>, further: bool) -> Advice {
+    /// What to do next.
+    pub fn advice(&self, question: &Question<'_>) -> Advice {
         let mut advice = advise(&Ask {
             circuit: question.circuit,
             meter: question.meter,
@@ -83,7 +86,9 @@ impl Basis {
             candidates: &self.candidates,
             search: &self.search,
             posterior: &self.posterior,
-            further,
+            noted: question.log,
+            ways: &self.ways,
+            stood: &self.stood,
         });
         let own = |id: &str| own_fault(&self.posterior, id);
         module::before_opening(question, &self.model, &own, &mut advice);
@@ -108,6 +113,8 @@ pub fn findings_while(
         model,
         candidates: list,
         search: found,
+        ways,
+        stood,
     } = search_ways(circuit, question.meter, question.log, go_on);
     if !go_on() {
         return (Findings::unanswered(problems), None);
@@ -209,6 +216,8 @@ pub fn findings_while(
         candidates: list,
         search: found,
         posterior: post,
+        ways,
+        stood,
     };
     (findings, Some(basis))
 }

@@ -29,6 +29,20 @@ pub fn problems(question: &Question<'_>) -> Vec<Problem> {
             fatal: false,
         });
     }
+    for (entry, line) in question.log.iter().enumerate() {
+        let look = match line {
+            Entry::Inspection(look) if !look.set_aside => look,
+            _ => continue,
+        };
+        if let Some((what, remedy)) = look.trouble(question.circuit) {
+            found.push(Problem {
+                place: format!("log line {}", entry + 1),
+                what,
+                remedy: remedy.to_owned(),
+                fatal: false,
+            });
+        }
+    }
     for entry in broad(question.log) {
         found.push(Problem {
             place: format!("log line {}", entry + 1),

@@ -132,7 +132,7 @@ fn connectors(question: &Question<'_>, findings: &Findings, say: &mut Say<'_>) {
     );
     let mut readings = question.log.iter().filter_map(|entry| match entry {
         Entry::Reading(reading) => Some(reading),
-        Entry::Repair(_) => None,
+        Entry::Repair(_) | Entry::Inspection(_) => None,
     });
     let unplugged = !question.now.unplugged.is_empty()
         || readings

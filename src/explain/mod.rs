@@ -4,6 +4,7 @@
 
 pub mod cautions;
 pub mod headline;
+pub mod looked;
 pub mod module;
 pub mod names;
 pub mod next;
@@ -14,6 +15,7 @@ pub mod sum;
 
 pub use cautions::{Caution, cautions};
 pub use headline::{Headline, headline};
+pub use looked::{NOTHING, looked_at};
 pub use next::{NextWords, OutcomeWords, TestWords, next_words};
 pub use proof::{ProofLine, ProofWords, proof_words};
 pub use readings::{ReadingLine, reading_lines};

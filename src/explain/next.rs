@@ -167,6 +167,12 @@ fn action(test: &Test) -> String {
         .collect();
     let last = match &test.asked {
         Asked::LookFor { part } => format!("look for members at {part} that are not drawn"),
+        Asked::Check { connector } => format!("look whether {connector} is plugged"),
+        Asked::Read {
+            kind: Kind::Scan,
+            red,
+            ..
+        } => format!("look whether {} answers on the scan", red.part),
         Asked::Read { kind, red, black } => {
             let what = match kind {
                 Kind::Volts => "volts",
@@ -196,6 +202,15 @@ fn outcome(test: &Test, place: usize, one: &Outcome) -> OutcomeWords {
     let shows = match &test.asked {
         Asked::LookFor { .. } if place == 0 => "none found".to_owned(),
         Asked::LookFor { .. } => "one found".to_owned(),
+        Asked::Check { .. } if place == 0 => "plugged".to_owned(),
+        Asked::Check { .. } => "unplugged".to_owned(),
+        Asked::Read {
+            kind: Kind::Scan, ..
+        } => match (one.above, one.below) {
+            (None, Some(_)) => "silent".to_owned(),
+            (Some(_), None) => "answers".to_owned(),
+            _ => "answers or not".to_owned(),
+        },
         Asked::Read { kind, .. } => {
             let unit = names::unit(*kind);
             let shown = |v: f64| names::expected(v, unit);
@@ -257,8 +272,9 @@ fn open(circuit: &Circuit, place: &Opening) -> String {
         }
         _ => String::new(),
     };
+    let again = if place.again { ", a second look" } else { "" };
     format!(
-        "{thing}{whereabouts} ({}, {})",
+        "{thing}{whereabouts}{again} ({}, {})",
         percent(place.probability),
         minutes(place.minutes)
     )
@@ -276,11 +292,15 @@ fn cautions(circuit: &Circuit, test: &Test) -> Vec<String> {
     match &test.asked {
         Asked::Read { kind, red, black } => {
             touched.extend([red.part.as_str(), black.part.as_str()]);
+            if *kind == Kind::Clamp {
+                said.push("Zero the clamp, jaws around this one wire only.".to_owned());
+            }
             if *kind == Kind::Ohms {
                 said.push("Ohms only with the supply off: prove it dead first.".to_owned());
             }
         }
         Asked::LookFor { part } => touched.push(part),
+        Asked::Check { connector } => touched.push(connector),
     }
     let fuel = hazard::fuel(circuit);
     if touched.iter().any(|part| fuel.iter().any(|f| f == part)) {
@@ -288,6 +308,9 @@ fn cautions(circuit: &Circuit, test: &Test) -> Vec<String> {
     }
     if test.moves.iter().any(|m| matches!(m, Move::Unplug(_))) {
         said.push("Unplugging sets codes: save the scan first.".to_owned());
+    }
+    if test.moves.iter().any(|m| matches!(m, Move::ClipOn(_))) {
+        said.push("A resistor of a few mA only: no lamp, no battery voltage here.".to_owned());
     }
     if test.moves.contains(&Move::InSeries) {
         said.push("Lead back into the volts jack afterwards.".to_owned());

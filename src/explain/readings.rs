@@ -43,7 +43,7 @@ pub fn reading_lines(question: &Question<'_>, findings: &Findings) -> Vec<Readin
         .enumerate()
         .filter_map(|(entry, line)| match line {
             Entry::Reading(reading) => Some(reading_line(question, findings, entry, reading)),
-            Entry::Repair(_) => None,
+            Entry::Repair(_) | Entry::Inspection(_) => None,
         })
         .collect()
 }

@@ -34,6 +34,9 @@ pub struct Candidate {
     pub stretch: Option<(usize, usize)>,
     /// Repairs after which it appeared and before which it was there.
     pub life: (usize, usize),
+    /// What looking at its place without finding anything says against it: natural logarithms, one for each cell of its
+    /// stretch or a single one; none where nobody looked.
+    pub looked: Vec<f64>,
 }
 
 impl Candidate {
@@ -45,6 +48,12 @@ impl Candidate {
             from: self.life.0,
             until: self.life.1,
         }
+    }
+
+    /// What looking at its place says against it, where it sits at no place along a wire.
+    pub fn looked(&self) -> f64 {
+        let whole = self.looked.first().filter(|_| self.stretch.is_none());
+        whole.copied().unwrap_or(0.0)
     }
 
     /// The same short at another fraction of its wire; itself where it has no place along a wire.
@@ -92,7 +101,11 @@ pub fn candidates(circuit: &Circuit, model: &Model) -> Vec<Candidate> {
             }
         }
     }
-    with_repairs(model, found)
+    let mut all = with_repairs(model, found);
+    for candidate in &mut all {
+        candidate.looked = model.looked(circuit, candidate);
+    }
+    all
 }
 
 fn in_zone(circuit: &Circuit, zone: &crate::circuit::DamageZone, part: &str) -> bool {
@@ -192,6 +205,7 @@ impl List<'_> {
             size,
             stretch: None,
             life,
+            looked: Vec::new(),
         });
     }
 

@@ -43,22 +43,25 @@ pub struct Posterior {
     pub mistaken: Vec<f64>,
 }
 
-/// Log densities of the cells of a stretch, relative to that at the fitted place.
-pub fn stretch_cells(stretch: usize, along: &Along) -> Vec<f64> {
+/// Log densities of the cells of a candidate's stretch, relative to that at the fitted place as the readings have it.
+pub fn stretch_cells(candidate: &Candidate, along: &Along) -> Vec<f64> {
+    let stretch = candidate.stretch.map_or(0, |s| s.1);
     (0..STRETCH_CELLS)
         .map(|cell| {
             let x =
                 (stretch as f64 + (cell as f64 + 0.5) / STRETCH_CELLS as f64) / STRETCHES as f64;
             let off = x - along.x;
-            along.slope * off - 0.5 * along.curvature * off * off
+            let looked = candidate.looked.get(cell).copied().unwrap_or(0.0);
+            along.slope * off - 0.5 * along.curvature * off * off + looked
         })
         .collect()
 }
 
 /// Mean and variance of how a fitted logarithm of size moves when the place may be anywhere on its stretch: place and
 /// ohms trade off, and a size that is given for the fitted place alone is too sure of itself.
-fn wandering(stretch: usize, along: &Along) -> (f64, f64) {
-    let logs = stretch_cells(stretch, along);
+fn wandering(candidate: &Candidate, along: &Along) -> (f64, f64) {
+    let stretch = candidate.stretch.map_or(0, |s| s.1);
+    let logs = stretch_cells(candidate, along);
     let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     let (mut sum, mut first, mut second) = (0.0, 0.0, 0.0);
     for (cell, log) in logs.iter().enumerate() {
@@ -160,7 +163,7 @@ fn add(
         &mut marginal.cells,
         &hypothesis.along[place],
     ) {
-        let logs = stretch_cells(stretch, along);
+        let logs = stretch_cells(candidate, along);
         let most = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
         let sum: f64 = logs.iter().map(|log| (log - most).exp()).sum();
         for (cell, log) in cells[stretch * STRETCH_CELLS..].iter_mut().zip(&logs) {
@@ -168,8 +171,7 @@ fn add(
         }
     }
     let along = hypothesis.along[place].as_ref();
-    let stretch = candidate.stretch.map_or(0, |s| s.1);
-    let moved = along.map(|along| wandering(stretch, along));
+    let moved = along.map(|along| wandering(candidate, along));
     let sd = hypothesis.robust.best.size_sd[place];
     let points: Vec<(f64, f64)> = match moved {
         Some((shift, variance)) if sd > 0.0 && !hypothesis.sizes[place].is_empty() => {

@@ -136,6 +136,10 @@ pub struct Found {
     pub candidates: Vec<Candidate>,
     /// Hypotheses of every way, weighed against each other.
     pub search: Search,
+    /// The log as each way has it.
+    pub ways: Vec<Vec<Entry>>,
+    /// Which way each hypothesis belongs to.
+    pub stood: Vec<usize>,
 }
 
 /// Searches every way in which the unknown connectors may have stood, for as long as `go_on` answers yes.
@@ -151,8 +155,11 @@ pub fn search_ways(
         let model = lower(&ways[0]);
         let list = candidates(circuit, &model);
         let search = search_while(&model, &list, go_on);
+        let log = ways.swap_remove(0).log;
         return Found {
-            log: ways.swap_remove(0).log,
+            ways: vec![log.clone()],
+            stood: vec![0; search.hypotheses.len()],
+            log,
             model,
             candidates: list,
             search,
@@ -206,8 +213,10 @@ pub fn search_ways(
         hypotheses: Vec::new(),
         unexplained: found[best].unexplained,
     };
+    let mut stood = Vec::new();
     for &way in &order {
         let prior = ways[way].log_prior;
+        stood.extend(std::iter::repeat_n(way, found[way].hypotheses.len()));
         search
             .hypotheses
             .extend(found[way].hypotheses.drain(..).map(|mut one| {
@@ -217,10 +226,12 @@ pub fn search_ways(
     }
     let mut models = models;
     Found {
-        log: ways.swap_remove(best).log,
+        log: ways[best].log.clone(),
         model: models.swap_remove(best),
         candidates: list,
         search,
+        ways: ways.into_iter().map(|way| way.log).collect(),
+        stood,
     }
 }
 

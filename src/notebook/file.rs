@@ -15,9 +15,9 @@ use super::{
 use crate::reading::{Clamp, Entry, Kind, Value};
 
 /// Newest version of the shape that this program knows. Version 2 has `record`, version 3 more kinds of reading and
-/// what is noted with them. A job is written as the oldest version that says all of it, so that programs that know no
+/// what is noted with them, version 4 places that were looked at. A job is written as the oldest version that says all of it, so that programs that know no
 /// more can open it and save it.
-pub const VERSION: u32 = 3;
+pub const VERSION: u32 = 4;
 /// Largest file that is read, in bytes; a job with thousands of readings needs a tenth of it.
 pub const LARGEST: usize = 8 * 1024 * 1024;
 
@@ -94,7 +94,7 @@ pub fn parse_job(name: &str, bytes: &[u8]) -> Result<Opened, FileError> {
             "Choose a job file; it begins with (format: \"pinchpoint\"",
         ));
     }
-    // Versions 2 and 3 only add what may be left out, so an older body is one of the newest version as it stands. A
+    // Versions 2 to 4 only add what may be left out, so an older body is one of the newest version as it stands. A
     // change that is more than that turns the older body into the newer one here, one step per version.
     let newer = head.map_or(VERSION, |head| head.version);
     if newer == 0 {
@@ -175,9 +175,12 @@ fn oldest(job: &Job) -> u32 {
                 && !matches!(reading.value, Value::Seen(_));
             reading.step.is_some() || !reading.wiggled.is_empty() || !old
         }
-        Entry::Repair(_) => false,
+        Entry::Repair(_) | Entry::Inspection(_) => false,
     };
-    if job.log.iter().any(third) || job.meter.clamp != Clamp::default() {
+    let fourth = |entry: &Entry| matches!(entry, Entry::Inspection(_));
+    if job.log.iter().any(fourth) {
+        4
+    } else if job.log.iter().any(third) || job.meter.clamp != Clamp::default() {
         3
     } else if job.record.is_empty() {
         1

@@ -22,6 +22,10 @@ pub fn problems(job: &Job) -> Vec<Problem> {
         let line = format!("log line {}", index + 1);
         match entry {
             Entry::Reading(reading) => check_reading(&known, &line, reading, &mut problems),
+            Entry::Inspection(look) => {
+                let trouble = look.trouble(&job.circuit);
+                problems.extend(trouble.map(|(what, remedy)| warning(&line, what, remedy)));
+            }
             Entry::Repair(repair) => {
                 if !known.parts.contains(repair.part.as_str()) {
                     problems.push(warning(

@@ -1,28 +1,21 @@
-//! What is believed at a moment, and what a test would be worth: each suspect is put into the simulated vehicle, and
+//! What is believed at a moment, and what a trainee's own test could tell: each suspect is put into the simulated vehicle, and
 //! what the meter would show there is compared.
 
-use super::{Exercise, Hidden, World, hint::Sound, price, split};
+use super::{Hidden, World, split};
 use crate::{
     circuit::{Circuit, Point},
     diagnosis::Findings,
     fault::{FaultKind, Site},
     quantity::units::as_metres,
-    reading::{Entry, Kind, Meter, State, Value},
+    reading::{Kind, Meter, State, Value},
 };
 
-/// Probability of one place above which opening it up beats another test (judgement).
-pub const SURE: f64 = 0.9;
 /// Suspects that are followed.
 const FOLLOWED: usize = 24;
 /// Probability below which a suspect is not followed.
 const FAINT: f64 = 1e-3;
-/// What parts stray, as a share of a value, when a worth is estimated with care (judgement).
-const STRAY: f64 = 0.03;
 /// Bits below which no test is worth its way (judgement).
 pub const LEAST_BITS: f64 = 0.1;
-/// Fewest minutes that a test is taken to need.
-const LEAST_MINUTES: f64 = 0.25;
-
 /// A suspect with where it would be and how large.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Believed {
@@ -41,28 +34,6 @@ pub struct Belief {
     pub believed: Vec<Believed>,
     /// Places.
     pub places: Vec<Site>,
-}
-
-/// A test with what it is worth.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Proposal {
-    /// What is read.
-    pub kind: Kind,
-    /// Where the red lead goes.
-    pub red: Point,
-    /// State in which it is read.
-    pub state: State,
-    /// Minutes from the present state.
-    pub minutes: f64,
-    /// Expected information about the place, bits.
-    pub bits: f64,
-}
-
-impl Proposal {
-    /// Bits per minute.
-    pub fn rate(&self) -> f64 {
-        self.bits / self.minutes.max(LEAST_MINUTES)
-    }
 }
 
 impl Belief {
@@ -115,36 +86,6 @@ impl Belief {
             one.probability /= total.max(f64::MIN_POSITIVE);
         }
         belief
-    }
-
-    /// The same without what was opened whole and found sound.
-    #[must_use]
-    pub fn without(mut self, sound: &[Sound]) -> Self {
-        let is_sound = |site: &Site| {
-            sound.iter().any(|sound| {
-                let pin = sound.site.pin.is_none() || sound.site.pin == site.pin;
-                sound.metres.is_none() && sound.site.part == site.part && pin
-            })
-        };
-        let sound: Vec<bool> = self.places.iter().map(is_sound).collect();
-        let left = |one: &Believed| !sound[one.place];
-        let total: f64 = self
-            .believed
-            .iter()
-            .filter(|b| left(b))
-            .map(|b| b.probability)
-            .sum();
-        // Where everything that is believed in was found sound, it stays: something has to be wrong.
-        if total > 0.0 {
-            for one in &mut self.believed {
-                one.probability = if left(one) {
-                    one.probability / total
-                } else {
-                    0.0
-                };
-            }
-        }
-        self
     }
 
     fn place(&mut self, site: &Site) -> usize {
@@ -222,50 +163,19 @@ impl Belief {
     }
 }
 
-/// Every suspect in a vehicle of its own, exactly as drawn, with what was seen of it so far.
+/// Every suspect in a vehicle of its own, exactly as drawn.
 #[derive(Clone, Debug)]
 pub struct Vehicles {
     worlds: Vec<World>,
-    points: Vec<Point>,
-    /// States with the volts at every point, vehicle by vehicle.
-    seen: Vec<(State, Vec<Vec<Option<Value>>>)>,
 }
 
 impl Vehicles {
     /// A vehicle for each suspect. Suspects that the circuit cannot have are none of a belief about it.
     pub fn new(belief: &Belief, circuit: &Circuit, meter: &Meter) -> Self {
-        let worlds = (belief.believed.iter())
-            .filter_map(|one| World::exact(circuit, one.fault.as_slice(), meter).ok())
-            .collect();
-        let points = (circuit.points().into_iter())
-            .filter(|point| !point.is_battery_negative())
-            .collect();
+        let exact = |one: &Believed| World::exact(circuit, one.fault.as_slice(), meter).ok();
         Self {
-            worlds,
-            points,
-            seen: Vec::new(),
+            worlds: belief.believed.iter().filter_map(exact).collect(),
         }
-    }
-
-    /// The points that are looked at.
-    pub fn points(&self) -> &[Point] {
-        &self.points
-    }
-
-    /// Volts at every point in a state, vehicle by vehicle.
-    pub fn volts(&mut self, state: &State) -> &[Vec<Option<Value>>] {
-        let at = match self.seen.iter().position(|(known, _)| known == state) {
-            Some(at) => at,
-            None => {
-                let points = &self.points;
-                let volts = (self.worlds.iter_mut())
-                    .map(|w| w.survey(points, state))
-                    .collect();
-                self.seen.push((state.clone(), volts));
-                self.seen.len() - 1
-            }
-        };
-        &self.seen[at].1
     }
 
     /// What one reading shows, vehicle by vehicle.
@@ -280,76 +190,4 @@ impl Vehicles {
             .map(|world| world.measure(kind, red, black, state).ok())
             .collect()
     }
-}
-
-/// Every reading of volts that an exercise allows from a state on, in the present state and one connector away from it, with
-/// its worth and minutes. After parting or mating, only the modules and the connector itself are read at.
-pub fn proposals(
-    belief: &Belief,
-    vehicles: &mut Vehicles,
-    exercise: &Exercise,
-    now: &State,
-    log: &[Entry],
-) -> Vec<Proposal> {
-    let circuit = &exercise.circuit;
-    let on = State {
-        supply_off: false,
-        key_cycled: None,
-        ..now.clone()
-    };
-    let mut states = vec![on.clone()];
-    if exercise.allowed.unplugging {
-        for connector in &circuit.connectors {
-            let mut state = on.clone();
-            if !state.unplugged.remove(&connector.id) {
-                state.unplugged.insert(connector.id.clone());
-            }
-            states.push(state);
-        }
-    }
-    let mut all = Vec::new();
-    if !exercise.allowed.volts {
-        return all;
-    }
-    for state in &states {
-        let travel = price::travel(circuit, now, state);
-        let mut reds: Vec<(usize, f64)> = Vec::new();
-        for (index, red) in vehicles.points().iter().enumerate() {
-            let near = travel == 0.0
-                || circuit.supplies.iter().any(|s| s.id == red.part)
-                || (state.unplugged.symmetric_difference(&now.unplugged)).any(|id| *id == red.part);
-            if near
-                && !taken(log, red, state)
-                && let Some(probe) = price::probe(circuit, red, state)
-            {
-                reds.push((index, probe));
-            }
-        }
-        for (index, probe) in reds {
-            let seen = vehicles.volts(state);
-            let shown: Vec<Option<Value>> = seen.iter().map(|seen| seen[index]).collect();
-            all.push(Proposal {
-                kind: Kind::Volts,
-                red: vehicles.points()[index].clone(),
-                state: state.clone(),
-                minutes: travel + probe,
-                bits: belief.worth(&shown, &exercise.meter, STRAY),
-            });
-        }
-    }
-    all
-}
-
-/// Whether the same was read in the same state since the last repair.
-pub fn taken(log: &[Entry], red: &Point, state: &State) -> bool {
-    (log.iter().rev())
-        .take_while(|entry| matches!(entry, Entry::Reading(_)))
-        .any(|entry| matches!(entry, Entry::Reading(r) if r.red == *red && r.state == *state))
-}
-
-/// The test with the most bits per minute; none where nothing is worth [`LEAST_BITS`].
-pub fn best(proposals: Vec<Proposal>) -> Option<Proposal> {
-    (proposals.into_iter())
-        .filter(|proposal| proposal.bits > LEAST_BITS)
-        .max_by(|a, b| a.rate().total_cmp(&b.rate()))
 }

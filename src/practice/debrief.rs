@@ -115,7 +115,7 @@ pub struct Debrief {
     pub given_up: bool,
     /// The advisor's path on the same vehicle.
     pub path: Path,
-    /// What each simulated way of choosing tests takes on the same vehicle; none on a large sketch.
+    /// What each simulated way of choosing tests without advice takes on the same vehicle; none on a large sketch.
     pub others: Vec<(Way, Played)>,
     /// Fewest tests that can tell the suspects apart which there were at the beginning, by halving.
     pub bound: split::Tests,
@@ -136,12 +136,12 @@ const VAIN_POINTS: f64 = 10.0;
 const LEFT_POINTS: f64 = 50.0;
 const PROOF_POINTS: f64 = 10.0;
 
-/// Points of a sketch up to which simulated trainees play it too: each of them drives a vehicle of its own for every
-/// suspect, solved densely, which a feed of 40 sensors would keep waiting for hours.
+/// Points of a sketch up to which simulated trainees play it too: each of them takes an answer of the engine for every
+/// test, which a feed of 40 sensors would keep waiting for minutes.
 const SMALL: usize = 64;
 /// Share of looking back that goes to the trainee's own steps, and to the advisor's path; the rest to the other ways.
-const OWN: f32 = 0.45;
-const PATH: f32 = 0.4;
+const OWN: f32 = 0.4;
+const PATH: f32 = 0.3;
 
 impl Debrief {
     /// Looks back on a session. The score starts from 100 times the minutes of the advisor's path over those spent, at
@@ -165,7 +165,7 @@ impl Debrief {
         let steps = session.steps();
         let own = |index: usize| OWN * index as f32 / steps.len().max(1) as f32;
         let off = ExerciseError::CalledOff;
-        let first = past.known(exercise.given.len(), 0, &State::default(), &|| tell(0.0));
+        let first = past.known(exercise.given.len(), &State::default(), &|| tell(0.0));
         let first = first.ok_or_else(|| off.clone())?;
         let mut looked = Vec::new();
         let (mut from, mut clock) = (0, 0.0);
@@ -186,11 +186,11 @@ impl Debrief {
         let path = path::follow(exercise, &|share| tell(OWN + PATH * share))?;
         let mut others = Vec::new();
         let small = exercise.circuit.points().len() <= SMALL;
-        for (index, way) in Way::ALL.into_iter().enumerate().filter(|_| small) {
-            if !tell(OWN + PATH + (1.0 - OWN - PATH) * index as f32 / 4.0) {
-                return Err(off);
-            }
-            others.push((way, play(exercise, way, exercise.seed)?));
+        for (index, way) in Way::PEOPLE.into_iter().enumerate().filter(|_| small) {
+            let share = index as f32 / Way::PEOPLE.len() as f32;
+            let go_on = || tell(OWN + PATH + (1.0 - OWN - PATH) * share);
+            let session = play(exercise, way, exercise.seed, &go_on)?;
+            others.push((way, Played::of(&session)));
         }
         let count = |what: fn(&Step) -> bool| steps.iter().filter(|s| what(s)).count();
         let mut debrief = Self {
@@ -214,10 +214,14 @@ impl Debrief {
         Ok(debrief)
     }
 
-    /// Minutes to compare with: the advisor's path, or, where it did not find everything, the weighed way.
+    /// Minutes to compare with: the advisor's path, or, where it did not find everything, the quickest way that did.
     pub fn par(&self) -> f64 {
-        match self.other(Way::Weighed) {
-            Some(played) if !self.path.found => played.minutes,
+        let found = self.others.iter().filter(|(_, played)| played.found);
+        let least = found
+            .map(|(_, played)| played.minutes)
+            .min_by(f64::total_cmp);
+        match least {
+            Some(minutes) if !self.path.found => minutes,
             _ => self.path.minutes,
         }
     }
@@ -308,27 +312,14 @@ impl<'s> Past<'s> {
         Some(&self.stages[at].findings)
     }
 
-    fn belief(
-        &mut self,
-        lines: usize,
-        steps: usize,
-        now: &State,
-        go_on: &dyn Fn() -> bool,
-    ) -> Option<Belief> {
-        let sound = self.session.sound(steps);
+    fn belief(&mut self, lines: usize, now: &State, go_on: &dyn Fn() -> bool) -> Option<Belief> {
         let circuit = &self.session.exercise().circuit;
         let findings = self.findings(lines, now, false, go_on)?;
-        Some(Belief::of(circuit, findings).without(&sound))
+        Some(Belief::of(circuit, findings))
     }
 
-    fn known(
-        &mut self,
-        lines: usize,
-        steps: usize,
-        now: &State,
-        go_on: &dyn Fn() -> bool,
-    ) -> Option<Known> {
-        let belief = self.belief(lines, steps, now, go_on)?;
+    fn known(&mut self, lines: usize, now: &State, go_on: &dyn Fn() -> bool) -> Option<Known> {
+        let belief = self.belief(lines, now, go_on)?;
         let odds = belief.odds();
         let top = (0..odds.len()).max_by(|&a, &b| odds[a].total_cmp(&odds[b]));
         Some(Known {
@@ -354,15 +345,14 @@ impl<'s> Past<'s> {
         let next = steps.get(index + 1);
         let after_lines = next.map_or(log.len(), |next| next.lines);
         let after_now = next.map_or(session.now(), |next| &next.before);
-        let sound = session.sound(index);
         let question = self.question(step.lines, from);
         let best = {
             let findings = self.findings(step.lines, from, true, go_on)?;
-            Hint::of(exercise, &question, findings, &sound)
+            Hint::of(exercise, &question, findings)
         };
-        let before = self.known(step.lines, index, from, go_on)?;
+        let before = self.known(step.lines, from, go_on)?;
         let findings = Arc::clone(self.findings(after_lines, after_now, true, go_on)?);
-        let after = self.known(after_lines, index + 1, after_now, go_on)?;
+        let after = self.known(after_lines, after_now, go_on)?;
         let flaw = match &step.done {
             Move::Read { kind, red, black } => {
                 let state = State {
@@ -370,7 +360,7 @@ impl<'s> Past<'s> {
                     ..step.before.clone()
                 };
                 let read = (*kind, red, black, &state);
-                let belief = self.belief(step.lines, index, from, go_on)?;
+                let belief = self.belief(step.lines, from, go_on)?;
                 let worth = could_tell(&belief, exercise, read);
                 let gained = before.bits - after.bits;
                 let known = &log[..step.lines];
@@ -379,7 +369,7 @@ impl<'s> Past<'s> {
                 } else if again(known, read) {
                     Some(Flaw::Redundant)
                 } else if worth < LEAST_BITS && gained < LEAST_GAIN {
-                    let start = self.belief(exercise.given.len(), 0, from, go_on)?;
+                    let start = self.belief(exercise.given.len(), from, go_on)?;
                     let once = could_tell(&start, exercise, read);
                     Some(if once < LEAST_BITS {
                         Flaw::Irrelevant
@@ -448,7 +438,7 @@ fn repaired(log: &[Entry]) -> bool {
 /// Whether the very same was read since the last repair.
 fn again(log: &[Entry], (kind, red, black, state): Read<'_>) -> bool {
     (log.iter().rev())
-        .take_while(|entry| matches!(entry, Entry::Reading(_)))
+        .take_while(|entry| !matches!(entry, Entry::Repair(_)))
         .any(|entry| {
             matches!(entry, Entry::Reading(r)
                 if r.kind == kind && r.red == *red && r.black == *black && r.state == *state)

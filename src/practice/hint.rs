@@ -6,21 +6,12 @@ use crate::{
     advise::{Advice, Asked, Best, Opening, Test},
     diagnosis::{Findings, Question},
     explain::next_words,
-    fault::Site,
-    reading::State,
+    fault::FaultKind,
+    reading::{Entry, State},
 };
 
 /// Metres of a wire that may stay unopened at the end of a piece and yet count as opened.
 const SLACK: f64 = 0.05;
-
-/// A place that was opened and found sound.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Sound {
-    /// The thing.
-    pub site: Site,
-    /// Metres of a wire from its `from` end; all of it when none.
-    pub metres: Option<(f64, f64)>,
-}
 
 /// What to do next.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,14 +38,10 @@ pub enum Hint {
 
 impl Hint {
     /// The advice of some findings, kept to what can be done in an exercise.
-    pub fn of(
-        exercise: &Exercise,
-        question: &Question<'_>,
-        findings: &Findings,
-        sound: &[Sound],
-    ) -> Self {
+    pub fn of(exercise: &Exercise, question: &Question<'_>, findings: &Findings) -> Self {
         let advice = &findings.next;
-        let allowed = |test: &&Test| is_allowed(exercise, question.now, test);
+        let allowed =
+            |test: &&Test| Self::is_allowed(exercise, question.now, &test.asked, &test.state);
         let test = || {
             let test = advice.tests.iter().find(allowed)?;
             let words = next_words(question, &only(vec![test.clone()], Vec::new()));
@@ -64,8 +51,7 @@ impl Hint {
             })
         };
         let open = || {
-            let mut places = advice.opening.iter();
-            let opening = places.find(|place| !is_sound(place, sound))?;
+            let opening = Self::first_opening(advice, question.log)?;
             let words = next_words(question, &only(Vec::new(), vec![opening.clone()]));
             Some(Self::Open {
                 opening: opening.clone(),
@@ -78,6 +64,26 @@ impl Hint {
             Best::OpenUp | Best::NothingTells => open().or_else(test).unwrap_or(Self::Nothing),
             Best::Pending | Best::Unasked => Self::Nothing,
         }
+    }
+
+    /// The first place to open that has not been opened in vain: what is opened here is seen.
+    pub fn first_opening<'a>(advice: &'a Advice, log: &[Entry]) -> Option<&'a Opening> {
+        let mut places = advice.opening.iter();
+        places.find(|place| !is_sound(place, log))
+    }
+
+    /// Whether an exercise allows what is asked.
+    pub fn is_allowed(exercise: &Exercise, now: &State, asked: &Asked, state: &State) -> bool {
+        let allowed = &exercise.allowed;
+        let kind = match asked {
+            Asked::Read { kind, .. } => allowed.kind(*kind),
+            // A member that is not drawn is looked for by opening up; how plugs stand is known.
+            Asked::LookFor { .. } | Asked::Check { .. } => false,
+        };
+        let plugs = allowed.unplugging || state.unplugged == now.unplugged;
+        let clipped = |load| now.attached.contains(load);
+        let loads = allowed.loads || state.attached.iter().all(clipped);
+        kind && plugs && loads
     }
 
     /// The test, if it is one.
@@ -114,28 +120,19 @@ fn only(tests: Vec<Test>, opening: Vec<Opening>) -> Findings {
     }
 }
 
-fn is_allowed(exercise: &Exercise, now: &State, test: &Test) -> bool {
-    let allowed = &exercise.allowed;
-    let kind = match &test.asked {
-        Asked::Read { kind, .. } => allowed.kind(*kind),
-        // A member that is not drawn is looked for by opening up.
-        Asked::LookFor { .. } => false,
-    };
-    let plugs = allowed.unplugging || test.state.unplugged == now.unplugged;
-    let clipped = |load| now.attached.contains(load);
-    let loads = allowed.loads || test.state.attached.iter().all(clipped);
-    kind && plugs && loads
-}
-
 /// Whether a place was opened before, all of it or piece by piece.
-fn is_sound(place: &Opening, sound: &[Sound]) -> bool {
-    let own = sound.iter().filter(|sound| {
-        let pin = sound.site.pin.is_none() || sound.site.pin == place.site.pin;
-        sound.site.part == place.site.part && pin
+fn is_sound(place: &Opening, log: &[Entry]) -> bool {
+    let undrawn = place.kind == FaultKind::UndrawnShort;
+    let own = log.iter().filter_map(|entry| match entry {
+        Entry::Inspection(look) => Some(look).filter(|look| {
+            let pin = look.pin.is_none() || look.pin == place.site.pin;
+            look.part == place.site.part && pin && look.undrawn == undrawn
+        }),
+        Entry::Reading(_) | Entry::Repair(_) => None,
     });
     let (mut pieces, mut whole) = (Vec::new(), false);
-    for sound in own {
-        match sound.metres {
+    for look in own {
+        match look.metres {
             Some(piece) => pieces.push(piece),
             None => whole = true,
         }
@@ -156,7 +153,7 @@ fn is_sound(place: &Opening, sound: &[Sound]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::fault::FaultKind;
+    use crate::{fault::Site, reading::Inspection};
 
     fn place(part: &str, metres: Option<(f64, f64)>) -> Opening {
         Opening {
@@ -165,14 +162,13 @@ mod tests {
             metres,
             probability: 0.5,
             minutes: 1.0,
+            again: false,
         }
     }
 
-    fn opened(part: &str, metres: Option<(f64, f64)>) -> Sound {
-        Sound {
-            site: Site::part(part),
-            metres,
-        }
+    fn opened(part: &str, metres: Option<(f64, f64)>) -> Entry {
+        let site = Site::part(part);
+        Entry::Inspection(Inspection::of(&site, FaultKind::ShortToGround, metres))
     }
 
     #[test]

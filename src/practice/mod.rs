@@ -10,7 +10,6 @@ pub mod hint;
 mod moves;
 pub mod path;
 pub mod progress;
-pub mod reckon;
 pub mod session;
 pub mod split;
 pub mod trainee;

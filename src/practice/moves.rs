@@ -36,6 +36,9 @@ pub enum Move {
         /// Metres along a wire from its `from` end; the whole wire is opened when left out.
         #[serde(default, skip_serializing_if = "Option::is_none")]
         metres: Option<f64>,
+        /// Metres that are opened on either side of it; a quarter when left out.
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        reach: Option<f64>,
     },
     /// Hands the vehicle over.
     HandOver,

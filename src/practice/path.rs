@@ -53,11 +53,8 @@ pub fn follow(exercise: &Exercise, tell: &Tell<'_>) -> Result<Path, ExerciseErro
         if !tell(share) {
             return Err(ExerciseError::CalledOff);
         }
-        let sound = session.sound(session.steps().len());
-        let hint = Hint::of(exercise, &question, &findings, &sound);
-        let bits = Belief::of(&exercise.circuit, &findings)
-            .without(&sound)
-            .bits();
+        let hint = Hint::of(exercise, &question, &findings);
+        let bits = Belief::of(&exercise.circuit, &findings).bits();
         let done = match &hint {
             Hint::Test { test, .. } => session.follow(test).is_ok(),
             Hint::Open { opening, .. } => session.follow_opening(opening).is_ok(),

@@ -1,26 +1,20 @@
 //! One go at an exercise: moves that cost minutes, what each showed, and how it ended.
 
 pub use super::moves::{Move, MoveError, Outcome, Step};
-use super::{
-    Exercise, ExerciseError, World,
-    hint::{Hint, Sound},
-    price,
-};
+use super::{Exercise, ExerciseError, World, hint::Hint, price};
 use crate::{
     advise::{Asked, Opening, Test},
     circuit::Point,
     diagnosis::{Question, diagnose_while},
     fault::{FaultKind, Site},
     quantity::units::as_volts,
-    reading::{Entry, Kind, Reading, Repair, State, Value},
+    reading::{Entry, Inspection, Kind, Reading, Repair, State, Value},
 };
 
 /// Minutes that a hint costs (judgement).
 pub const HINT: f64 = 5.0;
 /// Minutes to cycle the key and wait (common practice, no source).
 pub const KEY: f64 = 2.0;
-/// Minutes to ask a module on the scan (judgement).
-pub const SCAN: f64 = 2.0;
 /// Metres of a wire that are opened on either side of a place that was named.
 pub const WINDOW: f64 = 0.25;
 /// A feed reads right within this share of nominal (common practice, no source: 4.75 to 5.25 V of 5 V).
@@ -65,7 +59,7 @@ impl Session {
         &self.exercise
     }
 
-    /// Readings and repairs so far.
+    /// Readings, repairs and what was opened in vain so far.
     pub fn log(&self) -> &[Entry] {
         &self.log
     }
@@ -97,29 +91,11 @@ impl Session {
         matches!(last, Some(Outcome::HandedOver { .. }))
     }
 
-    /// What was opened and found sound in the first so many steps.
-    pub fn sound(&self, steps: usize) -> Vec<Sound> {
-        let opened = self.steps.iter().take(steps);
-        let in_vain = opened.filter(|step| step.outcome == Outcome::NothingThere);
-        in_vain
-            .filter_map(|step| match &step.done {
-                Move::Open { site, metres } => {
-                    let window = metres.map(|at| self.window(&site.part, at));
-                    Some(Sound {
-                        site: site.clone(),
-                        metres: window,
-                    })
-                }
-                _ => None,
-            })
-            .collect()
-    }
-
-    /// The piece of a wire that is opened at a place.
-    fn window(&self, wire: &str, at: f64) -> (f64, f64) {
+    /// The piece of a wire that is opened around a place.
+    fn window(&self, wire: &str, at: f64, reach: f64) -> (f64, f64) {
         let wire = self.exercise.circuit.wires.iter().find(|w| w.id == wire);
         let length = wire.map_or(0.0, |wire| wire.length_or_assumed());
-        ((at - WINDOW).max(0.0), (at + WINDOW).min(length))
+        ((at - reach).max(0.0), (at + reach).min(length))
     }
 
     /// The vehicle, to look at when all is over.
@@ -172,7 +148,11 @@ impl Session {
                 let hint = self.hint_while(go_on).ok_or(MoveError::CalledOff)?;
                 (Outcome::Hint(hint), HINT)
             }
-            Move::Open { site, metres } => self.open(site, *metres)?,
+            Move::Open {
+                site,
+                metres,
+                reach,
+            } => self.open(site, *metres, reach.unwrap_or(WINDOW))?,
             Move::HandOver => self.hand_over()?,
             Move::GiveUp => (Outcome::GivenUp, 0.0),
         };
@@ -195,17 +175,8 @@ impl Session {
             supply_off: kind == Kind::Ohms,
             ..self.now.clone()
         };
-        let way = price::travel(circuit, &self.now, &state);
-        if kind == Kind::Scan {
-            return Some(way + SCAN);
-        }
-        let mut minutes = way + price::probe(circuit, red, &state)?;
-        if kind == Kind::Amperes {
-            minutes += price::IN_SERIES;
-        } else if !black.is_battery_negative() && black.part != red.part {
-            minutes += price::probe(circuit, black, &state)?;
-        }
-        Some(minutes)
+        let reading = price::asked(circuit, kind, red, black, &state)?;
+        Some(price::travel(circuit, &self.now, &state) + reading)
     }
 
     fn plug(&mut self, id: &str) -> Result<(Outcome, f64), MoveError> {
@@ -310,8 +281,7 @@ impl Session {
     pub fn hint_while(&self, go_on: &dyn Fn() -> bool) -> Option<Hint> {
         let question = self.question();
         let findings = diagnose_while(&question, go_on);
-        let sound = self.sound(self.steps.len());
-        go_on().then(|| Hint::of(&self.exercise, &question, &findings, &sound))
+        go_on().then(|| Hint::of(&self.exercise, &question, &findings))
     }
 
     /// Does a test as the advisor proposes it: plugs, loads, then the reading.
@@ -319,20 +289,31 @@ impl Session {
     /// # Errors
     /// The first move that cannot be made; those before it have been.
     pub fn follow(&mut self, test: &Test) -> Result<&Outcome, MoveError> {
-        for done in self.moves_to(&test.state) {
+        self.follow_to(&test.asked, &test.state)
+    }
+
+    /// Does what is asked in a state: plugs, loads, then the reading.
+    ///
+    /// # Errors
+    /// The first move that cannot be made; those before it have been.
+    pub fn follow_to(&mut self, asked: &Asked, state: &State) -> Result<&Outcome, MoveError> {
+        for done in self.moves_to(state) {
             self.make(done)?;
         }
-        match &test.asked {
-            Asked::Read { kind, red, black } => self.make(Move::Read {
+        self.make(match asked {
+            Asked::Read { kind, red, black } => Move::Read {
                 kind: *kind,
                 red: red.clone(),
                 black: black.clone(),
-            }),
-            Asked::LookFor { part } => self.make(Move::Open {
+            },
+            Asked::LookFor { part } => Move::Open {
                 site: Site::part(part),
                 metres: None,
-            }),
-        }
+                reach: None,
+            },
+            // How plugs stand is always known here.
+            Asked::Check { .. } => return Err(MoveError::NotAllowed("looking at plugs")),
+        })
     }
 
     /// Opens a place as the advisor proposes it, a wire piece by piece; says whether a fault was there.
@@ -344,6 +325,7 @@ impl Session {
             let outcome = self.make(Move::Open {
                 site: opening.site.clone(),
                 metres: None,
+                reach: None,
             })?;
             return Ok(*outcome == Outcome::Repaired);
         };
@@ -353,6 +335,7 @@ impl Session {
             let outcome = self.make(Move::Open {
                 site: opening.site.clone(),
                 metres: Some(from + (piece as f64 + 0.5) * step),
+                reach: Some(0.5 * step),
             })?;
             if *outcome == Outcome::Repaired {
                 return Ok(true);
@@ -372,7 +355,12 @@ impl Session {
         moves
     }
 
-    fn open(&mut self, site: &Site, metres: Option<f64>) -> Result<(Outcome, f64), MoveError> {
+    fn open(
+        &mut self,
+        site: &Site,
+        metres: Option<f64>,
+        reach: f64,
+    ) -> Result<(Outcome, f64), MoveError> {
         let circuit = &self.exercise.circuit;
         if circuit.part(&site.part).is_none() {
             return Err(MoveError::NoPart(site.part.clone()));
@@ -388,9 +376,9 @@ impl Session {
                     length,
                 });
             }
-            let (from, to) = self.window(&site.part, metres);
+            let (from, to) = self.window(&site.part, metres, reach);
             share = (to - from) / length;
-            window = Some(from..=to);
+            window = Some((from, to));
         }
         let there: Vec<Site> = (self.world.hidden().iter())
             .filter(|h| {
@@ -400,7 +388,7 @@ impl Session {
                     && h.site.with.as_deref() == Some(site.part.as_str());
                 own || touching
             })
-            .filter(|h| window.as_ref().is_none_or(|w| w.contains(&(h.at * length))))
+            .filter(|h| window.is_none_or(|(from, to)| (from..=to).contains(&(h.at * length))))
             .map(|h| h.site.clone())
             .collect();
         // Something that is not drawn is traced from where it joins; the splice or module itself is sound.
@@ -409,6 +397,7 @@ impl Session {
             .map_or(FaultKind::ShortToGround, |h| h.kind);
         let minutes = price::open(circuit, site, kind, share);
         if there.is_empty() {
+            self.found_nothing(site, window);
             return Ok((Outcome::NothingThere, minutes));
         }
         for site in &there {
@@ -421,6 +410,17 @@ impl Session {
         }
         self.now.key_cycled = None;
         Ok((Outcome::Repaired, minutes))
+    }
+
+    /// Notes a place that was opened in vain. Who opens a splice or a module also traces what hangs there undrawn.
+    fn found_nothing(&mut self, site: &Site, metres: Option<(f64, f64)>) {
+        let circuit = &self.exercise.circuit;
+        let joins = circuit.splices.iter().any(|one| one.id == site.part)
+            || circuit.supplies.iter().any(|one| one.id == site.part);
+        let look = Inspection::of(site, FaultKind::ShortToGround, metres);
+        let undrawn = joins.then(|| Inspection::of(site, FaultKind::UndrawnShort, None));
+        let looks = [Some(look), undrawn];
+        (self.log).extend(looks.into_iter().flatten().map(Entry::Inspection));
     }
 
     fn pin_is_there(&self, site: &Site) -> Result<(), MoveError> {

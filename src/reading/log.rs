@@ -1,10 +1,10 @@
-//! The log: readings and repairs in the order in which they happened.
+//! The log: readings, inspections and repairs in the order in which they happened.
 
 use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
-use super::{Kind, Value};
+use super::{Inspection, Kind, Value};
 use crate::{
     circuit::Point,
     quantity::{Ohms, units::ohms},
@@ -165,6 +165,8 @@ pub enum Entry {
     Reading(Reading),
     /// A repair.
     Repair(Repair),
+    /// A place that was looked at, and nothing was found there.
+    Inspection(Inspection),
 }
 
 /// Resistance that stands for the insulation of an unplugged pin.

@@ -34,7 +34,8 @@ pub fn rename_in_log(log: &mut [Entry], old: &str, new: &str) {
                 }
             }
             Entry::Repair(repair) if repair.part == old => new.clone_into(&mut repair.part),
-            Entry::Repair(_) => {}
+            Entry::Inspection(look) if look.part == old => new.clone_into(&mut look.part),
+            Entry::Repair(_) | Entry::Inspection(_) => {}
         }
     }
 }
@@ -59,7 +60,7 @@ fn rename_point(point: &mut Point, old: &str, new: &str) {
 }
 
 /// Lists what the log refers to and the sketch does not have: points of readings and of clipped-on loads,
-/// connectors whose plug state was noted, repaired parts. Readings that were set aside are left out.
+/// connectors whose plug state was noted, parts that were repaired or looked at. What was set aside is left out.
 ///
 /// Each thing is named once per line, in the order of the log.
 pub fn missing(circuit: &Circuit, log: &[Entry]) -> Vec<Missing> {
@@ -70,11 +71,13 @@ pub fn missing(circuit: &Circuit, log: &[Entry]) -> Vec<Missing> {
         .map(|part| part.id.as_str())
         .collect();
     let parts: HashSet<&str> = circuit.ids().collect();
+    let place = |id: &str| parts.contains(id) || circuit.wires.iter().any(|wire| wire.bundle == id);
     let mut missing = Vec::new();
     for (entry, line) in log.iter().enumerate() {
         let mut gone = BTreeSet::new();
         match line {
             Entry::Reading(reading) if reading.set_aside => {}
+            Entry::Inspection(look) if look.set_aside => {}
             Entry::Reading(reading) => {
                 let attached = reading.state.attached.iter().flat_map(|a| [&a.from, &a.to]);
                 gone.extend(
@@ -87,14 +90,16 @@ pub fn missing(circuit: &Circuit, log: &[Entry]) -> Vec<Missing> {
                         .filter(|id| !connectors.contains(id.as_str()))
                         .cloned(),
                 );
-                let place = |id: &str| {
-                    parts.contains(id) || circuit.wires.iter().any(|wire| wire.bundle == id)
-                };
                 gone.extend(
                     (reading.wiggled.iter().map(|moved| &moved.place))
                         .filter(|id| !place(id))
                         .cloned(),
                 );
+            }
+            Entry::Inspection(look) => {
+                if !place(&look.part) {
+                    gone.insert(look.part.clone());
+                }
             }
             Entry::Repair(repair) => {
                 if !parts.contains(repair.part.as_str()) {

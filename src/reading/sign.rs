@@ -1,10 +1,10 @@
-//! What a lamp, a silent module or a wiggle says: data with its provenance, in `assets/signs.ron`.
+//! What a lamp, a silent module, a wiggle or a look says: data with its provenance, in `assets/signs.ron`.
 
 use std::sync::LazyLock;
 
 use serde::Deserialize;
 
-use super::{Kind, Lamp, Seen};
+use super::{Kind, Lamp, Seen, inspection::Overlooked};
 
 /// How a lamp glows over the volts across it.
 #[derive(Clone, Debug, Deserialize)]
@@ -56,6 +56,8 @@ pub struct Signs {
     pub scan: Answer,
     /// A wiggle.
     pub wiggle: Wiggling,
+    /// A look.
+    pub overlooked: Overlooked,
 }
 
 /// The table of the program.
@@ -128,6 +130,21 @@ mod tests {
         let (dark, dim, lit) = SIGNS.led.ohm;
         assert!(dark > dim && dim > lit);
         assert!(SIGNS.wiggle.changed > SIGNS.wiggle.unchanged && SIGNS.wiggle.unchanged > 1.0);
+        let seen = &SIGNS.overlooked;
+        let missed = [
+            seen.rubbed_wire,
+            seen.broken_wire,
+            seen.pin,
+            seen.splice,
+            seen.joint,
+            seen.load,
+            seen.supply,
+            seen.undrawn,
+            seen.again,
+        ];
+        assert!(missed.iter().all(|chance| (0.01..1.0).contains(chance)));
+        // To find nothing speaks against a member that is not drawn.
+        assert!(seen.undrawn < 1.0 - seen.another_member);
         let doubts = [SIGNS.scan.answers_doubt, SIGNS.scan.silent_doubt];
         assert!(doubts.iter().all(|doubt| (0.001..0.6).contains(doubt)));
     }

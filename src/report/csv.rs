@@ -1,13 +1,14 @@
-//! The log as CSV (RFC 4180): every reading and repair with its state, and what it should have read.
+//! The log as CSV (RFC 4180): every reading with its state and what it should have read, every look and repair.
 //!
 //! A cell that a spreadsheet would take for a formula gets an apostrophe in front; so does a cell that begins with an
 //! apostrophe, so that taking one off always gives back what was typed.
 
 use crate::{
     diagnosis::Findings,
+    explain::NOTHING,
     notebook::Job,
     quantity::units::as_ohms,
-    reading::{Entry, Kind, Lamp, Reading, State, Value},
+    reading::{Entry, Inspection, Kind, Lamp, Reading, State, Value},
 };
 
 /// Headings, in order.
@@ -43,6 +44,7 @@ pub fn csv(job: &Job, findings: &Findings) -> String {
         let mut cells = vec![(index + 1).to_string()];
         match entry {
             Entry::Reading(reading) => cells.extend(of_reading(index, reading, findings)),
+            Entry::Inspection(look) => cells.extend(of_look(look)),
             Entry::Repair(repair) => {
                 let what = if repair.replaced {
                     "replaced"
@@ -57,6 +59,37 @@ pub fn csv(job: &Job, findings: &Findings) -> String {
         text.push_str(&row(cells));
     }
     text
+}
+
+/// A look: `low` and `high` are metres of a wire from its `from` end.
+fn of_look(look: &Inspection) -> Vec<String> {
+    let mut cells = vec![String::new(); COLUMNS.len() - 1];
+    let mut set = |name: &str, text: String| {
+        if let Some(at) = COLUMNS.iter().position(|column| *column == name) {
+            cells[at - 1] = text;
+        }
+    };
+    let part = match look.pin {
+        Some(pin) => format!("{} pin {pin}", look.part),
+        None => look.part.clone(),
+    };
+    let kind = if look.undrawn {
+        "members not drawn"
+    } else {
+        ""
+    };
+    set("what", "looked at".to_owned());
+    set("part", protected(&part));
+    set("kind", kind.to_owned());
+    if let Some((from, to)) = look.metres {
+        set("low", number(Some(from)));
+        set("high", number(Some(to)));
+        set("unit", "m".to_owned());
+    }
+    set("seen", NOTHING.to_owned());
+    set("set_aside", flag(look.set_aside));
+    set("note", protected(&look.note));
+    cells
 }
 
 fn of_reading(index: usize, reading: &Reading, findings: &Findings) -> Vec<String> {

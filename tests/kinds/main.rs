@@ -6,6 +6,7 @@ mod digits;
 #[path = "../support/feed.rs"]
 mod feed;
 mod latch;
+mod looked;
 mod mistakes;
 mod moved;
 mod noting;

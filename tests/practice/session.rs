@@ -28,6 +28,7 @@ fn open(part: &str, metres: Option<f64>) -> Move {
     Move::Open {
         site: Site::part(part),
         metres,
+        reach: None,
     }
 }
 
@@ -78,7 +79,7 @@ fn brackets_find_an_open_wire_and_the_proof_counts() {
         first.before,
         second.after
     );
-    assert_eq!(debrief.others.len(), Way::ALL.len());
+    assert_eq!(debrief.others.len(), Way::PEOPLE.len());
     let done = Done::of(&debrief, "x", Some((Drill::SplitHalf, Level::First)), 1);
     let record = Record {
         name: "A. Trainee".to_owned(),

@@ -11,7 +11,7 @@ fn volts(harness: &Window, line: usize) -> f64 {
             Value::Exactly(volts) => volts,
             other => panic!("not one number: {other:?}"),
         },
-        Entry::Repair(_) => panic!("not a reading"),
+        Entry::Repair(_) | Entry::Inspection(_) => panic!("not a reading"),
     }
 }
 
@@ -45,7 +45,7 @@ fn readings_are_logged_by_click_type_enter_with_the_plug_state_of_the_moment() {
     assert_eq!(model.job.log.len(), 2);
     match &model.job.log[1] {
         Entry::Reading(reading) => assert!(reading.state.unplugged.contains("C2")),
-        Entry::Repair(_) => panic!("not a reading"),
+        Entry::Repair(_) | Entry::Inspection(_) => panic!("not a reading"),
     }
 }
 

@@ -8,6 +8,7 @@ mod driver;
 mod job;
 mod kinds;
 mod limits;
+mod looked;
 mod notebook;
 mod practice;
 mod reach;

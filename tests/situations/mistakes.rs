@@ -581,7 +581,7 @@ fn a_very_long_log_is_answered() {
     let down = vehicle.volts("M1.feed", &[]);
     let entry: Reading = match &vehicle.log[0] {
         Entry::Reading(reading) => reading.clone(),
-        Entry::Repair(_) => unreachable!("a reading was logged"),
+        Entry::Repair(_) | Entry::Inspection(_) => unreachable!("a reading was logged"),
     };
     assert!(down < 3.0);
     for _ in 0..150 {

@@ -306,7 +306,11 @@ impl Room {
             },
         };
         match site(&go.place) {
-            Ok(site) => self.make(vec![Move::Open { site, metres }]),
+            Ok(site) => self.make(vec![Move::Open {
+                site,
+                metres,
+                reach: None,
+            }]),
             Err(what) => self.refuse(what, ""),
         }
     }

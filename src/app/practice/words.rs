@@ -30,7 +30,7 @@ pub fn step_words(circuit: &Circuit, step: &Step) -> (String, String) {
             names::leads(&reading)
         }
         Move::Hint => "asked for a hint".to_owned(),
-        Move::Open { site, metres } => {
+        Move::Open { site, metres, .. } => {
             let at = metres.map_or(String::new(), |metres| format!(" at {metres:.2} m"));
             format!("{} opened{at}", names::thing(site))
         }

@@ -4,6 +4,7 @@ use crate::{
     app::{command::Bench, model::Refusal, words},
     notebook::Job,
     quantity::units::as_ohms,
+    reading::Entry,
 };
 
 /// Turns a toggle into what it means now, so that the step has the right name.
@@ -39,6 +40,23 @@ pub(super) fn bench(job: &mut Job, command: &Bench) -> Result<(), Refusal> {
             known(job, id)?;
             job.now.unplugged.remove(id);
             job.now.unknown.insert(id.clone());
+        }
+        Bench::Settle(id, unplugged) => {
+            known(job, id)?;
+            job.now.unknown.remove(id);
+            if *unplugged {
+                job.now.unplugged.insert(id.clone());
+            }
+            let readings = job.log.iter_mut().rev().filter_map(|entry| match entry {
+                Entry::Reading(reading) => Some(&mut reading.state),
+                Entry::Repair(_) | Entry::Inspection(_) => None,
+            });
+            for state in readings.take_while(|state| state.unknown.contains(id)) {
+                state.unknown.remove(id);
+                if *unplugged {
+                    state.unplugged.insert(id.clone());
+                }
+            }
         }
         Bench::PlugAll => {
             job.now.unplugged.clear();

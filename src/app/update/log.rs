@@ -53,12 +53,16 @@ pub(super) fn log(model: &Model, job: &mut Job, command: &Log) -> Result<(), Ref
         Log::SetNote(index, text) => match line(job, *index)? {
             Entry::Reading(reading) => reading.note = text.clone(),
             Entry::Repair(repair) => repair.note = text.clone(),
+            Entry::Inspection(look) => look.note = text.clone(),
         },
         Log::Remove(index) => {
             line(job, *index)?;
             job.log.remove(*index);
         }
-        Log::SetAside(index, aside) => reading_at(job, *index)?.set_aside = *aside,
+        Log::SetAside(index, aside) => match line(job, *index)? {
+            Entry::Inspection(look) => look.set_aside = *aside,
+            _ => reading_at(job, *index)?.set_aside = *aside,
+        },
         Log::Retake(index) => job.now = reading_at(job, *index)?.state.clone(),
         Log::MarkRepaired {
             part,
@@ -77,6 +81,12 @@ pub(super) fn log(model: &Model, job: &mut Job, command: &Log) -> Result<(), Ref
                 replaced: *replaced,
                 note: note.clone(),
             }));
+        }
+        Log::MarkLooked(look) => {
+            if let Some((what, remedy)) = look.trouble(&job.circuit) {
+                return Err(Refusal::new(&look.part, what, remedy));
+            }
+            job.log.push(Entry::Inspection(look.clone()));
         }
     }
     Ok(())
@@ -152,7 +162,8 @@ pub(super) fn after(model: &mut Model, command: &Command) {
         | Log::SetState(..)
         | Log::SetNote(..)
         | Log::SetAside(..)
-        | Log::MarkRepaired { .. } => {}
+        | Log::MarkRepaired { .. }
+        | Log::MarkLooked(_) => {}
     }
 }
 
@@ -191,10 +202,15 @@ fn line(job: &mut Job, index: usize) -> Result<&mut Entry, Refusal> {
 fn reading_at(job: &mut Job, index: usize) -> Result<&mut Reading, Refusal> {
     match line(job, index)? {
         Entry::Reading(reading) => Ok(reading),
-        Entry::Repair(repair) => Err(Refusal::new(
-            format!("line {}", index.saturating_add(1)),
-            format!("this line is the repair of {}, not a reading", repair.part),
-            "Choose a reading",
-        )),
+        Entry::Repair(Repair { part, .. }) => Err(no_reading(index, "the repair of", part)),
+        Entry::Inspection(look) => Err(no_reading(index, "a look at", &look.part)),
     }
+}
+
+fn no_reading(index: usize, what: &str, part: &str) -> Refusal {
+    Refusal::new(
+        format!("line {}", index.saturating_add(1)),
+        format!("this line is {what} {part}, not a reading"),
+        "Choose a reading",
+    )
 }

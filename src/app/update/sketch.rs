@@ -219,11 +219,12 @@ fn rename_in_log(job: &mut Job, old: &str, new: &str) {
                 state(&mut reading.state);
             }
             Entry::Repair(repair) => text(&mut repair.part),
+            Entry::Inspection(look) => text(&mut look.part),
         }
     }
 }
 
-/// Sets readings aside that name a point or connector which is gone, and clears such connectors from the bench.
+/// Sets readings and looks aside that name a point or part which is gone, and clears such connectors from the bench.
 /// Answers the lines, from 1.
 fn retire(job: &mut Job) -> Vec<usize> {
     let points: HashSet<Point> = job.circuit.points().into_iter().collect();
@@ -246,11 +247,13 @@ fn retire(job: &mut Job) -> Vec<usize> {
     };
     let mut lines = Vec::new();
     for (index, entry) in job.log.iter_mut().enumerate() {
-        if let Entry::Reading(reading) = entry
-            && !reading.set_aside
-            && !whole(reading)
-        {
-            reading.set_aside = true;
+        let gone = match entry {
+            Entry::Reading(reading) => (!whole(reading)).then_some(&mut reading.set_aside),
+            Entry::Inspection(look) => (!look.is_on(&job.circuit)).then_some(&mut look.set_aside),
+            Entry::Repair(_) => None,
+        };
+        if let Some(aside) = gone.filter(|aside| !**aside) {
+            *aside = true;
             lines.push(index + 1);
         }
     }

@@ -2,22 +2,35 @@
 
 use crate::{
     app::model::Model,
-    explain::{ReadingLine, names},
-    reading::{Entry, Reading, Repair},
+    circuit::Circuit,
+    explain::{NOTHING, ReadingLine, looked_at, names},
+    reading::{Entry, Inspection, Reading, Repair},
 };
+
+/// What a line of the log is.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Sort {
+    /// A reading.
+    #[default]
+    Reading,
+    /// A repair.
+    Repair,
+    /// A place that was looked at.
+    Look,
+}
 
 /// One line of the log.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct LogRow {
     /// Index in the log; shown as one more.
     pub entry: usize,
-    /// Whether it is a repair.
-    pub repair: bool,
-    /// Where the leads were, or which part was repaired.
+    /// What it is.
+    pub sort: Sort,
+    /// Where the leads were, which part was repaired, or what was looked at.
     pub point: String,
     /// How the circuit stood.
     pub state: String,
-    /// What was read; what was done, for a repair.
+    /// What was read, done or found.
     pub reads: String,
     /// What it should read with nothing wrong; empty while that is not known.
     pub should_read: String,
@@ -45,6 +58,7 @@ pub fn log_rows(model: &Model) -> Vec<LogRow> {
     for (entry, line) in model.job.log.iter().enumerate() {
         rows.push(match line {
             Entry::Repair(repair) => repaired(entry, repair),
+            Entry::Inspection(look) => looked(entry, &model.job.circuit, look),
             Entry::Reading(reading) => read(entry, reading, said.next_if(|s| s.entry == entry)),
         });
     }
@@ -84,10 +98,22 @@ fn repaired(entry: usize, repair: &Repair) -> LogRow {
     };
     LogRow {
         entry,
-        repair: true,
+        sort: Sort::Repair,
         point: repair.part.clone(),
         reads: done.to_owned(),
         note: repair.note.clone(),
+        ..LogRow::default()
+    }
+}
+
+fn looked(entry: usize, circuit: &Circuit, look: &Inspection) -> LogRow {
+    LogRow {
+        entry,
+        sort: Sort::Look,
+        point: looked_at(circuit, look),
+        reads: NOTHING.to_owned(),
+        set_aside: look.set_aside,
+        note: look.note.clone(),
         ..LogRow::default()
     }
 }

@@ -10,4 +10,4 @@ pub use answer::{Headline, SuspectRow, headline, suspects};
 pub use bench::{Tag, tags};
 pub use history::{Past, history};
 pub use listing::listing;
-pub use log::{LogRow, log_rows};
+pub use log::{LogRow, Sort, log_rows};

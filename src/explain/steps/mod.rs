@@ -8,7 +8,7 @@ mod trail;
 
 use serde::Serialize;
 
-use super::names;
+use super::{looked::looked_step, names};
 use crate::{
     diagnosis::{Findings, Predicted, Question, ReadingFinding},
     quantity::{Unit, format::as_read},
@@ -78,6 +78,11 @@ pub fn steps(question: &Question<'_>, findings: &Findings) -> Vec<Step> {
     let mut begun = false;
     for (entry, line) in question.log.iter().enumerate() {
         match line {
+            Entry::Inspection(look) if look.set_aside => {}
+            Entry::Inspection(look) => steps.push(Step {
+                entries: vec![entry],
+                text: looked_step(question.circuit, look),
+            }),
             Entry::Repair(repair) => {
                 repairs += 1;
                 let after = used.iter().find(|reading| reading.repairs == repairs);
@@ -116,6 +121,7 @@ fn used<'a>(question: &Question<'a>, findings: &'a Findings) -> Vec<Used<'a>> {
                 repairs += 1;
                 continue;
             }
+            Entry::Inspection(_) => continue,
             Entry::Reading(reading) => reading,
         };
         let finding = findings.readings.iter().find(|f| f.entry == entry);

@@ -338,7 +338,7 @@ impl Numbers {
 pub fn reading_at<'a>(question: &Question<'a>, entry: usize) -> Option<&'a Reading> {
     match question.log.get(entry)? {
         Entry::Reading(reading) => Some(reading),
-        Entry::Repair(_) => None,
+        Entry::Repair(_) | Entry::Inspection(_) => None,
     }
 }
 

@@ -1,13 +1,14 @@
 //! Lowering: circuit, meter and log become one numbered network, its states and its measurements.
 
 mod build;
+mod looked;
 mod measure;
 mod moved;
 mod told;
 
 use std::collections::BTreeMap;
 
-pub use self::{moved::Moved, told::Told};
+pub use self::{looked::Looked, moved::Moved, told::Told};
 
 use self::build::Build;
 use crate::{
@@ -184,6 +185,8 @@ pub struct Model {
     pub most_volts: f64,
     /// Places that were moved.
     pub moved: Vec<Moved>,
+    /// Places that were looked at.
+    pub looked: Vec<Looked>,
 }
 
 impl Model {
@@ -251,11 +254,17 @@ impl Model {
             unusable: Vec::new(),
             most_volts,
             moved: Vec::new(),
+            looked: Vec::new(),
         };
         let mut gains = BTreeMap::new();
         for (entry, line) in log.iter().enumerate() {
             match line {
                 Entry::Repair(repair) => model.repairs.push(repair.part.clone()),
+                Entry::Inspection(look) if look.set_aside => {}
+                Entry::Inspection(look) => model.looked.push(Looked {
+                    look: look.clone(),
+                    repairs: model.repairs.len(),
+                }),
                 Entry::Reading(reading) if reading.set_aside => {}
                 Entry::Reading(reading) => {
                     model.note_moved(circuit, reading);
@@ -278,6 +287,6 @@ impl Model {
 fn reading_of(entry: &Entry) -> Option<&Reading> {
     match entry {
         Entry::Reading(reading) => Some(reading),
-        Entry::Repair(_) => None,
+        Entry::Repair(_) | Entry::Inspection(_) => None,
     }
 }

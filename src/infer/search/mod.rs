@@ -214,7 +214,8 @@ impl Seeker<'_, '_, '_> {
         let more = faults.len().saturating_sub(1) as f64;
         faults
             .iter()
-            .map(|&f| self.candidates[f].weight.ln() - self.log_total)
+            .map(|&f| &self.candidates[f])
+            .map(|one| one.weight.ln() - self.log_total + one.looked())
             .sum::<f64>()
             + more * PRIORS.another_fault.ln()
             + self

@@ -253,9 +253,9 @@ impl Seeker<'_, '_, '_> {
         faults
             .iter()
             .zip(along)
-            .filter_map(|(&f, along)| Some((self.candidates[f].stretch?.1, along.as_ref()?)))
-            .map(|(stretch, along)| {
-                let cells = stretch_cells(stretch, along);
+            .filter_map(|(&f, along)| Some((&self.candidates[f], along.as_ref()?)))
+            .map(|(candidate, along)| {
+                let cells = stretch_cells(candidate, along);
                 log_sum(cells.iter().copied()) - (cells.len() as f64).ln()
             })
             .sum()

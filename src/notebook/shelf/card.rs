@@ -173,6 +173,7 @@ impl Card {
             match entry {
                 Entry::Reading(reading) => self.add(Field::Text, &reading.note),
                 Entry::Repair(repair) => self.add(Field::Text, &repair.note),
+                Entry::Inspection(look) => self.add(Field::Text, &look.note),
             }
         }
         for wire in &job.circuit.wires {

@@ -89,7 +89,7 @@ fn measured(source: &Source<'_>) -> Vec<String> {
     let job = source.job;
     let readings = job.log.iter().filter_map(|entry| match entry {
         Entry::Reading(reading) => Some(reading),
-        Entry::Repair(_) => None,
+        Entry::Repair(_) | Entry::Inspection(_) => None,
     });
     let all = readings.clone().count();
     let aside = readings.clone().filter(|reading| reading.set_aside).count();

@@ -102,7 +102,7 @@ fn repairs(source: &Source<'_>) -> Vec<String> {
                 };
                 Some(format!("{part} {done} (line {}){note}", index + 1))
             }
-            Entry::Reading(_) => None,
+            Entry::Reading(_) | Entry::Inspection(_) => None,
         })
         .collect()
 }

@@ -2,7 +2,7 @@
 
 use super::{Block, Source};
 use crate::{
-    explain::{names, proof_words, reading_lines},
+    explain::{NOTHING, looked_at, names, proof_words, reading_lines},
     notebook::{Job, TroubleCode},
     quantity::{
         Unit,
@@ -29,6 +29,27 @@ pub fn log(source: &Source<'_>) -> Option<Block> {
     let rows = job.log.iter().enumerate().map(|(index, entry)| {
         let number = (index + 1).to_string();
         match entry {
+            Entry::Inspection(look) => {
+                let aside = look.set_aside.then_some("set aside");
+                let notes = [aside, Some(look.note.as_str())];
+                let notes: Vec<&str> = (notes.into_iter().flatten())
+                    .filter(|note| !note.trim().is_empty())
+                    .collect();
+                let tone = if look.set_aside {
+                    Tone::Quiet
+                } else {
+                    Tone::Plain
+                };
+                Row::plain([
+                    number,
+                    looked_at(&job.circuit, look),
+                    String::new(),
+                    NOTHING.to_owned(),
+                    String::new(),
+                    notes.join("; "),
+                ])
+                .toned(tone)
+            }
             Entry::Repair(repair) => {
                 let done = if repair.replaced {
                     "replaced"

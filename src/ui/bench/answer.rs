@@ -19,6 +19,7 @@ use crate::{
     quantity::format::percent,
     ui::{
         act::Act,
+        dialog::{Dialog, LookDraft},
         kit::{card_ui, focus_ring, label_ui, line_ui, named_link_ui, shortened, text_ui},
         theme::Theme,
     },
@@ -83,6 +84,7 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
             .filter(|top| findings.fit.readings > 0 && top.probability > REPAIRABLE)
         {
             repaired_ui(ui, theme, top, acts);
+            looked_ui(ui, theme, top, acts);
         }
         problems_ui(ui, theme, findings, acts);
     });
@@ -179,6 +181,21 @@ fn repaired_ui(ui: &mut Ui, theme: &Theme, top: &Suspect, acts: &mut Vec<Act>) {
                 };
                 acts.push(log.into());
             }
+        }
+    });
+    ui.spacing_mut().interact_size.y = target;
+}
+
+/// Nothing was found where the top suspect is.
+fn looked_ui(ui: &mut Ui, theme: &Theme, top: &Suspect, acts: &mut Vec<Act>) {
+    let target = ui.spacing().interact_size.y;
+    ui.spacing_mut().interact_size.y = if target > 40.0 { target } else { 18.0 };
+    ui.horizontal(|ui| {
+        label_ui(ui, "Looked there:", theme.label(), theme.colour.muted);
+        let name = format!("Looked at {}, nothing found", top.site.part);
+        if named_link_ui(ui, theme, "nothing found", &name).clicked() {
+            let draft = LookDraft::of_suspect(top);
+            acts.push(Act::Ask(Dialog::Looked(draft)));
         }
     });
     ui.spacing_mut().interact_size.y = target;

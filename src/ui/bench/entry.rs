@@ -10,6 +10,7 @@ use crate::{
     reading::{Kind, Lamp},
     ui::{
         act::Act,
+        dialog::{Dialog, LookDraft},
         kit::{
             Field, Tone, button_ui, card_ui, choice_ui, field_ui, label_ui, line_ui, link_ui,
             named_link_ui, notice_ui, text_ui,
@@ -112,6 +113,11 @@ fn head_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, beside: &str, acts: &m
     ui.allocate_ui_with_layout(row, from_right, |ui| {
         if named_link_ui(ui, theme, text, name).clicked() {
             acts.push(Act::Stand(!bench.looks.stand));
+        }
+        let name = "Note a look that found nothing";
+        if named_link_ui(ui, theme, "a look …", name).clicked() {
+            let part = bench.model.selection.part.as_deref().unwrap_or_default();
+            acts.push(Act::Ask(Dialog::Looked(LookDraft::at(part))));
         }
         ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
             label_ui(ui, "Reading", theme.heading(), theme.colour.ink);

@@ -9,6 +9,7 @@ use crate::{
     explain::{NextWords, TestWords},
     ui::{
         act::Act,
+        dialog::{Dialog, LookDraft, none_found},
         kit::{Tone, button_ui, label_ui, line_ui, text_ui},
         theme::{CARD_RADIUS, STRONG, Theme},
     },
@@ -44,6 +45,12 @@ pub fn next_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>)
                 Some((test, told)) => best_ui(ui, theme, page, test, told, acts),
                 None => {
                     opening_ui(ui, theme, words);
+                    if let Some(place) = advice.opening.first()
+                        && button_ui(ui, theme, Tone::Plain, "Nothing found there", None).clicked()
+                    {
+                        let draft = LookDraft::of_opening(place);
+                        acts.push(Act::Ask(Dialog::Looked(draft)));
+                    }
                     if !words.tests.is_empty() {
                         switch_ui(ui, theme, page, acts);
                     }
@@ -81,6 +88,19 @@ fn best_ui(
 ) {
     ui.horizontal_wrapped(|ui| {
         do_ui(ui, theme, Tone::Primary, "Do it", told, test, acts);
+        if let Asked::LookFor { part } = &test.asked
+            && button_ui(ui, theme, Tone::Plain, "None found", None).clicked()
+        {
+            acts.push(none_found(part));
+        }
+        if let Asked::Check { connector } = &test.asked {
+            for (word, unplugged) in [("plugged", false), ("unplugged", true)] {
+                let text = format!("{connector} is {word}");
+                if button_ui(ui, theme, Tone::Plain, &text, None).clicked() {
+                    acts.push(Bench::Settle(connector.clone(), unplugged).into());
+                }
+            }
+        }
         for part in touched(test) {
             let text = format!("Can\u{2019}t reach {part}");
             let hint = "Remembered for this job; the next best test takes its place";
@@ -170,7 +190,9 @@ pub fn steps_of(test: &Test) -> Vec<Act> {
             acts.push(Act::ReadAt(red.clone()));
         }
         // What is found is drawn on from there.
-        Asked::LookFor { part } => acts.push(Screen::SelectPart(Some(part.clone())).into()),
+        Asked::LookFor { part } | Asked::Check { connector: part } => {
+            acts.push(Screen::SelectPart(Some(part.clone())).into());
+        }
     }
     acts
 }
@@ -192,7 +214,7 @@ pub fn touched(test: &Test) -> Vec<String> {
     }
     match &test.asked {
         Asked::Read { red, .. } => add(&red.part),
-        Asked::LookFor { part } => add(part),
+        Asked::LookFor { part } | Asked::Check { connector: part } => add(part),
     }
     parts.truncate(2);
     parts

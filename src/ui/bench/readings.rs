@@ -8,7 +8,7 @@ use egui::{
 use crate::{
     app::{
         Command, Log, Model, Screen,
-        view::{LogRow, log_rows},
+        view::{LogRow, Sort, log_rows},
     },
     diagnosis::Findings,
     reading::Entry,
@@ -265,19 +265,13 @@ fn actions_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mu
                 acts.push(act);
             }
         };
-        if !row.repair {
+        if row.sort == Sort::Reading {
             quiet("Re-take", Log::Retake(index).into());
             quiet("Correct", Screen::EditReading(index).into());
             if let Some(Entry::Reading(reading)) = model.job.log.get(index) {
                 let draft = ReadingDraft::of(index, reading);
                 quiet("State, moved, note", Act::Ask(Dialog::Reading(draft)));
             }
-            let text = if row.set_aside {
-                "Use again"
-            } else {
-                "Set aside"
-            };
-            quiet(text, Log::SetAside(index, !row.set_aside).into());
             if let Some(Entry::Reading(reading)) = model.job.log.get(index)
                 && reading.state != model.job.now
             {
@@ -290,6 +284,14 @@ fn actions_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mu
                     );
                 }
             }
+        }
+        if row.sort != Sort::Repair {
+            let text = if row.set_aside {
+                "Use again"
+            } else {
+                "Set aside"
+            };
+            quiet(text, Log::SetAside(index, !row.set_aside).into());
         }
         quiet("Remove", Log::Remove(index).into());
     });

@@ -6,6 +6,7 @@ mod files;
 mod guard;
 mod help;
 mod list;
+mod looked;
 mod meter;
 mod paths;
 mod quick;
@@ -16,7 +17,6 @@ use std::path::PathBuf;
 
 use egui::{Context, CornerRadius, Frame, Id, Margin, Modal, ScrollArea, Stroke, Ui, vec2};
 
-pub use self::reading::ReadingDraft;
 use self::{
     commands::commands_ui,
     export::export_ui,
@@ -24,11 +24,16 @@ use self::{
     guard::guard_ui,
     help::help_ui,
     list::list_ui,
+    looked::looked_ui,
     meter::{MeterDraft, meter_ui},
     paths::path_ui,
     quick::quick_start_ui,
     reading::reading_ui,
     small::{clip_on_ui, rail_ui},
+};
+pub use self::{
+    looked::{LookDraft, none_found},
+    reading::ReadingDraft,
 };
 pub use paths::{PathAsk, absolute};
 
@@ -88,6 +93,8 @@ pub enum Dialog {
     Meter(MeterDraft),
     /// A line of the log, with how the circuit stood.
     Reading(ReadingDraft),
+    /// A place that was looked at.
+    Looked(LookDraft),
     /// A rail of how many volts.
     Rail {
         /// Volts as typed.
@@ -233,6 +240,7 @@ pub fn dialog_ui(
         }
         Dialog::Help => help_ui(ui, theme, acts),
         Dialog::Reading(draft) => reading_ui(ui, theme, model, draft, acts),
+        Dialog::Looked(draft) => looked_ui(ui, theme, model, draft, acts),
         Dialog::Meter(draft) => meter_ui(ui, theme, draft, acts),
         Dialog::Rail { volts } => rail_ui(ui, theme, volts, acts),
         Dialog::ClipOn { from, ohms, to } => clip_on_ui(ui, theme, model, from, (ohms, to), acts),

@@ -12,7 +12,12 @@ use super::{
     work::{follow_up_ui, work_ui},
 };
 use crate::{
-    app::{Command, FileCommand, Model, Note, command::Field as Text, job::Piece, view::log_rows},
+    app::{
+        Command, FileCommand, Model, Note,
+        command::Field as Text,
+        job::Piece,
+        view::{Sort, log_rows},
+    },
     diagnosis::proof::Verdict,
     explain::proof_words,
     notebook::record::{Identity, Mileage, identity},
@@ -359,10 +364,10 @@ fn timeline_ui(ui: &mut Ui, theme: &Theme, model: &Model) {
         );
     }
     for row in rows {
-        let what = if row.repair {
-            format!("{} {}", row.point, row.reads)
-        } else {
-            format!("{}, {}: reads {}", row.point, row.state, row.reads)
+        let what = match row.sort {
+            Sort::Repair => format!("{} {}", row.point, row.reads),
+            Sort::Look => format!("looked at {}: {}", row.point, row.reads),
+            Sort::Reading => format!("{}, {}: reads {}", row.point, row.state, row.reads),
         };
         let note = if row.note.is_empty() {
             String::new()

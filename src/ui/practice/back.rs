@@ -362,7 +362,7 @@ fn beside_ui(ui: &mut Ui, theme: &Theme, back: &Back) {
                 Way::Random => "Any test that comes to mind",
                 Way::OneAtATime => "Unplugging one at a time",
                 Way::HalfSplit => "Half split by count",
-                Way::Weighed => "Most bits per minute",
+                Way::Advisor => way.name(),
             };
             let text = line(name, played.tests, played.minutes, played.found);
             text_ui(ui, &text, theme.body(), c.ink);

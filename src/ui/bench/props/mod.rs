@@ -20,7 +20,7 @@ use crate::{
     },
     ui::{
         act::Act,
-        dialog::Dialog,
+        dialog::{Dialog, LookDraft},
         kit::{Tone, button_ui, card_ui, label_ui},
         theme::Theme,
         words,
@@ -253,6 +253,10 @@ fn last_ui(
                 };
                 acts.push(log.into());
             }
+        }
+        let name = format!("Looked at {id}, nothing found");
+        if button_ui(ui, theme, Tone::Quiet, "Nothing found", Some(&name)).clicked() {
+            acts.push(Act::Ask(Dialog::Looked(LookDraft::at(id))));
         }
         if !matches!(part, PartData::Supply(_)) {
             let name = format!("Copy {id}");
