@@ -158,7 +158,8 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
     let top = Rect::from_min_max(left.min, pos2(left.right(), left.bottom() - log - gap));
     let mut foot = Rect::from_min_max(pos2(left.left(), top.bottom() + gap), left.max);
     let bench = &Bench {
-        sum_at_log: pad.is_none() && foot.width() >= WITH_SUM,
+        // The lines of an outline are long.
+        sum_at_log: pad.is_none() && foot.width() >= WITH_SUM && bench.looks.foot != Foot::Outline,
         ..*bench
     };
     let view = piece(ui, top, "drawing", |ui| {

@@ -15,7 +15,7 @@ use crate::{
 
 const TITLE: &str = "The sum behind it";
 /// Height from which the lines are as large as other text.
-const ROOMY: f32 = 176.0;
+const ROOMY: f32 = 200.0;
 
 /// A card of its own; nothing where there is nothing to reckon.
 pub fn sum_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, sum: &WorkedSum) {
