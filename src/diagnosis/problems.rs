@@ -8,7 +8,7 @@ use crate::{
         unknown::{FOLLOWED, broad},
     },
     quantity::units::as_volts,
-    reading::{Entry, Kind, Value},
+    reading::{Entry, Kind, Value, rename::missing},
 };
 
 /// Lists problems; a fatal one means that nothing can be computed.
@@ -53,6 +53,7 @@ pub fn problems(question: &Question<'_>) -> Vec<Problem> {
             fatal: false,
         });
     }
+    found.extend(not_drawn(question, &model));
     found.extend(impossible(question, model.most_volts));
     found.extend(live_ohms(question));
     found.extend(contradictions(question, &model));
@@ -88,6 +89,44 @@ pub(super) fn worked_out(noted: &[Entry], likely: &[Entry]) -> Vec<Problem> {
             remedy: "note it if you know, or read it again with that known".to_owned(),
             fatal: false,
         });
+    }
+    found
+}
+
+/// What lines that are used name and the sketch does not have, and connectors that stand both ways in one line.
+fn not_drawn(question: &Question<'_>, model: &Model) -> Vec<Problem> {
+    let unusable = |entry: usize| model.unusable.iter().any(|(other, _)| *other == entry);
+    let mut found: Vec<Problem> = (missing(question.circuit, question.log).into_iter())
+        .filter(|missing| !unusable(missing.entry))
+        .map(|missing| Problem {
+            place: format!("log line {}", missing.entry + 1),
+            what: format!(
+                "{} is not on the sketch, and what the line says of it is not counted",
+                missing.what
+            ),
+            remedy: "draw it, or correct the line".to_owned(),
+            fatal: false,
+        })
+        .collect();
+    for (index, entry) in question.log.iter().enumerate() {
+        let Entry::Reading(reading) = entry else {
+            continue;
+        };
+        let state = &reading.state;
+        let both: Vec<&str> = (state.unplugged.intersection(&state.unknown))
+            .map(String::as_str)
+            .collect();
+        if !both.is_empty() && !reading.set_aside {
+            found.push(Problem {
+                place: format!("log line {}", index + 1),
+                what: format!(
+                    "{} is noted as unplugged and as not known; it is taken as unplugged",
+                    both.join(", ")
+                ),
+                remedy: "note it one way".to_owned(),
+                fatal: false,
+            });
+        }
     }
     found
 }

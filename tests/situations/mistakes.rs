@@ -591,3 +591,24 @@ fn a_very_long_log_is_answered() {
     assert_eq!(told.findings.readings.len(), 151);
     assert!(told.findings.healthy < 0.01, "{}", told.show());
 }
+
+/// A line that names what is not drawn, or a connector both ways, says so: nothing is dropped in silence.
+#[test]
+fn what_a_line_names_and_the_sketch_lacks_is_said_not_to_count() {
+    let mut vehicle = Vehicle::new(feed(), &[shorted_s3()]);
+    vehicle.volts("M1.feed", &[]);
+    vehicle.noted("M1.feed", 2.38, &["X9"]);
+    let both = &mut vehicle.noted("M1.feed", 2.38, &["X1"]).state;
+    both.unknown.insert("X1".to_owned());
+    let told = vehicle.told();
+    assert!(
+        told.warns(&["log line 2", "X9 is not on the sketch", "not counted"]),
+        "{}",
+        told.show()
+    );
+    assert!(
+        told.warns(&["log line 3", "X1 is noted as unplugged and as not known"]),
+        "{}",
+        told.show()
+    );
+}
