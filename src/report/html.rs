@@ -163,13 +163,16 @@ fn table(table: &Table) -> String {
         Some(Side::Right) => " class=\"figure\"",
         _ => "",
     };
+    let all: f32 = table.columns.iter().map(|column| column.share).sum();
     let head: String = table
         .columns
         .iter()
         .enumerate()
         .map(|(index, column)| {
+            // The same shares of the width as on paper.
             format!(
-                "<th scope=\"col\"{}>{}</th>",
+                "<th scope=\"col\" style=\"width: {:.1}%\"{}>{}</th>",
+                100.0 * column.share / all.max(f32::MIN_POSITIVE),
                 side(index),
                 escaped(column.name)
             )

@@ -8,9 +8,10 @@ use pinchpoint::{
         settings::Practised,
     },
     notebook::training::{
-        Held, held, read_exercise, read_session, read_trainee, write_exercise, write_trainee,
+        Held, held, read_exercise, read_session, read_trainee, write_exercise, write_session,
+        write_trainee,
     },
-    practice::{Drill, Level, Record},
+    practice::{Drill, Hidden, Level, Move, Record, Session, Unfinished},
 };
 
 #[test]
@@ -126,5 +127,39 @@ fn days_are_right_with_clocks_in_1970_and_2100() {
         (4_107_542_400, "2100-03-01"),
     ] {
         assert_eq!(day(seconds), text);
+    }
+}
+
+#[test]
+fn the_format_page_says_what_is_written() {
+    let page = include_str!("../../assets/formats/practice-files.md");
+    let hidden = "(site: (part: \"W3\"), kind: short_to_ground, at: 0.5, size: 12.0)";
+    assert!(page.contains(hidden));
+    assert!(ron::from_str::<Hidden>(hidden).is_ok());
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("file.ron");
+    let exercise = Drill::SplitHalf.exercise(Level::First, 1);
+    let mut session = Session::start(exercise.clone()).expect("starts");
+    session.make(Move::Key).expect("can be done");
+    let aim = Some((Drill::SplitHalf, Level::First));
+    write_exercise(&file, &exercise).expect("written");
+    let mut written = vec![fs::read_to_string(&file).expect("there")];
+    write_session(&file, &Unfinished::of(&session, aim, 1, "Ada")).expect("written");
+    written.push(fs::read_to_string(&file).expect("there"));
+    for text in written {
+        let head: String = text.split(',').take(2).collect::<Vec<_>>().join(",");
+        let head: String = head.split_whitespace().collect::<Vec<_>>().join(" ");
+        assert!(page.contains(&head.replace("( ", "(")), "{head}");
+        // Every field of the body is named on the page.
+        for line in text
+            .lines()
+            .filter(|line| line.starts_with("        ") && !line.starts_with("         "))
+        {
+            let field = line.trim().split(':').next().unwrap_or_default();
+            assert!(
+                field.contains([')', ']']) || page.contains(field),
+                "{field}"
+            );
+        }
     }
 }

@@ -163,3 +163,43 @@ fn a_signed_record_is_added_to_and_not_written_over() {
     let record = &harness.state().model().job.record;
     assert_eq!(record.amendments[0].text, "Came back dry.");
 }
+
+#[test]
+fn everything_on_the_page_stays_inside_a_small_window_and_inside_two_columns() {
+    for (width, gloves) in [
+        (640.0, false),
+        (640.0, true),
+        (1280.0, false),
+        (1280.0, true),
+    ] {
+        let text = include_str!("../../sample_circuits/13-proved-and-signed.ron");
+        let job = pinchpoint::notebook::parse_job("sample", text.as_bytes())
+            .expect("reads")
+            .job;
+        let mut harness = window(job, [width, 9000.0]);
+        if gloves {
+            click(&mut harness, "Gloves");
+        }
+        click(&mut harness, "Page Job");
+        for part in [
+            "Code",
+            "Step",
+            "Module",
+            "Addition",
+            "Write the",
+            "Parts of place",
+            "Follow-up",
+        ] {
+            for node in harness.query_all_by_label_contains(part) {
+                let right = node.rect().right();
+                assert!(
+                    right <= width,
+                    "{part} ends at {right} of {width}, gloves {gloves}"
+                );
+            }
+        }
+        let report = harness.get_by_label("Write the report (PDF)").rect();
+        let second = report.left() > width / 2.0;
+        assert_eq!(second, width > 1000.0, "{report:?}");
+    }
+}

@@ -115,9 +115,9 @@ fn summary(source: &Source<'_>) -> Section {
         let detail = if detail.is_empty() {
             String::new()
         } else {
-            format!(" {detail}")
+            format!("; {detail}")
         };
-        let words = format!("With the readings since the repair: {line}.{detail}");
+        let words = format!("With the readings since the repair: {line}{detail}.");
         blocks.extend(text(Basis::Inferred, &words));
     }
     Section {

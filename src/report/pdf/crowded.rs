@@ -70,7 +70,10 @@ fn log(circuit: &Circuit) -> Vec<Entry> {
     let points = circuit.points();
     let ground = crate::circuit::Point::battery_negative();
     let mut log = Vec::new();
-    for number in 0..60 {
+    for number in 0.. {
+        if log.len() == 63 {
+            break;
+        }
         if let Some(part) = [19, 39, 49].iter().position(|&at| at == number) {
             let part = [&circuit.wires[9].id, &circuit.wires[30].id, "X7"][part].to_string();
             world.repair(&Site::part(&part));
@@ -342,7 +345,7 @@ fn what_a_crowded_job_says_is_all_there() {
     });
     assert_eq!(rows.sum::<usize>(), crowded_job().log.len());
     for words in [
-        "wants the old pieces of the loom",
+        "connector of the outer row for X40",
         "12: where the loom crosses",
         "HLW-035-BNRD-0009",
     ] {

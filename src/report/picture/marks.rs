@@ -52,6 +52,16 @@ impl Taken {
         self.area(from, to);
     }
 
+    /// Takes the place of words, if it is free.
+    pub fn take(&mut self, at: At, text: &str, size: f32, anchor: Anchor) -> bool {
+        let (from, to) = extent(at, text, size, anchor);
+        let free = self.is_free(from, to);
+        if free {
+            self.area(from, to);
+        }
+        free
+    }
+
     fn is_free(&self, from: At, to: At) -> bool {
         !self
             .areas

@@ -3,6 +3,7 @@
 use super::{
     Anchor, Ink, Pen, Picture, Shape,
     harness::{LEFT, RIGHT, SMALL, Scale, is_now},
+    marks::Taken,
 };
 use crate::{
     drawing::{
@@ -158,7 +159,8 @@ impl Plot<'_> {
 
     /// Readings with the meter's band; hollow where they were taken in another state.
     fn marks(&self, picture: &mut Picture, profile: &Profile) {
-        let mut taken: Vec<[f32; 4]> = Vec::new();
+        // Where many lie close, a number that finds no place is left out; all of them stand in the log.
+        let mut numbers = Taken::none(self.scale.width);
         for marker in profile.markers.iter().filter(|m| !m.set_aside) {
             if !self.inside(marker.level.volts) {
                 continue;
@@ -182,8 +184,21 @@ impl Plot<'_> {
                 .shapes
                 .push(Shape::Disc((x, y), 2.5, fill, Some(bar)));
             let number = (marker.entry + 1).to_string();
-            let at = beside((x, y), &number, &mut taken);
-            picture.words(at, Anchor::Start, SMALL, Ink::Muted, number);
+            let places = [(4.0, -2.5), (4.0, 8.0), (-4.0, -2.5), (-4.0, 8.0)];
+            let free = places.into_iter().find_map(|(right, down)| {
+                let anchor = if right > 0.0 {
+                    Anchor::Start
+                } else {
+                    Anchor::End
+                };
+                let at = (x + right, y + down);
+                numbers
+                    .take(at, &number, SMALL, anchor)
+                    .then_some((at, anchor))
+            });
+            if let Some((at, anchor)) = free {
+                picture.words(at, anchor, SMALL, Ink::Muted, number);
+            }
         }
     }
 
@@ -244,23 +259,4 @@ impl Plot<'_> {
             entry(picture, Some(pen), Ink::Ink, "under the top suspect");
         }
     }
-}
-
-/// Where the number of a reading stands: beside its mark, on the first side where it covers no other number.
-fn beside((x, y): (f32, f32), number: &str, taken: &mut Vec<[f32; 4]>) -> (f32, f32) {
-    let wide = width(number, SMALL, false);
-    let places = [-2.5, 8.0, -9.5, 15.0]
-        .into_iter()
-        .flat_map(|down| [(x + 4.0, y + down), (x - 4.0 - wide, y + down)]);
-    let covers = |&(left, base): &(f32, f32)| [left, base - SMALL, left + wide, base];
-    let free = |at: &(f32, f32)| {
-        let own = covers(at);
-        !taken.iter().any(|other| {
-            own[0] < other[2] && other[0] < own[2] && own[1] < other[3] && other[1] < own[3]
-        })
-    };
-    let first = (x + 4.0, y - 2.5);
-    let at = places.clone().find(free).unwrap_or(first);
-    taken.push(covers(&at));
-    at
 }

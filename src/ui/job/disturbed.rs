@@ -12,11 +12,13 @@ use crate::{
     explain::names,
     ui::{
         act::Act,
-        kit::{Field, Tone, button_ui, field_ui, kept_ui, text_ui},
+        kit::{Field, Tone, button_ui, field_ui, kept_ui, make_room, text_ui},
         theme::Theme,
     },
 };
 
+/// Room for a button that marks what happened.
+const MARK: f32 = 180.0;
 /// Times likelier that a place may be marked as.
 const FACTORS: std::ops::RangeInclusive<f64> = 1.0..=1000.0;
 
@@ -143,6 +145,8 @@ fn add_ui(ui: &mut Ui, theme: &Theme, model: &Model) -> Option<Vec<DamageZone>> 
         let named = parts(circuit, &text);
         for (what, _) in HAPPENINGS {
             let name = format!("Mark as {what}");
+            // What is greyed stands in a piece of its own, which does not wrap by itself.
+            make_room(ui, MARK);
             ui.add_enabled_ui(named.is_ok(), |ui| {
                 let pressed = button_ui(ui, theme, Tone::Plain, &name, None).clicked();
                 if let (true, Ok(parts)) = (pressed, &named) {

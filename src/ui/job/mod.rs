@@ -19,7 +19,7 @@ use crate::{
 };
 
 /// Width from which the cards stand in two columns.
-const WIDE: f32 = 1500.0;
+const WIDE: f32 = 1180.0;
 /// Widest that a card of text gets, so that lines stay readable.
 const WIDEST: f32 = 900.0;
 

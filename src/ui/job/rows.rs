@@ -6,13 +6,13 @@ use super::Draft;
 use crate::{
     app::job::Piece,
     ui::{
-        kit::{Field, Tone, button_ui, choice_ui, field_ui, label_ui, text_block_ui},
+        kit::{Field, Tone, button_ui, choice_ui, field_ui, label_ui, make_room, text_block_ui},
         theme::Theme,
     },
 };
 
 /// Room for a three-way choice.
-const CHOICE: f32 = 182.0;
+const CHOICE: f32 = 240.0;
 
 /// A field of one line; `name` is its accessible name and stands above it.
 pub fn line_ui(
@@ -108,6 +108,7 @@ pub fn three_ui(
         Some(false) => 1,
         None => 2,
     };
+    make_room(ui, CHOICE);
     let answer = ui
         .vertical(|ui| {
             ui.set_width(CHOICE);

@@ -47,7 +47,7 @@ pub fn work_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
                 Cell {
                     name: format!("Connector reached in step {n}"),
                     text: &mut work.reached,
-                    width: 120.0,
+                    width: 200.0,
                 },
                 Cell {
                     name: format!("By whom, step {n}"),

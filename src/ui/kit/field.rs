@@ -84,6 +84,15 @@ pub fn text_block_ui(
     })
 }
 
+/// In a row that wraps, begins the next one where less room than this is left: what stands in a column of its own does not
+/// do so by itself.
+pub fn make_room(ui: &mut Ui, width: f32) {
+    let begun = ui.cursor().left() > ui.max_rect().left() + 1.0;
+    if ui.layout().main_wrap && begun && ui.available_size_before_wrap().x < width {
+        ui.end_row();
+    }
+}
+
 fn labelled(
     ui: &mut Ui,
     theme: &Theme,
@@ -91,7 +100,9 @@ fn labelled(
     content: impl FnOnce(&mut Ui, f32) -> Response,
 ) -> Response {
     let width = if field.width > 0.0 {
-        field.width
+        let width = field.width.min(ui.max_rect().width());
+        make_room(ui, width);
+        width
     } else {
         ui.available_width()
     };

@@ -11,7 +11,7 @@ pub use button::{
     Tone, button_ui, choice_ui, focus_ring, key_ui, link_ui, named_link_ui, pill_ui, tick_ui,
 };
 pub use card::{card_ui, notice_ui};
-pub use field::{Field, field_ui, text_block_ui};
+pub use field::{Field, field_ui, make_room, text_block_ui};
 pub use kept::kept_ui;
 pub use plot::still_plot;
 pub use text::{fitted, label_ui, line_ui, shortened, shown, text_ui};
