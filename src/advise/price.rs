@@ -22,7 +22,7 @@ pub const IN_SERIES: f64 = 8.0;
 /// Minutes to get a clamp around one wire, beyond getting there.
 const CLAMP_ON: f64 = 2.0;
 /// Minutes to ask a module on a scan tool that hangs on the vehicle already.
-pub const SCAN: f64 = 3.0;
+pub const SCAN: f64 = 2.0;
 /// Minutes to clip a known load on.
 pub const CLIP_ON: f64 = 2.0;
 /// Minutes to look for members that are not drawn.
