@@ -3,6 +3,7 @@
 pub mod alike;
 mod contradict;
 pub mod findings;
+mod long;
 mod mistake;
 pub mod module;
 pub mod problems;
@@ -10,6 +11,7 @@ pub mod proof;
 pub mod supply;
 
 pub use findings::*;
+pub use long::MOST_WEIGHED;
 pub use proof::Proof;
 pub use supply::SupplyFinding;
 
@@ -101,7 +103,14 @@ pub fn findings_while(
     question: &Question<'_>,
     go_on: &dyn Fn() -> bool,
 ) -> (Findings, Option<Basis>) {
-    let problems = problems::problems(question);
+    let shorter = long::shortened(question.log);
+    let all = question;
+    let question = &Question {
+        log: shorter.as_deref().unwrap_or(question.log),
+        ..*question
+    };
+    let mut problems = problems::problems(question);
+    problems.extend(shorter.as_ref().map(|_| long::problem(all.log)));
     if problems.iter().any(|p| p.fatal) {
         return (Findings::unanswered(problems), None);
     }
@@ -120,7 +129,6 @@ pub fn findings_while(
         return (Findings::unanswered(problems), None);
     }
     let noted = question;
-    let mut problems = problems;
     problems.extend(problems::worked_out(noted.log, &likely));
     let question = &Question {
         log: &likely,
