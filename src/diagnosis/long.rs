@@ -29,7 +29,7 @@ pub(super) fn shortened(log: &[Entry]) -> Option<Vec<Entry>> {
                 ranked.push((*newer, ranked.len()));
                 *newer += 1;
             }
-            Entry::Reading(_) => {}
+            Entry::Reading(_) | Entry::Inspection(_) => {}
         }
     }
     // From the newest back, as they were met.

@@ -120,7 +120,10 @@ fn together(
     two: usize,
 ) -> f64 {
     let leans = p.leans(one).iter().zip(p.leans(two));
-    let by_spread: f64 = leans.map(|(a, b)| a * b).sum();
+    let mut by_spread: f64 = leans.map(|(a, b)| a * b).sum();
+    if one == two {
+        by_spread += p.stray[one].powi(2);
+    }
     let sizes = p.by_size.chunks_exact(total.max(1)).zip(free);
     let by_size =
         sizes.filter_map(|(row, prior)| prior.map(|(_, sd)| row[one] * row[two] * sd * sd));

@@ -353,7 +353,7 @@ pub(super) fn covariance(
     let mut s = vec![0.0; order * order];
     for (i, &m) in exact.iter().enumerate() {
         // The floor keeps a display of infinite resolution from making S singular.
-        s[i * order + i] = model.measured[m].sd.powi(2) + 1e-14;
+        s[i * order + i] = model.measured[m].sd.powi(2) + p.stray[m].powi(2) + 1e-14;
         if loose {
             // What a place nearby changes is a share of the drop, and no more than a share of what is left.
             let value = model.measured[m].value.abs();
@@ -389,9 +389,10 @@ fn censored(model: &Model, p: &Prediction, values: &[f64], used: &[usize]) -> f6
         .sum()
 }
 
-/// Variance of a predicted reading by the spreads alone.
+/// Variance of a predicted reading without its own display.
 fn spread(p: &Prediction, m: usize) -> f64 {
-    p.leans(m).iter().map(|x| x * x).sum()
+    let leans: f64 = p.leans(m).iter().map(|x| x * x).sum();
+    leans + p.stray[m].powi(2)
 }
 
 impl Weigher<'_> {
