@@ -5,7 +5,7 @@ use egui::{
     accesskit::Role, pos2, vec2,
 };
 
-use super::text::shortened;
+use super::{field::make_room, text::shortened};
 use crate::ui::theme::{LINE, RADIUS, STRONG, Theme};
 
 /// How loud a button is.
@@ -167,14 +167,20 @@ pub fn choice_ui(
     let c = &theme.colour;
     let mut answer = None;
     let before = ui.spacing().item_spacing.x;
+    let lay = |ui: &Ui, text: &str| {
+        let font = theme.strong();
+        let galley = ui
+            .painter()
+            .layout_no_wrap(text.to_owned(), font, Color32::PLACEHOLDER);
+        let width = (galley.size().x + 20.0).max(theme.size.target);
+        (galley, width)
+    };
+    let all = options.iter().map(|(text, _)| lay(ui, text).1).sum();
+    make_room(ui, all);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 0.0;
         for (index, (text, name)) in options.iter().enumerate() {
-            let font = theme.strong();
-            let galley =
-                ui.painter()
-                    .layout_no_wrap((*text).to_owned(), font, Color32::PLACEHOLDER);
-            let width = (galley.size().x + 20.0).max(theme.size.target);
+            let (galley, width) = lay(ui, text);
             let (rect, mut response) =
                 ui.allocate_exact_size(vec2(width, theme.size.target), Sense::click());
             let here = index == chosen;
