@@ -22,6 +22,7 @@ use super::{
     dropped::Dropped,
     files::{Files, Picked},
     job::{Thumbs, job_ui, start_thumbs},
+    kit::show_job,
     notebook::{notebook_ui, tabs::tabs_ui},
     notices::{drop_hint_ui, notices_ui},
     picture::{self, Picture},
@@ -417,6 +418,7 @@ impl eframe::App for Shell {
         self.shortcuts(&ctx, &mut acts);
         let theme = self.theme;
         let model = self.session.model();
+        show_job(&ctx, model.number);
         let practice = self.practice.state();
         banner_ui(ui, &theme, (model, practice), &mut acts);
         tabs_ui(ui, &theme, model, &mut acts);

@@ -3,6 +3,7 @@
 #![cfg(feature = "gui")]
 
 mod bench;
+mod drafts;
 mod drawn;
 mod driver;
 mod job;

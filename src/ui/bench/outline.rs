@@ -1,5 +1,7 @@
 //! The sketch as indented lines, to be written without the mouse; drawing and lines are two views of one thing.
 
+use std::sync::Arc;
+
 use egui::{
     Event, FontId, Id, Key, Modifiers, ScrollArea, TextBuffer, TextEdit, Ui,
     text::{CCursor, CCursorRange, LayoutJob},
@@ -13,9 +15,10 @@ use crate::{
         parts_list,
     },
     circuit::outline::outline,
+    notebook::Job,
     ui::{
         act::Act,
-        kit::{Tone, button_ui, label_ui, shown, text_ui},
+        kit::{Tone, button_ui, job_id, label_ui, shown, text_ui},
         theme::{STRONG, Theme},
     },
 };
@@ -23,12 +26,35 @@ use crate::{
 /// The keys that take the first proposal.
 const TAKE: (Modifiers, Key) = (Modifiers::COMMAND, Key::Space);
 
-fn edit_id() -> Id {
-    Id::unique("outline editor")
+fn edit_id(ui: &Ui) -> Id {
+    job_id(ui, "outline editor")
 }
 
-fn draft_id() -> Id {
-    Id::unique("outline draft")
+fn draft_id(ui: &Ui) -> Id {
+    job_id(ui, "outline draft")
+}
+
+/// The text as it is typed, which need not be how the circuit would be written.
+#[derive(Clone)]
+struct Draft {
+    text: String,
+    /// The job with this text taken over, or as it was where it could not be; known in the frame after the typing.
+    job: Option<Arc<Job>>,
+}
+
+/// What is being typed, until the job is changed by something else: taking steps back reaches the text too.
+fn draft(ui: &Ui, model: &Model) -> Option<String> {
+    let id = draft_id(ui);
+    let draft: Draft = ui.data(|data| data.get_temp(id))?;
+    let job = draft.job.unwrap_or_else(|| Arc::clone(&model.job));
+    if !Arc::ptr_eq(&job, &model.job) {
+        ui.data_mut(|data| data.remove::<Draft>(id));
+        return None;
+    }
+    let text = draft.text.clone();
+    let job = Some(job);
+    ui.data_mut(|data| data.insert_temp(id, Draft { job, ..draft }));
+    Some(text)
 }
 
 /// The text, taken over as it is typed.
@@ -37,9 +63,9 @@ pub fn outline_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
         let text = format!("{}: {}; {}", error.place, error.what, error.remedy);
         text_ui(ui, &text, theme.label_strong(), theme.colour.attention_text);
     }
-    let draft: Option<String> = ui.data(|data| data.get_temp(draft_id()));
-    let mut text = draft.unwrap_or_else(|| outline(&model.job.circuit));
-    let focused = ui.memory(|memory| memory.has_focus(edit_id()));
+    let mut text = draft(ui, model).unwrap_or_else(|| outline(&model.job.circuit));
+    let (edit_id, draft_id) = (edit_id(ui), draft_id(ui));
+    let focused = ui.memory(|memory| memory.has_focus(edit_id));
     let mut changed = focused && paste_list(ui, model, &mut text);
     let taken = focused && proposals_ui(ui, theme, model, &mut text);
     changed |= taken;
@@ -49,7 +75,7 @@ pub fn outline_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
         .show(ui, |ui| {
             let mut lay = layouter(theme.body(), theme);
             let output = TextEdit::multiline(&mut text)
-                .id(edit_id())
+                .id(edit_id)
                 .frame(egui::Frame::NONE)
                 .desired_width(f32::INFINITY)
                 .lock_focus(false)
@@ -66,13 +92,13 @@ pub fn outline_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
             }
             if changed {
                 acts.push(Sketch::SetOutline(text.clone()).into());
-                ui.data_mut(|data| data.insert_temp(draft_id(), text));
+                ui.data_mut(|data| data.insert_temp(draft_id, Draft { text, job: None }));
             }
             if taken {
                 // The press beside the text has taken the keyboard from it.
-                ui.memory_mut(|memory| memory.request_focus(edit_id()));
+                ui.memory_mut(|memory| memory.request_focus(edit_id));
             } else if response.lost_focus() {
-                ui.data_mut(|data| data.remove::<String>(draft_id()));
+                ui.data_mut(|data| data.remove::<Draft>(draft_id));
                 acts.push(Act::Do(Command::EndGesture));
             }
         });
@@ -80,7 +106,7 @@ pub fn outline_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
 
 /// The place of the cursor in bytes, while nothing is selected.
 fn cursor(ui: &Ui, text: &str) -> Option<usize> {
-    let state = TextEditState::load(ui.ctx(), edit_id())?;
+    let state = TextEditState::load(ui.ctx(), edit_id(ui))?;
     let range = state.cursor.char_range()?;
     let index = range.single()?.index.0;
     Some(
@@ -92,11 +118,11 @@ fn cursor(ui: &Ui, text: &str) -> Option<usize> {
 
 /// Puts the cursor to a place in bytes.
 fn set_cursor(ui: &Ui, text: &str, at: usize) {
-    if let Some(mut state) = TextEditState::load(ui.ctx(), edit_id()) {
+    if let Some(mut state) = TextEditState::load(ui.ctx(), edit_id(ui)) {
         let index = text.get(..at).map_or(0, |before| before.chars().count());
         let range = CCursorRange::one(CCursor::new(index));
         state.cursor.set_char_range(Some(range));
-        state.store(ui.ctx(), edit_id());
+        state.store(ui.ctx(), edit_id(ui));
     }
 }
 

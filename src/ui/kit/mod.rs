@@ -4,6 +4,7 @@ mod button;
 mod card;
 mod field;
 mod kept;
+mod owner;
 mod plot;
 pub mod text;
 
@@ -13,5 +14,6 @@ pub use button::{
 pub use card::{card_ui, notice_ui};
 pub use field::{Field, field_ui, make_room, text_block_ui};
 pub use kept::kept_ui;
+pub use owner::{job_id, show_job};
 pub use plot::still_plot;
 pub use text::{fitted, label_ui, line_ui, shortened, shown, text_ui};
