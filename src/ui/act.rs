@@ -47,6 +47,8 @@ pub enum Act {
     Close,
     /// Let the desktop ask for something else that a path answers; the path as typed so far.
     Browse(PathAsk, String),
+    /// Open a file: what practice keeps goes to its page, anything else is a job.
+    Open(PathBuf),
     /// Let the desktop ask for a file to open.
     BrowseOpen,
     /// Let the desktop ask where to save.

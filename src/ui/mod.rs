@@ -8,6 +8,7 @@ pub mod commands;
 pub mod dialog;
 mod dropped;
 mod files;
+mod held;
 mod job;
 pub mod kit;
 mod notebook;

@@ -21,6 +21,7 @@ use super::{
     dialog::{Dialog, dialog_ui},
     dropped::Dropped,
     files::{Files, Picked},
+    held::Held,
     job::{Thumbs, job_ui, start_thumbs},
     kit::show_job,
     notebook::{notebook_ui, tabs::tabs_ui},
@@ -60,6 +61,7 @@ pub struct Shell {
     practice: Desk,
     dialog: Option<Dialog>,
     files: Files,
+    held: Held,
     read_at: bool,
     closing: bool,
 }
@@ -111,6 +113,7 @@ impl Shell {
             looks: Looks::default(),
             dialog: None,
             files: Files::new(),
+            held: Held::default(),
             read_at: false,
             closing: false,
         })
@@ -183,6 +186,7 @@ impl Shell {
             }
             Act::Export(picture, path) => self.export(picture, &path),
             Act::Browse(ask, typed) => self.files.browse(ctx, ask, typed),
+            Act::Open(path) => self.open(path),
             Act::BrowseOpen => self.files.browse_open(ctx),
             Act::BrowseSave => {
                 let name = match Dialog::save(self.session.model()) {
@@ -240,8 +244,8 @@ impl Shell {
     fn follow_files(&mut self, ctx: &Context) {
         while let Some(picked) = self.files.answer() {
             match picked {
-                Picked::Open(path) => self.open(path),
-                Picked::Save(path) => self.session.send(FileCommand::SaveAs(path)),
+                Picked::Open(path) => self.held.push(Act::Open(path)),
+                Picked::Save(path) => self.held.push(FileCommand::SaveAs(path)),
                 Picked::NoOpen => self.dialog = Some(Dialog::open()),
                 Picked::NoSave => self.dialog = Some(Dialog::save(self.session.model())),
                 Picked::Paths(ask, _, Some(paths)) => {
@@ -269,14 +273,14 @@ impl Shell {
         });
         let sorted = Dropped::sorted(self.session.model().page, dropped);
         for path in sorted.open {
-            self.open(path);
+            self.held.push(Act::Open(path));
         }
         for command in sorted.commands {
             self.session.send(command);
         }
         if ctx.input(|input| input.viewport().close_requested()) && !self.closing {
             ctx.send_viewport_cmd(ViewportCommand::CancelClose);
-            self.session.send(FileCommand::Leave(Leave::Quit));
+            self.held.push(FileCommand::Leave(Leave::Quit));
         }
     }
 
@@ -415,6 +419,7 @@ impl eframe::App for Shell {
     fn ui(&mut self, ui: &mut Ui, _frame: &mut eframe::Frame) {
         let ctx = ui.ctx().clone();
         let mut acts = Vec::new();
+        self.held.begin(&ctx);
         self.shortcuts(&ctx, &mut acts);
         let theme = self.theme;
         let model = self.session.model();
@@ -479,7 +484,7 @@ impl eframe::App for Shell {
             ctx.memory_mut(|memory| memory.request_focus(value_box()));
         }
         let busy = laid_anew || !acts.is_empty();
-        for act in acts {
+        for act in self.held.end(&ctx, acts) {
             self.carry_out(&ctx, act);
         }
         if busy {

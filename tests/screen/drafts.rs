@@ -4,11 +4,14 @@
 use eframe::egui::{Context, Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use pinchpoint::{
-    app::{FileCommand, command::Leave},
-    notebook::{Job, parse_job},
+    app::{FileCommand, command::Leave, model::Page},
+    notebook::{Job, parse_job, read_job, record::Mileage},
+    quantity::units::as_metres,
 };
 
-use crate::driver::{Window, click, sample, settle, window};
+use crate::driver::{
+    Window, click, name_with, press, sample, save_at, settle, shows, type_into, window,
+};
 
 const ROOM: [f32; 2] = [1440.0, 900.0];
 
@@ -93,4 +96,86 @@ fn undo_and_redo_reach_the_text_of_the_outline() {
     type_in_outline(&mut harness, "\n");
     let circuit = &harness.state().model().job.circuit;
     assert_eq!(*circuit, sample().circuit, "what was taken back stays so");
+}
+
+/// Metres of W5 in a job.
+fn metres(job: &Job) -> f64 {
+    let wire = job.circuit.wires.iter().find(|wire| wire.id == "W5");
+    as_metres(wire.unwrap().length.unwrap())
+}
+
+/// Types metres for W5 and stays in the field.
+fn type_metres(window: &mut Window, text: &str) {
+    let field = name_with(window, "Length (empty").unwrap();
+    click(window, &field);
+    ctrl(window, Key::A);
+    window.get_by_label(&field).type_text(text);
+    settle(window);
+}
+
+#[test]
+fn figures_are_taken_when_the_job_is_saved_or_its_page_left() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("tender.ron");
+    let mut harness = window(sample(), ROOM);
+    save_at(&mut harness, &file);
+    click(&mut harness, "W5 wire BN, 2.20 m");
+    type_metres(&mut harness, "9.9");
+    assert_eq!(metres(&harness.state().model().job), 2.2);
+    ctrl(&mut harness, Key::S);
+    assert_eq!(metres(&harness.state().model().job), 9.9);
+    assert_eq!(metres(&read_job(&file).unwrap().job), 9.9);
+    assert!(!harness.state().model().is_dirty());
+    // The caret is still there.
+    type_metres(&mut harness, "8.8");
+    ctrl(&mut harness, Key::Num2);
+    assert_eq!(harness.state().model().page, Page::Job);
+    assert_eq!(metres(&harness.state().model().job), 8.8);
+    ctrl(&mut harness, Key::Num1);
+    type_metres(&mut harness, "7.7");
+    ctrl(&mut harness, Key::Q);
+    assert_eq!(metres(&harness.state().model().job), 7.7);
+    assert!(shows(&harness, "Save the changes first?"));
+}
+
+#[test]
+fn figures_that_cannot_be_taken_are_told_before_the_job_is_left() {
+    let mut harness = window(sample(), ROOM);
+    click(&mut harness, "W5 wire BN, 2.20 m");
+    type_metres(&mut harness, "3.3");
+    press(&mut harness, Key::Enter);
+    type_metres(&mut harness, "long");
+    ctrl(&mut harness, Key::Q);
+    assert!(shows(&harness, "“long” is not taken"));
+    assert!(harness.state().model().guard.is_none(), "first it is told");
+    ctrl(&mut harness, Key::Q);
+    assert!(shows(&harness, "Save the changes first?"));
+    assert_eq!(metres(&harness.state().model().job), 3.3);
+}
+
+#[test]
+fn what_is_typed_for_one_job_never_shows_in_another() {
+    let mut harness = window(sample(), [1440.0, 5400.0]);
+    ctrl(&mut harness, Key::Num2);
+    // With a change it stays open.
+    type_into(&mut harness, "Plate", "HL 4471");
+    type_into(&mut harness, "Mileage", "123456");
+    // Left without a key or a press that the field could notice.
+    leave(&mut harness, Leave::Start(Box::new(other_job())));
+    let field = |harness: &Window, name: &str| harness.get_by_label(name).value();
+    let empty = |harness: &Window, name: &str| field(harness, name).is_none_or(|v| v.is_empty());
+    assert!(empty(&harness, "Mileage"));
+    type_into(&mut harness, "Battery at arrival", "12.4");
+    press(&mut harness, Key::Tab);
+    let record = harness.state().model().job.record.clone();
+    assert_eq!(record.vehicle.mileage, None);
+    assert!(record.vehicle.battery.is_some());
+    // A tab of the strip takes what is typed along with it.
+    type_into(&mut harness, "Mileage", "777");
+    let first = name_with(&harness, "Go to: ").unwrap();
+    click(&mut harness, &first);
+    assert_eq!(harness.state().model().job.record.vehicle.mileage, None);
+    leave(&mut harness, Leave::Switch(1));
+    let mileage = harness.state().model().job.record.vehicle.mileage;
+    assert_eq!(mileage, Some(Mileage::Kilometres(777)));
 }

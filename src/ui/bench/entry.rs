@@ -12,8 +12,8 @@ use crate::{
         act::Act,
         dialog::{Dialog, LookDraft},
         kit::{
-            Field, Tone, button_ui, card_ui, choice_ui, field_ui, label_ui, line_ui, link_ui,
-            named_link_ui, notice_ui, text_ui,
+            Field, Tone, button_ui, card_ui, choice_ui, field_ui, job_id, label_ui, line_ui,
+            link_ui, named_link_ui, notice_ui, text_ui,
         },
         theme::Theme,
     },
@@ -137,13 +137,14 @@ fn doing(model: &Model) -> String {
     }
 }
 
-fn draft_id() -> Id {
-    Id::unique("typed point")
+fn draft_id(ui: &Ui) -> Id {
+    job_id(ui, "typed point")
 }
 
 /// What is being typed for a point, while it is.
 fn draft(ui: &Ui) -> Option<String> {
-    ui.data(|data| data.get_temp::<String>(draft_id()))
+    let id = draft_id(ui);
+    ui.data(|data| data.get_temp::<String>(id))
 }
 
 fn point_ui(ui: &mut Ui, theme: &Theme, model: &Model, width: f32, acts: &mut Vec<Act>) {
@@ -163,7 +164,8 @@ fn point_ui(ui: &mut Ui, theme: &Theme, model: &Model, width: f32, acts: &mut Ve
     };
     let response = field_ui(ui, theme, &mut text, &field);
     if response.changed() {
-        ui.data_mut(|data| data.insert_temp(draft_id(), text.clone()));
+        let id = draft_id(ui);
+        ui.data_mut(|data| data.insert_temp(id, text.clone()));
     }
     if response.lost_focus() {
         let entered = ui.input(|input| input.key_pressed(Key::Enter));
@@ -173,7 +175,8 @@ fn point_ui(ui: &mut Ui, theme: &Theme, model: &Model, width: f32, acts: &mut Ve
                 None => acts.push(Screen::TypePoint(text).into()),
             }
         }
-        ui.data_mut(|data| data.remove::<String>(draft_id()));
+        let id = draft_id(ui);
+        ui.data_mut(|data| data.remove::<String>(id));
     }
 }
 

@@ -1,6 +1,6 @@
 //! What was disturbed: places that were hit, wet, opened or worked on. A fault there is likelier, and the report says so.
 
-use egui::{Id, Ui};
+use egui::Ui;
 
 use super::rows::remove_ui;
 use crate::{
@@ -12,7 +12,7 @@ use crate::{
     explain::names,
     ui::{
         act::Act,
-        kit::{Field, Tone, button_ui, field_ui, kept_ui, make_room, text_ui},
+        kit::{Field, Tone, button_ui, field_ui, job_id, kept_ui, make_room, text_ui},
         theme::Theme,
     },
 };
@@ -127,7 +127,7 @@ fn factor(text: &str) -> Result<f64, String> {
 /// A part, and what happened to it. Answers the places as they are then.
 fn add_ui(ui: &mut Ui, theme: &Theme, model: &Model) -> Option<Vec<DamageZone>> {
     let circuit = &model.job.circuit;
-    let id = Id::unique("another disturbed part");
+    let id = job_id(ui, "another disturbed part");
     let chosen = model.selection.part.clone().unwrap_or_default();
     let draft: Option<String> = ui.data(|data| data.get_temp(id));
     let mut text = draft.unwrap_or(chosen);

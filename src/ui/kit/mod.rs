@@ -13,7 +13,7 @@ pub use button::{
 };
 pub use card::{card_ui, notice_ui};
 pub use field::{Field, field_ui, make_room, text_block_ui};
-pub use kept::kept_ui;
+pub use kept::{NotTaken, kept_ui, not_taken, take_typed};
 pub use owner::{job_id, show_job};
 pub use plot::still_plot;
 pub use text::{fitted, label_ui, line_ui, shortened, shown, text_ui};
