@@ -1,9 +1,13 @@
 //! The job page: the record is filled in by the names of its fields, each stay in a field is one step, the proof ticks.
 
 use crate::driver::{click, press, sample, save_at, settle, shows, type_into, window};
-use eframe::egui::Key;
+use eframe::egui::{Context, Key};
 use egui_kittest::kittest::Queryable as _;
 use pinchpoint::{
+    app::{
+        Screen,
+        model::{Refusal, Weight},
+    },
     notebook::record::{Mileage, Relation},
     reading::{Entry, Reading, Repair},
 };
@@ -202,4 +206,41 @@ fn everything_on_the_page_stays_inside_a_small_window_and_inside_two_columns() {
         let second = report.left() > width / 2.0;
         assert_eq!(second, width > 1000.0, "{report:?}");
     }
+}
+
+#[test]
+fn a_whole_name_signs_and_the_letters_before_do_not() {
+    let mut harness = window(sample(), [1440.0, 5400.0]);
+    click(&mut harness, "Page Job");
+    click(&mut harness, "Signed by");
+    for letter in "N. Comer".chars() {
+        let field = harness.get_by_label("Signed by");
+        assert!(field.is_focused(), "the keyboard stays before {letter}");
+        field.type_text(&letter.to_string());
+        settle(&mut harness);
+        assert_eq!(harness.state().model().job.record.sign_off.by, "");
+    }
+    press(&mut harness, Key::Enter);
+    assert_eq!(harness.state().model().job.record.sign_off.by, "N. Comer");
+    assert!(shows(&harness, "Signed by N. Comer: what is written stays"));
+}
+
+#[test]
+fn the_keyboard_stays_in_a_field_whatever_comes_above_it() {
+    let mut harness = window(sample(), [1440.0, 5400.0]);
+    click(&mut harness, "Page Job");
+    click(&mut harness, "Signed on");
+    // A notice that nothing of the page has to do with.
+    let news = Refusal::new("", "something was said", "");
+    let tell = Screen::Tell(Weight::News, news);
+    harness
+        .state_mut()
+        .carry_out(&Context::default(), tell.into());
+    settle(&mut harness);
+    harness.get_by_label("Signed on").type_text("2031-04-02");
+    settle(&mut harness);
+    assert_eq!(
+        harness.state().model().job.record.sign_off.date,
+        "2031-04-02"
+    );
 }

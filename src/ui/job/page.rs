@@ -27,7 +27,8 @@ use crate::{
         act::Act,
         dialog::{Dialog, PathAsk},
         kit::{
-            Field, Tone, button_ui, card_ui, field_ui, kept_ui, notice_ui, text_block_ui, text_ui,
+            Field, Tone, button_ui, card_ui, field_ui, job_id, kept_ui, notice_ui, text_block_ui,
+            text_ui,
         },
         theme::Theme,
     },
@@ -156,9 +157,7 @@ pub fn done_ui(
     });
     card(ui, "Sign-off", "", &mut |ui| {
         ui.horizontal_wrapped(|ui| {
-            line_ui(ui, theme, draft, Piece::SignOff, "Signed by", 220.0, |d| {
-                Some(&mut d.record.sign_off.by)
-            });
+            signed_by_ui(ui, theme, draft);
             line_ui(ui, theme, draft, Piece::SignOff, "Signed on", 140.0, |d| {
                 Some(&mut d.record.sign_off.date)
             });
@@ -211,6 +210,22 @@ pub fn done_ui(
             });
         },
     );
+}
+
+/// Whoever signs has typed the whole name: from then on the record stays as it is.
+fn signed_by_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
+    let field = Field {
+        name: "Signed by",
+        hint: "Enter signs",
+        width: 220.0,
+        ..Field::default()
+    };
+    let now = draft.record.sign_off.by.clone();
+    let name = |text: &str| Ok(text.trim().to_owned());
+    if let Some(by) = kept_ui(ui, theme, "sign-off", &now, &field, name) {
+        draft.record.sign_off.by = by;
+        draft.step(Piece::SignOff);
+    }
 }
 
 fn vehicle_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
@@ -400,6 +415,7 @@ fn job_line_ui(
     let mut text = now.to_owned();
     let field = Field {
         name,
+        id: Some(job_id(ui, name)),
         ..Field::default()
     };
     let response = field_ui(ui, theme, &mut text, &field);
@@ -419,6 +435,7 @@ fn job_block_ui(
     let field = Field {
         name,
         bare: true,
+        id: Some(job_id(ui, name)),
         ..Field::default()
     };
     let response = text_block_ui(ui, theme, &mut text, rows, &field);

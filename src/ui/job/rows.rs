@@ -6,7 +6,9 @@ use super::Draft;
 use crate::{
     app::job::Piece,
     ui::{
-        kit::{Field, Tone, button_ui, choice_ui, field_ui, label_ui, make_room, text_block_ui},
+        kit::{
+            Field, Tone, button_ui, choice_ui, field_ui, job_id, label_ui, make_room, text_block_ui,
+        },
         theme::Theme,
     },
 };
@@ -30,6 +32,7 @@ pub fn line_ui(
     let field = Field {
         name,
         width,
+        id: Some(job_id(ui, name)),
         ..Field::default()
     };
     let response = field_ui(ui, theme, &mut text, &field);
@@ -54,6 +57,7 @@ pub fn block_ui(
     let mut text = of(draft).clone();
     let field = Field {
         name,
+        id: Some(job_id(ui, name)),
         ..Field::default()
     };
     let response = text_block_ui(ui, theme, &mut text, rows, &field);
@@ -80,6 +84,7 @@ pub fn cells_ui(ui: &mut Ui, theme: &Theme, cells: Vec<Cell<'_>>) -> (bool, bool
         let field = Field {
             name: &cell.name,
             width: cell.width,
+            id: Some(job_id(ui, &cell.name)),
             ..Field::default()
         };
         let response = field_ui(ui, theme, cell.text, &field);

@@ -28,7 +28,7 @@ pub struct Field<'a> {
     pub width: f32,
     /// Outlined as wrong.
     pub wrong: bool,
-    /// Its id, where something else moves the keyboard to it.
+    /// Its id, where something else moves the keyboard to it or comes and goes above it.
     pub id: Option<Id>,
 }
 
@@ -70,16 +70,18 @@ pub fn text_block_ui(
 ) -> Response {
     labelled(ui, theme, field, |ui, width| {
         framed(ui, theme, field, width, |ui, inner| {
-            ui.add(
-                TextEdit::multiline(text)
-                    .frame(Frame::NONE)
-                    .margin(Margin::symmetric(0, 6))
-                    .font(theme.body())
-                    .hint_text(field.hint)
-                    .char_limit(LIMIT)
-                    .desired_width(inner)
-                    .desired_rows(rows),
-            )
+            let mut edit = TextEdit::multiline(text)
+                .frame(Frame::NONE)
+                .margin(Margin::symmetric(0, 6))
+                .font(theme.body())
+                .hint_text(field.hint)
+                .char_limit(LIMIT)
+                .desired_width(inner)
+                .desired_rows(rows);
+            if let Some(id) = field.id {
+                edit = edit.id(id);
+            }
+            ui.add(edit)
         })
     })
 }
