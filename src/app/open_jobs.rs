@@ -4,7 +4,7 @@ use std::{path::PathBuf, sync::Arc};
 
 use super::{
     history::History,
-    model::{Answer, Entry, Model, Selection},
+    model::{Answer, Entry, Model, Page, Selection},
 };
 use crate::notebook::{Job, Stamp};
 
@@ -109,6 +109,14 @@ impl Model {
             self.beside.push(left);
             self.thin_out();
         }
+        self.turn_to_it();
+    }
+
+    /// Whoever brings a job from the notebook wants to see it.
+    fn turn_to_it(&mut self) {
+        if self.page == Page::Notebook {
+            self.page = Page::Bench;
+        }
     }
 
     /// Brings an open job to the bench; the one there stays open, if it is worth keeping. Answers whether it is open.
@@ -123,6 +131,7 @@ impl Model {
         if keep {
             self.beside.push(left);
         }
+        self.turn_to_it();
         true
     }
 

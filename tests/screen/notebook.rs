@@ -6,7 +6,7 @@ use std::{fs, path::Path};
 use eframe::egui::{Context, Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use pinchpoint::{
-    app::{NotebookCommand, Screen},
+    app::{NotebookCommand, Screen, model::Page},
     notebook::{Job, read_job, record::Work, write_job},
     quantity::units::{as_minutes, minutes},
 };
@@ -191,6 +191,8 @@ fn several_jobs_stay_open_and_a_plug_that_is_off_is_asked_about() {
     let mut harness = on_the_page(folder.path());
     click_with(&mut harness, "Job CT-4502");
     click(&mut harness, "Open the chosen job");
+    assert_eq!(harness.state().model().page, Page::Bench, "one sees it");
+    click(&mut harness, "Page Notebook");
     click_with(&mut harness, "Job CT-4490");
     click(&mut harness, "Open the chosen job");
     assert!(shows(&harness, "Reconnect before you leave?"));
