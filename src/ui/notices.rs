@@ -1,6 +1,8 @@
 //! What is to be said about files and refused changes, in a strip over the page.
 
-use egui::{CornerRadius, Frame, Margin, Panel, Stroke, Ui};
+use std::sync::Arc;
+
+use egui::{CornerRadius, Frame, Id, Margin, Panel, Stroke, Ui};
 
 use super::{
     act::Act,
@@ -97,14 +99,33 @@ fn recovered_ui(ui: &mut Ui, theme: &Theme, left: &Recovered, acts: &mut Vec<Act
                     let leave = Leave::Recover(Box::new(left.clone()));
                     acts.push(FileCommand::Leave(leave).into());
                 }
-                let name = format!("Forget {title}");
-                if button_ui(ui, theme, Tone::Plain, "Forget it", Some(&name)).clicked() {
-                    acts.push(FileCommand::Forget(Box::new(left.clone())).into());
-                }
+                forget_ui(ui, theme, (left, title), acts);
                 let text = format!("Changes were not saved when the window last closed: {title}");
                 text_ui(ui, &text, theme.body(), c.attention_text);
             });
         });
+}
+
+/// Throws the changes away, which nothing brings back: so it asks once more, with the way out under the pointer.
+fn forget_ui(ui: &mut Ui, theme: &Theme, (left, title): (&Recovered, &str), acts: &mut Vec<Act>) {
+    let id = Id::unique(("forgetting", Arc::as_ptr(left.slot()).addr()));
+    let asking: bool = ui.data(|data| data.get_temp(id).unwrap_or_default());
+    let mut next = asking;
+    if asking {
+        let name = format!("Keep {title}");
+        next &= !button_ui(ui, theme, Tone::Plain, "Keep it", Some(&name)).clicked();
+        let name = format!("Forget {title} for good");
+        if button_ui(ui, theme, Tone::Plain, "Forget for good", Some(&name)).clicked() {
+            next = false;
+            acts.push(FileCommand::Forget(Box::new(left.clone())).into());
+        }
+    } else {
+        let name = format!("Forget {title}");
+        next = button_ui(ui, theme, Tone::Plain, "Forget it", Some(&name)).clicked();
+    }
+    if next != asking {
+        ui.data_mut(|data| data.insert_temp(id, next));
+    }
 }
 
 /// Says what happens to a file that is held over the window.

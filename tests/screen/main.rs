@@ -11,5 +11,6 @@ mod kinds;
 mod limits;
 mod looked;
 mod notebook;
+mod notices;
 mod practice;
 mod reach;
