@@ -109,3 +109,21 @@ fn the_drawing_is_walked_and_worked_by_keys_alone() {
     press(&mut harness, Key::Space);
     assert!(harness.state().model().job.now.unplugged.is_empty());
 }
+
+#[test]
+fn the_reading_that_was_logged_last_is_in_sight() {
+    let mut harness = window(sample(), [1280.0, 800.0]);
+    type_into(&mut harness, "Point", "X1.1n");
+    press(&mut harness, Key::Enter);
+    // More than the feed has there: what is said about it needs room, too.
+    harness.get_by_label("Value").type_text("8.2");
+    settle(&mut harness);
+    press(&mut harness, Key::Enter);
+    settle(&mut harness);
+    let line = harness.state().model().job.log.len();
+    let name = name_with(&harness, &format!("Line {line}: ")).unwrap();
+    let row = harness.get_by_label(&name).rect();
+    let tab = harness.get_by_label("Show the readings").rect();
+    assert!(row.top() >= tab.bottom(), "{row:?} under {tab:?}");
+    assert!(row.bottom() <= 800.0 - 14.0, "{row:?}");
+}

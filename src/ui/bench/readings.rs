@@ -26,6 +26,8 @@ struct Columns {
     right: f32,
 }
 
+/// Longest line that is told in full where the pointer rests on it, in characters.
+const LONGEST: usize = 400;
 /// Columns of figures, the first of them.
 const FIGURES: usize = 3;
 /// Width under which the heads of the last columns are a word shorter.
@@ -79,13 +81,31 @@ pub fn readings_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act
     ScrollArea::vertical()
         .auto_shrink([false, true])
         .max_height(ui.available_height().max(3.0 * theme.size.row))
-        .stick_to_bottom(true)
         .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
-            for row in log_rows(model) {
-                line_ui(ui, theme, model, &row, acts);
+            let rows = log_rows(model);
+            for (index, row) in rows.iter().enumerate() {
+                let top = ui.cursor().min;
+                line_ui(ui, theme, model, row, acts);
+                if index + 1 == rows.len() && is_new(ui, model, row) {
+                    let size = vec2(ui.available_width(), theme.size.row);
+                    ui.scroll_to_rect(Rect::from_min_size(top, size), Some(egui::Align::TOP));
+                }
             }
         });
+}
+
+/// Whether the last line is another one than in the frame before, or what is said below it has come or gone: then it is
+/// brought into sight itself, and not the end of what is said.
+fn is_new(ui: &Ui, model: &Model, row: &LogRow) -> bool {
+    let id = Id::unique("last line that was shown");
+    let seen = (model.number, row.entry, row.flag.is_some());
+    let before = ui.data_mut(|data| {
+        let before = data.get_temp(id);
+        data.insert_temp(id, seen);
+        before
+    });
+    before != Some(seen)
 }
 
 fn open_id() -> Id {
@@ -121,6 +141,7 @@ fn head_ui(ui: &mut Ui, theme: &Theme, findings: Option<&Findings>) {
     }
 }
 
+/// Answers whether the words had to be cut.
 fn cell_ui(
     ui: &Ui,
     row: Rect,
@@ -129,7 +150,7 @@ fn cell_ui(
     text: &str,
     font: egui::FontId,
     colour: Color32,
-) {
+) -> bool {
     let width = columns.width(column);
     let clip = Rect::from_min_max(
         pos2(columns.x[column], row.top()),
@@ -144,6 +165,7 @@ fn cell_ui(
         text = text.chars().take(keep).collect::<String>() + "…";
         galley = painter.layout_no_wrap(text.clone(), font.clone(), colour);
     }
+    let cut = text.ends_with('…');
     let align = if column < FIGURES {
         Align2::LEFT_CENTER
     } else {
@@ -151,6 +173,7 @@ fn cell_ui(
     };
     let at = align.align_size_within_rect(galley.size(), clip).min;
     painter.galley(at, galley, colour);
+    cut
 }
 
 fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut Vec<Act>) {
@@ -189,6 +212,7 @@ fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut V
             .rect_filled(rect, CornerRadius::same(3), ground);
     }
     let columns = Columns::new(rect);
+    let mut cut = false;
     for (column, text) in cells.into_iter().enumerate() {
         let font = if column == 3 {
             theme.strong()
@@ -200,7 +224,10 @@ fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut V
             (false, true) => c.attention_text,
             (false, false) => c.ink,
         };
-        cell_ui(ui, rect, &columns, column, text, font, ink);
+        cut |= cell_ui(ui, rect, &columns, column, text, font, ink);
+    }
+    if cut {
+        response.clone().on_hover_text(shortened(&spoken, LONGEST));
     }
     if row.set_aside {
         let y = rect.center().y;
