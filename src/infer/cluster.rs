@@ -7,7 +7,7 @@ use std::collections::BTreeMap;
 use super::{
     candidate::Candidate,
     lower::{Model, Role},
-    solve::Effect,
+    solve::{Effect, meter_port},
 };
 
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -80,7 +80,8 @@ fn pieces(model: &Model, stand: usize) -> Vec<usize> {
         .collect()
 }
 
-/// For each element, its chain: elements that follow one another with nothing else at the joint.
+/// For each element, its chain: elements that follow one another with nothing else at the joint, no lead either, and that
+/// are never parted: what reads before a break is not what reads behind it.
 fn chains(model: &Model) -> Vec<usize> {
     let mut at: Vec<Vec<usize>> = vec![Vec::new(); model.pattern.nodes + 1];
     for (index, element) in model.elements.iter().enumerate() {
@@ -91,6 +92,19 @@ fn chains(model: &Model) -> Vec<usize> {
         // A source's pin is the end of a chain.
         at[source.feed].push(usize::MAX);
         at[source.ret].push(usize::MAX);
+    }
+    for measured in &model.measured {
+        for &(node, _) in meter_port(model, measured.what).weights() {
+            at[node].push(usize::MAX);
+        }
+    }
+    for stand in &model.stands {
+        for (element, &siemens) in model.elements.iter().zip(&stand.siemens) {
+            if siemens < 1e-3 * element.siemens {
+                at[element.a].push(usize::MAX);
+                at[element.b].push(usize::MAX);
+            }
+        }
     }
     let mut parent: Vec<usize> = (0..model.elements.len()).collect();
     for joint in at.iter().take(model.pattern.nodes) {
