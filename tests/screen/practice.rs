@@ -13,7 +13,7 @@ use pinchpoint::{
     },
     fault::FaultKind,
     notebook::training::{read_exercise, read_trainee, write_exercise},
-    practice::{Drill, Flaw, Level, Move, Outcome},
+    practice::{Drill, Flaw, Level, Move, Outcome, trainee::Way},
 };
 
 const SIZE: [f32; 2] = [1440.0, 2600.0];
@@ -118,7 +118,7 @@ fn a_hidden_fault_is_found_proved_and_looked_back_on() {
     assert_eq!(practice.stage, Stage::Back);
     let back = practice.back.as_ref().expect("it is looked back on");
     assert!(back.debrief.found && back.debrief.path.found);
-    assert_eq!(back.debrief.others.len(), 4);
+    assert_eq!(back.debrief.others.len(), Way::PEOPLE.len());
     assert_eq!(back.debrief.looked[2].flaw, Some(Flaw::Redundant));
     assert!(shows(&window, "It was: "));
     assert!(shows(&window, "Plot: Bits left, step by step"));

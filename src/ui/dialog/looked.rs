@@ -197,7 +197,7 @@ pub fn looked_ui(
     }
     ui.horizontal(|ui| {
         let button = ui.add_enabled_ui(look.is_ok(), |ui| {
-            button_ui(ui, theme, Tone::Primary, "Nothing found there", None).clicked()
+            button_ui(ui, theme, Tone::Primary, "Note it", None).clicked()
         });
         if let (true, Ok(look)) = (button.inner, look) {
             acts.push(Log::MarkLooked(look).into());
