@@ -17,11 +17,12 @@ use serde::Serialize;
 use super::names;
 use crate::{
     circuit::{
-        Point,
+        LimitMode, Point,
         tree::{FeedTree, Side, cut_off},
     },
-    diagnosis::{Findings, Question, ReadingFinding, Suspect},
+    diagnosis::{Findings, Question, ReadingFinding, SupplyFinding, Suspect},
     fault::FaultKind,
+    infer::solve::Regime,
     quantity::Unit,
     reading::{Kind, Reading, State},
 };
@@ -35,6 +36,8 @@ const TRIED: usize = 4;
 const WORTH_SHOWING: f64 = 2e-5;
 /// Share of a value below which a difference to it is not worth a line.
 const SLIGHT: f64 = 0.005;
+/// Ratio of the ends of its 90 % interval under which a limit that nobody knows counts as told by the readings (judgement).
+const TOLD: f64 = 1.25;
 
 /// One line of a worked sum.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -93,8 +96,10 @@ pub fn telling(
         let usable = finding.mistaken <= super::readings::FLAGGED
             && under_test(reading)
             && (suspect.is_none() || shows);
-        usable.then_some((
-            last_repair.is_none_or(|repair| finding.entry > repair),
+        let since = last_repair.is_none_or(|repair| finding.entry > repair);
+        // A sound circuit is no sum of what was read while the fault was there.
+        (usable && (suspect.is_some() || since)).then_some((
+            since,
             reading.kind == Kind::Volts,
             if suspect.is_none() { 0.0 } else { finding.bits },
         ))
@@ -263,6 +268,23 @@ impl Story<'_> {
                 names::list(&others, "and")
             ));
         }
+    }
+
+    /// Current at which a supply is at its limit, where nobody knows the limit and the readings hardly tell it: what the
+    /// search had to assume.
+    fn assumed_limit(&self, source: usize) -> Option<f64> {
+        let supply = self.question.circuit.supplies.get(source)?;
+        let known = match supply.limit {
+            LimitMode::Constant { limit } | LimitMode::Foldback { limit, .. } => limit.is_some(),
+            LimitMode::Unknown | LimitMode::None => false,
+        };
+        let told = |finding: &SupplyFinding| {
+            let limit = finding.limit_a.filter(|_| finding.supply == supply.id);
+            limit.is_some_and(|limit| limit.now.high < TOLD * limit.now.low)
+        };
+        let limited = self.with.regime(source) == Regime::Limited;
+        (limited && !known && !self.findings.supplies.iter().any(told))
+            .then(|| self.with.output(source))
     }
 
     /// Where the suspect's fault is.

@@ -51,8 +51,12 @@ impl Story<'_> {
             }
             (None, None) => self.divider(&place, open, across),
         }
+        let assumed = limited.and_then(|source| self.assumed_limit(source));
+        let assumed = assumed.map_or_else(String::new, |limit| {
+            format!("With an assumed limit of about {}: ", three(amperes(limit)))
+        });
         self.sum(
-            "",
+            &assumed,
             quotient(volts(across), amperes(current), Unit::Ohms),
             &format!(" {}.", self.towards()),
         );
@@ -102,6 +106,11 @@ impl Story<'_> {
             self.say(format!(
                 "{name} folds back: at {} it lets {} out.",
                 three(volts(self.with.pin(source))),
+                three(amperes(output))
+            ));
+        } else if self.assumed_limit(source).is_some() {
+            self.say(format!(
+                "{name} is at its limit, which nobody knows: {} leaves it if that is what it limits at.",
                 three(amperes(output))
             ));
         } else {

@@ -73,8 +73,12 @@ impl Story<'_> {
                 }
             }
             Regime::Limited => {
+                let assumed = match self.assumed_limit(source) {
+                    Some(_) => ", which is assumed",
+                    None => "",
+                };
                 self.say(format!(
-                    "{name} is at its limit: {} leaves it at {}.",
+                    "{name} is at its limit{assumed}: {} leaves it at {}.",
                     three(amperes(output)),
                     three(volts(pin))
                 ));
