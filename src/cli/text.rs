@@ -7,8 +7,8 @@ use crate::{
     advise::Best,
     diagnosis::{Findings, Predicted, Problem},
     explain::{
-        NOTHING, cautions, headline, looked_at, module, next_words, readings::mistake, steps,
-        worked_sum,
+        NOTHING, cautions, headline, looked_at, module, next_words, nothing_wrong,
+        readings::mistake, steps, worked_sum,
     },
     notebook::{Job, trouble::visible},
     quantity::{
@@ -189,7 +189,7 @@ fn suspects(findings: &Findings) -> String {
         let _ = writeln!(
             text,
             "  {}; {}",
-            words::chance(findings.healthy, "nothing wrong"),
+            words::chance(findings.healthy, nothing_wrong(findings)),
             words::chance(findings.unexplained, "nothing on this sketch explains it")
         );
     }

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use super::{Proof, SupplyFinding};
+use super::{Proof, SupplyFinding, proof::Open};
 use crate::{
     advise::Advice,
     circuit::{Circuit, Point, check::Complaint},
@@ -275,7 +275,32 @@ pub struct Findings {
     pub next: Advice,
 }
 
+/// Probability from which a fault with those that cannot be told from it is no longer one of several.
+pub const SETTLED: f64 = 0.6;
+
 impl Findings {
+    /// The likeliest suspect, where it is likelier than that nothing is wrong.
+    pub fn accused(&self) -> Option<&Suspect> {
+        let top = self.suspects.first()?;
+        (top.probability > self.healthy && self.fit.readings > 0).then_some(top)
+    }
+
+    /// Probability of a suspect with those that cannot be told from it.
+    pub fn with_its_group(&self, suspect: &Suspect) -> f64 {
+        let group = self.groups.get(suspect.group);
+        group.map_or(suspect.probability, |group| {
+            group.probability.max(suspect.probability)
+        })
+    }
+
+    /// What the last repair leaves open; none where nothing was repaired, or a fault is accused all the same.
+    pub fn open(&self) -> Option<Open<'_>> {
+        let proof = self.proof.as_ref()?;
+        let accused = self.accused();
+        let settled = accused.is_some_and(|top| self.with_its_group(top) >= SETTLED);
+        proof.open(accused.is_some(), settled)
+    }
+
     /// No answer: something stands in its way.
     pub fn unanswered(problems: Vec<Problem>) -> Self {
         Self {

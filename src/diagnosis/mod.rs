@@ -8,6 +8,7 @@ mod mistake;
 pub mod module;
 pub mod problems;
 pub mod proof;
+mod prove;
 pub mod supply;
 
 pub use findings::*;
@@ -57,6 +58,7 @@ pub fn diagnose_in_steps(
         findings.next.best = Best::Pending;
         early(&findings);
         findings.next = basis.advice(question);
+        prove::first(question, &mut findings);
     }
     findings
 }
@@ -154,8 +156,12 @@ pub fn findings_while(
     let before = weigher.before(&[], &idle);
     let real = model.measured.len();
     let ranked = rank(&found, &post);
+    // What is shown is what is said: the likeliest way of what the answer names, which need not be the likeliest way of all.
     // Before anything was read nothing is under suspicion: what is likely then is likely anywhere.
-    let suspected = ranked.first().filter(|_| real > 0);
+    let suspected = (named(&ranked, &list, &post, model.repairs.len()).as_ref())
+        .or(ranked.first())
+        .copied()
+        .filter(|_| real > 0);
     let after = suspected.and_then(|best| {
         let free: Vec<Option<SizePrior>> = best.faults.iter().map(|&f| list[f].size).collect();
         let fit = &best.robust.best;
@@ -167,7 +173,7 @@ pub fn findings_while(
         question,
         &model,
         &post.mistaken,
-        suspected.map(|best| (*best, &list[..])),
+        suspected.map(|best| (best, &list[..])),
     );
     let suspects = suspects(circuit, &post);
     let mut weighted: Vec<(&Hypothesis, f64)> = found
@@ -256,6 +262,28 @@ fn predicted(outlook: &Outlook) -> Predicted {
         mean: outlook.mean,
         sd: outlook.sd,
     }
+}
+
+/// The likeliest hypothesis that has the likeliest suspect in it; where that nothing is wrong is likelier, the likeliest
+/// with no fault left.
+fn named<'s>(
+    ranked: &[&'s Hypothesis],
+    list: &[Candidate],
+    post: &Posterior,
+    repairs: usize,
+) -> Option<&'s Hypothesis> {
+    let top = (post.marginals.first()).filter(|top| top.probability > post.healthy);
+    let mut now = ranked.iter().copied();
+    let there = |hypothesis: &&Hypothesis| {
+        let mut faults = (hypothesis.faults.iter())
+            .map(|&f| &list[f])
+            .filter(|candidate| candidate.fault(0.0).present(repairs));
+        match top {
+            Some(top) => faults.any(|c| c.site == top.site && c.kind == top.kind),
+            None => faults.next().is_none(),
+        }
+    };
+    now.find(there)
 }
 
 /// Hypotheses, likeliest first.

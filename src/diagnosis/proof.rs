@@ -126,8 +126,68 @@ pub struct Proof {
     pub entry: usize,
     /// What has been shown.
     pub verdict: Verdict,
-    /// What must read right: the supplies first, then what is fed through repaired parts, then what read wrong.
+    /// What must read right: with plugs off what read wrong so, then with everything plugged the supplies, what is fed
+    /// through repaired parts, and what read wrong.
     pub checks: Vec<Check>,
+    /// Whether anything was read since.
+    pub read: bool,
+    /// Readings since that are not what they must be and were not taken again right.
+    pub wrong: Vec<Wrong>,
+}
+
+/// A reading since the repair that is not what it must be.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Wrong {
+    /// Its line in the log (from 0).
+    pub entry: usize,
+    /// What it must read.
+    pub must: Band,
+    /// How many times it read wrong there, the same leads in the same state, since the repair.
+    pub times: usize,
+}
+
+/// What a repair leaves open.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Open<'a> {
+    /// Nothing was read since.
+    NotRead,
+    /// Something reads wrong since, and no fault is accused of it.
+    StillWrong(&'a Wrong),
+    /// What was read since reads right; this is to be read yet.
+    Unfinished(&'a Check),
+    /// Everything on the list reads right.
+    Proved,
+}
+
+impl Proof {
+    /// What is open; `accused` says whether a fault explains the readings better than that none is left, and `settled`
+    /// whether that fault is no longer one of several.
+    pub fn open(&self, accused: bool, settled: bool) -> Option<Open<'_>> {
+        if settled {
+            return None;
+        }
+        if !self.read {
+            return Some(Open::NotRead);
+        }
+        if let Some(last) = self.wrong.last() {
+            // One reading may be a mistake; a second one that is wrong accuses.
+            let one = self.wrong.iter().map(|wrong| wrong.times).sum::<usize>() == 1;
+            return (one || !accused).then_some(Open::StillWrong(last));
+        }
+        if accused {
+            return None;
+        }
+        match self.first_unread() {
+            _ if self.verdict == Verdict::Proved => Some(Open::Proved),
+            Some(check) => Some(Open::Unfinished(check)),
+            None => None,
+        }
+    }
+
+    /// What is to be read first.
+    pub fn first_unread(&self) -> Option<&Check> {
+        self.checks.iter().find(|check| check.read.is_none())
+    }
 }
 
 /// The proof of the last repair; none where nothing was repaired. The sketch must be sound: see
@@ -195,11 +255,16 @@ pub fn proof(question: &Question<'_>) -> Option<Proof> {
         check.read = last.map(|(index, _)| index);
         check.right = last.and_then(|(_, reading)| Some(check.should?.holds(reading.value)));
     }
+    // A plug that is off comes back in the end, and what proves a shared feed is everything plugged.
+    checks.sort_by_key(|check| check.state.is_usual());
+    let since = |line: &Entry| matches!(line, Entry::Reading(reading) if !reading.set_aside);
     Some(Proof {
         part: repair.part.clone(),
         entry,
         verdict: verdict(&checks),
         checks,
+        read: question.log[entry + 1..].iter().any(since),
+        wrong: wrong(question.log, entry, &should),
     })
 }
 
@@ -221,6 +286,31 @@ fn verdict(checks: &[Check]) -> Verdict {
     } else {
         Verdict::NotProved
     }
+}
+
+/// Readings since a repair that are not what they must be, each place and state by its last reading. What only a lamp or
+/// the scan showed proves nothing either way.
+fn wrong(log: &[Entry], repair: usize, should: &[Option<Band>]) -> Vec<Wrong> {
+    let mut since: Vec<(&Reading, Wrong)> = Vec::new();
+    for (entry, line) in log.iter().enumerate().skip(repair + 1) {
+        let (Entry::Reading(reading), Some(must)) = (line, should[entry]) else {
+            continue;
+        };
+        let known = reading.state.unknown.is_empty() && !matches!(reading.value, Value::Seen(_));
+        if reading.set_aside || !known {
+            continue;
+        }
+        let before = since.iter().position(|(other, _)| {
+            (other.kind, &other.red, &other.black) == (reading.kind, &reading.red, &reading.black)
+                && other.state.stands_alike(&reading.state)
+        });
+        let times = before.map_or(0, |at| since.remove(at).1.times);
+        if !must.holds(reading.value) {
+            let times = times + 1;
+            since.push((reading, Wrong { entry, must, times }));
+        }
+    }
+    since.into_iter().map(|(_, wrong)| wrong).collect()
 }
 
 /// What every line of a log should read with nothing wrong; none for repairs and for readings that cannot be used.

@@ -14,7 +14,7 @@ pub mod steps;
 pub mod sum;
 
 pub use cautions::{Caution, cautions};
-pub use headline::{Headline, headline};
+pub use headline::{Headline, headline, nothing_wrong};
 pub use looked::{NOTHING, looked_at};
 pub use next::{NextWords, OutcomeWords, TestWords, next_words};
 pub use proof::{ProofLine, ProofWords, proof_words};

@@ -2,11 +2,17 @@
 
 use serde::Serialize;
 
-use super::names;
+use super::{
+    names,
+    proof::{must_read, plug_in},
+};
 use crate::{
     advise::{Asked, Best, Move, Opening, Test, outcome::Outcome},
     circuit::{Circuit, hazard},
-    diagnosis::{Findings, Question},
+    diagnosis::{
+        Findings, Question,
+        proof::{Open, Verdict},
+    },
     quantity::{
         format::{as_read, minutes, percent},
         unit::Unit,
@@ -61,7 +67,11 @@ pub struct NextWords {
 pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
     let advice = &findings.next;
     let circuit = question.circuit;
-    let tests: Vec<TestWords> = advice.tests.iter().map(|t| test(circuit, t)).collect();
+    let mut tests: Vec<TestWords> = advice.tests.iter().map(|t| test(circuit, t)).collect();
+    let proof = (advice.tests.first()).and_then(|test| for_the_proof(findings, test));
+    if let Some(words) = tests.first_mut().filter(|_| proof.is_some()) {
+        words.narrows = "for the proof".to_owned();
+    }
     let opening: Vec<String> = (advice.opening.iter())
         .take(OPENED)
         .map(|place| open(circuit, place))
@@ -75,6 +85,17 @@ pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
         format!(" Out of reach: {}.", names::list(&parts, "and"))
     };
     let (line, reason) = match (advice.best, first) {
+        (Best::Test, Some((_, words))) if proof.is_some() => {
+            (words.action.clone(), proof.unwrap_or_default())
+        }
+        (Best::Stop, _) if findings.open() == Some(Open::Proved) => {
+            let plug = plug_in(question, Verdict::Proved);
+            let plug = plug.trim_end_matches('.');
+            (
+                if plug.is_empty() { "Proved: nothing more to do".to_owned() } else { format!("Proved.{plug}") },
+                String::new(),
+            )
+        }
         // A test that tells next to nothing is there because a module is not replaced without it.
         (Best::Test, Some((test, words))) if test.outcomes.is_empty() && test.bits == 0.0 => (
             words.action.clone(),
@@ -125,6 +146,40 @@ pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
         reason: format!("{reason}{out_of_reach}").trim().to_owned(),
         tests,
         opening,
+    }
+}
+
+/// Why a test comes first after a repair; none where it does not.
+fn for_the_proof(findings: &Findings, test: &Test) -> Option<String> {
+    if !test.outcomes.is_empty() || test.bits != 0.0 {
+        return None;
+    }
+    match findings.open()? {
+        Open::StillWrong(wrong) => {
+            let Asked::Read { kind, .. } = test.asked else {
+                return None;
+            };
+            Some(format!(
+                "It reads wrong since the repair and must read {}: the same again tells a mistake from a fault that is left.",
+                must_read(kind, wrong.must)
+            ))
+        }
+        open @ (Open::NotRead | Open::Unfinished(_)) => {
+            let check = match open {
+                Open::Unfinished(check) => check,
+                _ => findings.proof.as_ref()?.first_unread()?,
+            };
+            Some(check.should.map_or_else(
+                || "It is on the list of the proof.".to_owned(),
+                |band| {
+                    format!(
+                        "It is on the list of the proof and must read {}.",
+                        must_read(check.kind, band)
+                    )
+                },
+            ))
+        }
+        Open::Proved => None,
     }
 }
 

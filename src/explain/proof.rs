@@ -52,7 +52,11 @@ pub fn proof_words(question: &Question<'_>, findings: &Findings) -> Option<Proof
         .collect();
     Some(ProofWords {
         verdict: verdict(proof.verdict),
-        detail: detail(&proof.checks),
+        detail: format!(
+            "{}{}",
+            detail(&proof.checks),
+            plug_in(question, proof.verdict)
+        ),
         lines,
     })
 }
@@ -84,6 +88,15 @@ fn detail(checks: &[Check]) -> String {
     text
 }
 
+/// What is to be plugged in again once everything is proved, with a blank before it; empty where nothing is off.
+pub fn plug_in(question: &Question<'_>, verdict: Verdict) -> String {
+    let off: Vec<&String> = question.now.unplugged.iter().collect();
+    if verdict != Verdict::Proved || off.is_empty() {
+        return String::new();
+    }
+    format!(" Plug {} in again.", names::list(&off, "and"))
+}
+
 fn line(question: &Question<'_>, check: &Check, part: &str) -> ProofLine {
     let read = check.read.and_then(|entry| match question.log.get(entry) {
         Some(Entry::Reading(reading)) => Some(names::shown(reading)),
@@ -104,14 +117,15 @@ fn line(question: &Question<'_>, check: &Check, part: &str) -> ProofLine {
         },
         should_read: check
             .should
-            .map_or_else(String::new, |band| should(check.kind, band)),
+            .map_or_else(String::new, |band| must_read(check.kind, band)),
         entry: check.read,
         reads: read.unwrap_or_default(),
         right: check.right,
     }
 }
 
-fn should(kind: Kind, band: Band) -> String {
+/// What a display may show: `8.79 V to 9.21 V`, `OL`.
+pub fn must_read(kind: Kind, band: Band) -> String {
     let unit = names::unit(kind);
     band.high.map_or_else(
         || "OL".to_owned(),

@@ -97,6 +97,10 @@ impl Hint {
     /// What to do, with what it tells and costs.
     pub fn words(&self) -> String {
         match self {
+            // What only proves tells nothing of the place.
+            Self::Test { test, words } if test.bits == 0.0 => {
+                format!("{words}: {:.0} min", test.minutes)
+            }
             Self::Test { test, words } => format!(
                 "{words}: about {:.1} bits for {:.0} min",
                 test.bits, test.minutes

@@ -91,7 +91,10 @@ pub fn steps(question: &Question<'_>, findings: &Findings) -> Vec<Step> {
                 } else {
                     "repaired"
                 };
-                steps.push(repaired(question, entry, &repair.part, done, after));
+                steps.push(match after {
+                    Some(after) => repaired(question, entry, &repair.part, done, after),
+                    None => unproved(question, entry, &repair.part, done),
+                });
             }
             Entry::Reading(reading) => {
                 if findings.readings.iter().any(|f| f.entry == entry) {
@@ -181,19 +184,37 @@ fn first(question: &Question<'_>, now: &Used<'_>) -> Option<Step> {
     })
 }
 
+/// After a repair with no reading up to the next one that could be trusted.
+fn unproved(question: &Question<'_>, entry: usize, part: &str, done: &str) -> Step {
+    let since = question.log.iter().enumerate().skip(entry + 1);
+    let until_the_next = since.take_while(|(_, line)| !matches!(line, Entry::Repair(_)));
+    let read = until_the_next.filter_map(|(index, line)| match line {
+        Entry::Reading(reading) => Some((index, reading)),
+        _ => None,
+    });
+    match read.last() {
+        Some((index, reading)) => Step {
+            entries: vec![entry, index],
+            text: format!(
+                "{part} was {done}; {} reads {} since, which is doubted or not used: read it again.",
+                names::leads(reading),
+                names::shown(reading)
+            ),
+        },
+        None => Step {
+            entries: vec![entry],
+            text: format!("{part} was {done}; nothing was read since."),
+        },
+    }
+}
+
 fn repaired(
     question: &Question<'_>,
     entry: usize,
     part: &str,
     done: &str,
-    after: Option<&Used<'_>>,
+    after: &Used<'_>,
 ) -> Step {
-    let Some(after) = after else {
-        return Step {
-            entries: vec![entry],
-            text: format!("{part} was {done}; nothing was read since."),
-        };
-    };
     let point = names::leads(after.reading);
     let text = if after.against(question) == Against::Right {
         format!(

@@ -5,7 +5,7 @@ use egui::{FontId, ScrollArea, Ui};
 use super::answer::SURE;
 use crate::{
     diagnosis::Findings,
-    explain::{SumLine, WorkedSum, names},
+    explain::{SumLine, WorkedSum, names, nothing_wrong},
     quantity::format::percent,
     ui::{
         kit::{card_ui, label_ui, line_ui, text_ui},
@@ -81,7 +81,7 @@ pub fn sum_beside_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, sum: &Work
 fn of_what(findings: &Findings, sum: &WorkedSum) -> (String, String) {
     let suspect = sum.suspect.and_then(|index| findings.suspects.get(index));
     let told = suspect.map_or_else(
-        || "nothing wrong".to_owned(),
+        || nothing_wrong(findings).to_owned(),
         |suspect| names::accusation(&suspect.site, suspect.kind),
     );
     let mut beside = told.clone();
