@@ -8,7 +8,7 @@ use pinchpoint::{
         command::EngineReport,
         model::Answer,
         update::update,
-        view::{Sort, log_rows, suspects, tags},
+        view::{Sort, in_order, log_rows, suspects, tags},
     },
     circuit::LoadModel,
     diagnosis::{
@@ -187,6 +187,44 @@ fn shorted_chain() -> (Job, Findings, f64) {
         findings,
         at_short,
     )
+}
+
+#[test]
+fn the_fall_is_flagged_only_where_the_answer_is_settled_and_something_falls() {
+    let (job, findings, _) = shorted_chain();
+    let harness = layout(&job.circuit, END_ROOM_M);
+    let ends = |findings: &Findings| profile(&job.question(), &harness, Some(findings)).fall_ends;
+    assert!(ends(&findings).is_some());
+    let mut one_of_several = findings.clone();
+    one_of_several.suspects[0].probability = 0.07;
+    assert_eq!(ends(&one_of_several), None);
+    // With the fault behind an open plug every point reads as it should.
+    let mut unplugged = findings;
+    for found in &mut unplugged.points {
+        found.suspected = Some(found.healthy);
+    }
+    assert_eq!(ends(&unplugged), None);
+}
+
+#[test]
+fn suspects_that_the_answer_names_together_stand_together() {
+    let (_, mut findings, _) = shorted_chain();
+    let one = findings.suspects[0].clone();
+    let named = |id: &str, probability: f64, group: usize| Suspect {
+        site: Site::part(id),
+        probability,
+        group,
+        ..one.clone()
+    };
+    findings.suspects = vec![
+        named("W6", 0.07, 0),
+        named("W1", 0.07, 1),
+        named("W2", 0.05, 0),
+    ];
+    let order: Vec<&str> = (in_order(&findings).into_iter())
+        .map(|suspect| suspect.site.part.as_str())
+        .collect();
+    assert_eq!(order, ["W6", "W2", "W1"]);
 }
 
 #[test]

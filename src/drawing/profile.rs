@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use super::{Group, Harness, Lead};
 use crate::{
     circuit::{Circuit, LoadModel, Point, link::Links},
-    diagnosis::{Findings, PointFinding, Position, Predicted, Question},
+    diagnosis::{Findings, PointFinding, Position, Predicted, Question, SETTLED},
     fault::FaultKind,
     quantity::units::{as_amperes, as_ohms, as_volts},
     reading::{Entry, Kind, Reading, Value},
@@ -87,7 +87,7 @@ pub struct Profile {
     pub lines: Vec<Line>,
     /// Readings in the order of the log.
     pub markers: Vec<Marker>,
-    /// Where the fall of the voltage ends, if the top suspect is a short on a wire.
+    /// Where the fall of the voltage ends, if a short on a wire is settled and something falls to it in this state.
     pub fall_ends: Option<Level>,
 }
 
@@ -128,7 +128,9 @@ pub fn profile(job: &Question<'_>, harness: &Harness, findings: Option<&Findings
         }
     }
     result.lines.sort_by_key(|line| !line.trunk);
-    result.fall_ends = kink.and_then(|kink| {
+    let settled = (findings.accused()).is_some_and(|top| top.probability >= SETTLED);
+    let shown = kink.filter(|kink| settled && kink.falls);
+    result.fall_ends = shown.and_then(|kink| {
         let run = harness.run(&kink.wire)?;
         Some(Level::new(run.at(kink.fraction).x, kink.value))
     });
@@ -177,6 +179,8 @@ struct Kink {
     /// Fraction of the wire from its `from` end.
     fraction: f64,
     value: Predicted,
+    /// Whether the short shows in this state, beyond what a sound circuit may read.
+    falls: bool,
 }
 
 impl Kink {
@@ -213,6 +217,13 @@ fn kink(
     };
     let volts = |point: &Point| at.get(point)?.suspected.map(|s| (s.mean, s.sd));
     let (a, b) = (volts(&wire.from)?, volts(&wire.to)?);
+    let falls = [&wire.from, &wire.to].into_iter().all(|end| {
+        let found = at.get(end);
+        found.is_some_and(|found| {
+            let off = found.suspected.map(|s| (s.mean - found.healthy.mean).abs());
+            off.is_some_and(|off| off > BAND * found.healthy.sd.abs())
+        })
+    });
     // From the short on, only what the parts beyond it draw flows, so the wire's last piece falls by that alone.
     let beyond = current_beyond(job, &wire.id, &wire.to, at)?;
     let rest = as_ohms(wire.resistance()) * (1.0 - fraction);
@@ -225,6 +236,7 @@ fn kink(
             mean,
             sd: a.1 + (b.1 - a.1) * fraction,
         },
+        falls,
     })
 }
 

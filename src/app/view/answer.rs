@@ -77,9 +77,18 @@ pub struct SuspectRow {
     pub group: usize,
 }
 
-/// The likeliest suspects, at most `count`.
+/// Suspects in the order of the answer: those that the headline names together come first, the others by probability.
+pub fn in_order(findings: &Findings) -> Vec<&Suspect> {
+    let top = findings.suspects.first().map(|top| top.group);
+    let all = || findings.suspects.iter();
+    let named = all().filter(|suspect| Some(suspect.group) == top);
+    let others = all().filter(|suspect| Some(suspect.group) != top);
+    named.chain(others).collect()
+}
+
+/// The first suspects of the answer, at most `count`.
 pub fn suspects(answer: &Answer, count: usize) -> Vec<SuspectRow> {
-    let listed = answer.findings.suspects.iter().take(count);
+    let listed = in_order(&answer.findings).into_iter().take(count);
     listed
         .map(|suspect| SuspectRow {
             site: suspect.site.clone(),

@@ -6,7 +6,7 @@ mod history;
 mod listing;
 mod log;
 
-pub use answer::{Headline, SuspectRow, headline, suspects};
+pub use answer::{Headline, SuspectRow, headline, in_order, suspects};
 pub use bench::{Tag, tags};
 pub use history::{Past, history};
 pub use listing::listing;

@@ -12,10 +12,10 @@ use crate::{
     app::{
         Log, Screen,
         model::Answer,
-        view::{SuspectRow, suspects},
+        view::{SuspectRow, in_order, suspects},
     },
     diagnosis::{Findings, Problem, Suspect},
-    explain::{WorkedSum, module},
+    explain::{WorkedSum, module, nothing_wrong},
     quantity::format::percent,
     ui::{
         act::Act,
@@ -71,6 +71,16 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
             ui.spacing_mut().item_spacing.y = 2.0;
             suspects_ui(ui, theme, answer, if brief { 1 } else { SHOWN }, acts);
         });
+        // A reading that contradicts the rest may stand out of sight in the list.
+        if let Some(said) = answer
+            .words
+            .lines
+            .iter()
+            .rev()
+            .find_map(|line| line.mistake.as_ref())
+        {
+            line_ui(ui, said, theme.label_strong(), c.attention_text).on_hover_text(said);
+        }
         if brief {
             return;
         }
@@ -115,8 +125,8 @@ fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, most: usize, acts: &
     if findings.suspects.is_empty() || findings.fit.readings == 0 {
         return;
     }
-    let shown = findings
-        .suspects
+    let order = in_order(findings);
+    let shown = order
         .iter()
         .take(most)
         .filter(|suspect| suspect.probability >= WORTH_A_BAR)
@@ -135,15 +145,14 @@ fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, most: usize, acts: &
             acts.push(Screen::SelectPart(Some(suspect.site.part.clone())).into());
         }
     }
-    let rest: f64 = findings
-        .suspects
+    let rest: f64 = order
         .iter()
         .skip(shown)
         .map(|suspect| suspect.probability)
         .sum();
     let others = [
         ("any other", rest.min(1.0)),
-        ("nothing wrong", findings.healthy),
+        (nothing_wrong(findings), findings.healthy),
         ("nothing on this sketch", findings.unexplained),
     ];
     let others: Vec<String> = others
