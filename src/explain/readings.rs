@@ -12,6 +12,9 @@ use crate::{
 /// Probability of a mistake from which a reading is flagged.
 pub const FLAGGED: f64 = 0.5;
 
+/// Bits beyond which the exact figure says nothing more: no evidence is that good.
+const OVERWHELMING: f64 = 40.0;
+
 /// One reading of the log in words.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize)]
 pub struct ReadingLine {
@@ -93,8 +96,16 @@ fn reading_line(
     }
 }
 
-/// `+1.4 bit`, never a negative zero.
+/// `+1.4 bit`, never a negative zero; `> +40 bit` beyond that.
 fn bits(bits: f64) -> String {
+    if bits.abs() > OVERWHELMING {
+        let (than, sign) = if bits > 0.0 {
+            ('>', '+')
+        } else {
+            ('<', '\u{2212}')
+        };
+        return format!("{than} {sign}{OVERWHELMING:.0} bit");
+    }
     let rounded = (10.0 * bits).round() / 10.0;
     format!("{:+.1} bit", rounded + 0.0)
 }
@@ -175,5 +186,19 @@ fn plug_state(reading: &Reading, connectors: &[String]) -> String {
     } else {
         let verb = if connectors.len() == 1 { "was" } else { "were" };
         format!("{verb} {}?", asked.join(" and "))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::bits;
+
+    #[test]
+    fn a_weight_is_given_no_more_exactly_than_it_means_anything() {
+        let cases = [(1.44, "+1.4 bit"), (-0.01, "+0.0 bit"), (99.0, "> +40 bit")];
+        for (weight, text) in cases {
+            assert_eq!(bits(weight), text);
+        }
+        assert_eq!(bits(-99.0), "< \u{2212}40 bit");
     }
 }

@@ -10,7 +10,6 @@ use crate::{
         Command, Log, Model, Screen,
         view::{LogRow, Sort, log_rows},
     },
-    diagnosis::Findings,
     reading::Entry,
     ui::{
         act::Act,
@@ -70,14 +69,13 @@ impl Columns {
 
 /// The table.
 pub fn readings_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
-    let findings = model.answer.as_ref().map(|answer| answer.findings.as_ref());
     if model.job.log.is_empty() {
         let text =
             "No reading yet. Click a point on the drawing, type what the meter shows, press Enter.";
         text_ui(ui, text, theme.body(), theme.colour.muted);
         return;
     }
-    head_ui(ui, theme, findings);
+    head_ui(ui, theme);
     ScrollArea::vertical()
         .auto_shrink([false, true])
         .max_height(ui.available_height().max(3.0 * theme.size.row))
@@ -117,25 +115,16 @@ pub fn open_line(ctx: &egui::Context) -> Option<usize> {
     ctx.data(|data| data.get_temp(open_id()))
 }
 
-fn head_ui(ui: &mut Ui, theme: &Theme, findings: Option<&Findings>) {
+fn head_ui(ui: &mut Ui, theme: &Theme) {
     let c = &theme.colour;
     let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 22.0), Sense::empty());
     let columns = Columns::new(rect);
-    let weight = findings
-        .and_then(|findings| findings.suspects.first())
-        .map_or_else(
-            || "weight".to_owned(),
-            |top| match rect.width() < TIGHT {
-                true => format!("for {}", top.site.part),
-                false => format!("speaks for {}", top.site.part),
-            },
-        );
     let should = if rect.width() < TIGHT {
         "should"
     } else {
         "should read"
     };
-    let heads = ["#", "point", "plug state", "reads", should, &weight];
+    let heads = ["#", "point", "plug state", "reads", should, "weight"];
     for (column, text) in heads.into_iter().enumerate() {
         cell_ui(ui, rect, &columns, column, text, theme.label(), c.muted);
     }
