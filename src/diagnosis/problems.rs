@@ -4,7 +4,7 @@ use super::{Problem, Question, contradict::contradictions};
 use crate::{
     circuit::check::check,
     infer::{
-        lower::Model,
+        lower::{Model, most_shown},
         unknown::{FOLLOWED, broad},
     },
     quantity::units::as_volts,
@@ -25,7 +25,7 @@ pub fn problems(question: &Question<'_>) -> Vec<Problem> {
         found.push(Problem {
             place: format!("log line {}", entry + 1),
             what: format!("this reading is not used: {why}"),
-            remedy: "correct its point or plug state, or set it aside".to_owned(),
+            remedy: "correct the line, or set it aside and read again".to_owned(),
             fatal: false,
         });
     }
@@ -169,13 +169,10 @@ fn impossible(question: &Question<'_>, most_volts: f64) -> Vec<Problem> {
             continue;
         };
         let problem = match reading.kind {
+            Kind::Volts if value.abs() > most_shown(reading.kind) => None,
             Kind::Volts if value.abs() > 1.1 * highest => Some((
                 format!("{value} V is more than any source on the sketch gives ({highest:.2} V)"),
                 "check the unit, or draw the rail that the feed may be touching",
-            )),
-            Kind::Ohms if value < -0.5 => Some((
-                "a negative resistance means that the circuit was live".to_owned(),
-                "read ohms with the supply off, the battery disconnected and the modules asleep",
             )),
             _ => None,
         };

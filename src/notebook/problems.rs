@@ -7,6 +7,7 @@ use std::collections::HashSet;
 use crate::{
     circuit::{Circuit, Point, check},
     diagnosis::Problem,
+    infer::lower::{NEGATIVE_OHM, most_shown},
     quantity::units::as_ohms,
     reading::{Entry, Kind, Meter, Reading, State, Value},
 };
@@ -133,7 +134,7 @@ fn check_reading(known: &Known<'_>, line: &str, reading: &Reading, problems: &mu
     if reading.red == reading.black {
         problems.push(warning(
             line,
-            format!("both leads are at {}", reading.red),
+            format!("both leads are at {}; the line is not used", reading.red),
             "correct one of them",
         ));
     }
@@ -174,11 +175,20 @@ fn check_value(line: &str, reading: &Reading, problems: &mut Vec<Problem>) {
         Value::Seen(_) => Vec::new(),
     };
     check_seen(line, reading, problems);
-    if reading.kind == Kind::Ohms && numbers.iter().any(|&ohms| ohms < 0.0) {
+    let negative = |&ohms: &f64| ohms < NEGATIVE_OHM;
+    if reading.kind == Kind::Ohms && numbers.iter().any(negative) {
         problems.push(warning(
             line,
-            "negative ohms: the circuit was live",
+            "negative ohms, so the circuit was live; the line is not used",
             "take it again with the supply off and the battery disconnected",
+        ));
+    }
+    if (numbers.iter()).any(|number| number.is_finite() && number.abs() > most_shown(reading.kind))
+    {
+        problems.push(warning(
+            line,
+            "no meter shows such a value; the line is not used",
+            "check the number and its unit",
         ));
     }
     if numbers.iter().any(|number| !number.is_finite()) {

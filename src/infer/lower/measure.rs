@@ -18,9 +18,12 @@ const SEEN_SD: f64 = 0.2;
 const BROAD_OHM: f64 = 1e6;
 const BROAD_AMPERE: f64 = 1.0;
 
+/// Ohms below which a meter that was zeroed on its leads does not come (judgement).
+pub const NEGATIVE_OHM: f64 = -0.5;
+
 /// More than any hand-held meter shows, V, Ω or A (judgement). A value beyond it is a slip, and as an unsteady one it
 /// would be so broad that it weighed nothing and counted for something.
-fn most_shown(kind: Kind) -> f64 {
+pub fn most_shown(kind: Kind) -> f64 {
     match kind {
         Kind::Ohms => 1e10,
         Kind::Volts | Kind::Amperes | Kind::Clamp | Kind::Lamp(_) | Kind::Scan => 1e4,
@@ -112,6 +115,12 @@ impl Model {
                 "no meter shows such a value; check the number and its unit, or set it aside"
                     .to_owned(),
             );
+        }
+        if reading.red == reading.black {
+            return Err(format!("both leads are at {}", reading.red));
+        }
+        if reading.kind == Kind::Ohms && value < NEGATIVE_OHM {
+            return Err("a negative resistance means that the circuit was live".to_owned());
         }
         let (red, black) = (node(&reading.red)?, node(&reading.black)?);
         let port = Port::between(red, black);

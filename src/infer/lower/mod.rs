@@ -8,7 +8,12 @@ mod told;
 
 use std::collections::BTreeMap;
 
-pub use self::{looked::Looked, moved::Moved, told::Told};
+pub use self::{
+    looked::Looked,
+    measure::{NEGATIVE_OHM, most_shown},
+    moved::Moved,
+    told::Told,
+};
 
 use self::build::Build;
 use crate::{
