@@ -163,11 +163,11 @@ impl Proof {
     /// What is open; `accused` says whether a fault explains the readings better than that none is left, and `settled`
     /// whether that fault is no longer one of several.
     pub fn open(&self, accused: bool, settled: bool) -> Option<Open<'_>> {
-        if settled {
-            return None;
-        }
         if !self.read {
             return Some(Open::NotRead);
+        }
+        if settled {
+            return None;
         }
         if let Some(last) = self.wrong.last() {
             // One reading may be a mistake; a second one that is wrong accuses.

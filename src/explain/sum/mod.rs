@@ -20,7 +20,7 @@ use crate::{
         LimitMode, Point,
         tree::{FeedTree, Side, cut_off},
     },
-    diagnosis::{Findings, Question, ReadingFinding, SupplyFinding, Suspect},
+    diagnosis::{Findings, Question, ReadingFinding, SupplyFinding, Suspect, proof::Open},
     fault::FaultKind,
     infer::solve::Regime,
     quantity::Unit,
@@ -59,13 +59,11 @@ pub struct WorkedSum {
     pub lines: Vec<SumLine>,
 }
 
-/// The sum behind the answer: the top suspect, in the state of the reading that speaks most for it.
+/// The sum behind the answer: the top suspect, in the state of the reading that speaks most for it. With nothing read
+/// since a repair it is what the next reading is to show: the circuit without a fault, as it stands now.
 pub fn worked_sum(question: &Question<'_>, findings: &Findings) -> WorkedSum {
-    let top = findings
-        .suspects
-        .first()
-        .filter(|top| top.probability > findings.healthy);
-    let suspect = top.map(|_| 0);
+    let accused = findings.open() != Some(Open::NotRead) && findings.accused().is_some();
+    let suspect = accused.then_some(0);
     worked_sum_of(
         question,
         findings,
