@@ -9,6 +9,7 @@ pub mod module;
 pub mod problems;
 pub mod proof;
 mod prove;
+mod rank;
 pub mod supply;
 
 pub use findings::*;
@@ -16,6 +17,7 @@ pub use long::MOST_WEIGHED;
 pub use proof::Proof;
 pub use supply::SupplyFinding;
 
+use self::rank::{named, rank};
 use crate::{
     advise::{Advice, Ask, Best, advise},
     circuit::{Circuit, Point},
@@ -262,35 +264,6 @@ fn predicted(outlook: &Outlook) -> Predicted {
         mean: outlook.mean,
         sd: outlook.sd,
     }
-}
-
-/// The likeliest hypothesis that has the likeliest suspect in it; where that nothing is wrong is likelier, the likeliest
-/// with no fault left.
-fn named<'s>(
-    ranked: &[&'s Hypothesis],
-    list: &[Candidate],
-    post: &Posterior,
-    repairs: usize,
-) -> Option<&'s Hypothesis> {
-    let top = (post.marginals.first()).filter(|top| top.probability > post.healthy);
-    let mut now = ranked.iter().copied();
-    let there = |hypothesis: &&Hypothesis| {
-        let mut faults = (hypothesis.faults.iter())
-            .map(|&f| &list[f])
-            .filter(|candidate| candidate.fault(0.0).present(repairs));
-        match top {
-            Some(top) => faults.any(|c| c.site == top.site && c.kind == top.kind),
-            None => faults.next().is_none(),
-        }
-    };
-    now.find(there)
-}
-
-/// Hypotheses, likeliest first.
-fn rank<'s>(found: &'s Search, post: &Posterior) -> Vec<&'s Hypothesis> {
-    let mut order: Vec<usize> = (0..found.hypotheses.len()).collect();
-    order.sort_by(|&a, &b| post.hypothesis[b].total_cmp(&post.hypothesis[a]));
-    order.into_iter().map(|i| &found.hypotheses[i]).collect()
 }
 
 fn fit(ranked: &[&Hypothesis], readings: usize) -> Fit {

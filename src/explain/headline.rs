@@ -2,13 +2,10 @@
 
 use serde::Serialize;
 
-use super::{
-    names,
-    proof::{must_read, proof_words},
-};
+use super::{names, since_repair::since_the_repair};
 use crate::{
     circuit::{Circuit, LimitMode},
-    diagnosis::{Findings, Group, ModuleVerdict, Question, SETTLED, Suspect, proof::Open},
+    diagnosis::{Findings, Group, ModuleVerdict, Question, SETTLED, Suspect},
     fault::{FaultKind, Site},
     quantity::format::percent,
     reading::Entry,
@@ -34,7 +31,7 @@ pub struct Headline {
 }
 
 impl Headline {
-    fn plain(line: impl Into<String>, detail: impl Into<String>) -> Self {
+    pub(super) fn plain(line: impl Into<String>, detail: impl Into<String>) -> Self {
         Self {
             line: line.into(),
             place: String::new(),
@@ -74,67 +71,6 @@ pub fn headline(question: &Question<'_>, findings: &Findings) -> Headline {
     match top {
         Some(top) if findings.healthy < top.probability => accuse(question, findings, top),
         _ => healthy(question.circuit, findings),
-    }
-}
-
-/// What a repair leaves open: nothing was read since, or something still reads wrong.
-fn since_the_repair(question: &Question<'_>, findings: &Findings) -> Option<Headline> {
-    let proof = findings.proof.as_ref()?;
-    let part = &proof.part;
-    let mut detail = Vec::new();
-    let line = match findings.open()? {
-        Open::NotRead => {
-            let word = match question.log.get(proof.entry) {
-                Some(Entry::Repair(repair)) if repair.replaced => "Replaced",
-                _ => "Repaired",
-            };
-            if let Some(words) = proof_words(question, findings)
-                && let Some(first) = words.lines.first()
-            {
-                detail.push(format!("first read {}, {}", first.point, first.state));
-            }
-            format!("{word}, not read since: prove it")
-        }
-        Open::StillWrong(wrong) => {
-            let Some(Entry::Reading(reading)) = question.log.get(wrong.entry) else {
-                return None;
-            };
-            detail.push(match wrong.times {
-                1 => "read it again: it is a mistake, or a fault is left".to_owned(),
-                times => format!("read wrong {times} times"),
-            });
-            detail.push(format!(
-                "a mistake, and no fault left: {}",
-                percent(findings.healthy)
-            ));
-            format!(
-                "Still reads wrong since the repair of {part}: {} {}, must read {}",
-                names::leads(reading),
-                names::shown(reading),
-                must_read(reading.kind, wrong.must)
-            )
-        }
-        Open::Unfinished(_) | Open::Proved => return None,
-    };
-    if let Some(top) = findings
-        .suspects
-        .first()
-        .filter(|top| top.probability > 0.02)
-    {
-        detail.push(format!(
-            "likeliest fault: {} ({})",
-            names::accusation(&top.site, top.kind),
-            percent(top.probability)
-        ));
-    }
-    Some(Headline::plain(line, detail.join(" · ")))
-}
-
-/// What the probability of no fault is called: while something still reads wrong, it is that of a mistaken reading.
-pub fn nothing_wrong(findings: &Findings) -> &'static str {
-    match findings.proof.as_ref() {
-        Some(proof) if !proof.wrong.is_empty() => "a mistaken reading",
-        _ => "nothing wrong",
     }
 }
 

@@ -10,14 +10,16 @@ pub mod names;
 pub mod next;
 pub mod proof;
 pub mod readings;
+mod since_repair;
 pub mod steps;
 pub mod sum;
 
 pub use cautions::{Caution, cautions};
-pub use headline::{Headline, headline, nothing_wrong};
+pub use headline::{Headline, headline};
 pub use looked::{NOTHING, looked_at};
 pub use next::{NextWords, OutcomeWords, TestWords, next_words};
 pub use proof::{ProofLine, ProofWords, proof_words};
 pub use readings::{ReadingLine, reading_lines};
+pub use since_repair::nothing_wrong;
 pub use steps::{Step, steps};
 pub use sum::{SumLine, WorkedSum, telling, worked_sum, worked_sum_of};

@@ -120,7 +120,11 @@ impl Model {
             return Err(format!("both leads are at {}", reading.red));
         }
         if reading.kind == Kind::Ohms && value < NEGATIVE_OHM {
-            return Err("a negative resistance means that the circuit was live".to_owned());
+            return Err(
+                "a negative resistance means that the circuit was live; ohms are read with the supply off, \
+                 the battery disconnected and the modules asleep"
+                    .to_owned(),
+            );
         }
         let (red, black) = (node(&reading.red)?, node(&reading.black)?);
         let port = Port::between(red, black);
