@@ -29,7 +29,7 @@ const OUTCOMES: usize = 20;
 const COARSE: f64 = 0.5;
 /// Ohms above which every meter shows over-range.
 const OVER: f64 = 40e6;
-/// Chance that the reading goes wrong, as in the prior table, so that no outcome is impossible.
+/// Chance that the reading goes wrong, so that no outcome is impossible.
 const WRONG: f64 = 0.03;
 
 /// Forecasts of readings: one row a look, one column a way.

@@ -1,8 +1,9 @@
 //! Every single fault that the sketch allows, with its prior weight.
 
 use super::{
-    lower::{Model, Role},
+    lower::{JOINED, Model, Role},
     solve::{Effect, Fault},
+    union::Union,
     weigh::SizePrior,
 };
 use crate::{
@@ -145,28 +146,18 @@ fn with_repairs(model: &Model, found: Vec<Candidate>) -> Vec<Candidate> {
 
 /// Which net each node belongs to: nodes joined by anything that is not a load or a rail.
 fn nets(model: &Model) -> Vec<usize> {
-    let mut net: Vec<usize> = (0..=model.pattern.nodes).collect();
-    fn root(net: &mut [usize], mut node: usize) -> usize {
-        while net[node] != node {
-            net[node] = net[net[node]];
-            node = net[node];
-        }
-        node
-    }
+    let mut union = Union::new(model.pattern.nodes + 1);
     for element in &model.elements {
         let joins = match element.role {
             Role::Wire(_) | Role::Pin(..) | Role::Strap(_) | Role::Fuse(_) => true,
-            Role::Inner => element.siemens > 1e-3,
+            Role::Inner => element.siemens > JOINED,
             Role::Load(_) | Role::Rail(_) => false,
         };
         if joins {
-            let (a, b) = (root(&mut net, element.a), root(&mut net, element.b));
-            net[a.max(b)] = a.min(b);
+            union.join(element.a, element.b);
         }
     }
-    (0..=model.pattern.nodes)
-        .map(|node| root(&mut net, node))
-        .collect()
+    union.roots()
 }
 
 struct List<'a> {

@@ -6,8 +6,9 @@ use std::collections::BTreeMap;
 
 use super::{
     candidate::Candidate,
-    lower::{Model, Role},
+    lower::{JOINED, Model, Role},
     solve::{Effect, meter_port},
+    union::Union,
 };
 
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -57,27 +58,16 @@ pub fn clusters(model: &Model, candidates: &[Candidate]) -> Vec<Vec<usize>> {
     all
 }
 
-fn root(parent: &mut [usize], mut node: usize) -> usize {
-    while parent[node] != node {
-        parent[node] = parent[parent[node]];
-        node = parent[node];
-    }
-    node
-}
-
 /// For each node, the piece of harness it belongs to in a state: joined by anything but loads and rails.
 fn pieces(model: &Model, stand: usize) -> Vec<usize> {
-    let mut parent: Vec<usize> = (0..=model.pattern.nodes).collect();
+    let mut union = Union::new(model.pattern.nodes + 1);
     for (element, &siemens) in model.elements.iter().zip(&model.stands[stand].siemens) {
-        let joins = !matches!(element.role, Role::Load(_) | Role::Rail(_)) && siemens > 1e-3;
+        let joins = !matches!(element.role, Role::Load(_) | Role::Rail(_)) && siemens > JOINED;
         if joins {
-            let (a, b) = (root(&mut parent, element.a), root(&mut parent, element.b));
-            parent[a.max(b)] = a.min(b);
+            union.join(element.a, element.b);
         }
     }
-    (0..=model.pattern.nodes)
-        .map(|node| root(&mut parent, node))
-        .collect()
+    union.roots()
 }
 
 /// For each element, its chain: elements that follow one another with nothing else at the joint, no lead either, and that
@@ -106,17 +96,14 @@ fn chains(model: &Model) -> Vec<usize> {
             }
         }
     }
-    let mut parent: Vec<usize> = (0..model.elements.len()).collect();
+    let mut union = Union::new(model.elements.len());
     for joint in at.iter().take(model.pattern.nodes) {
         if let [one, two] = joint[..]
             && one != usize::MAX
             && two != usize::MAX
         {
-            let (a, b) = (root(&mut parent, one), root(&mut parent, two));
-            parent[a.max(b)] = a.min(b);
+            union.join(one, two);
         }
     }
-    (0..model.elements.len())
-        .map(|index| root(&mut parent, index))
-        .collect()
+    union.roots()
 }

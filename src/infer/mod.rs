@@ -12,5 +12,6 @@ pub mod robust;
 pub mod search;
 pub mod solve;
 pub mod strand;
+pub mod union;
 pub mod unknown;
 pub mod weigh;

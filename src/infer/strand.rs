@@ -7,6 +7,7 @@ use super::{
     lower::{Model, PARTED, Role},
     predict::STARVED_SPREAD,
     solve::meter_port,
+    union::Union,
 };
 
 /// One strand.
@@ -58,19 +59,18 @@ impl Strands {
         }
         let plain =
             |element: usize| !matches!(model.elements[element].role, Role::Load(_) | Role::Rail(_));
-        let mut parent: Vec<usize> = (0..model.elements.len()).collect();
+        let mut union = Union::new(model.elements.len());
         let joins = |node: usize| match at[node][..] {
             [one, two] if free[node] && one != two && plain(one) && plain(two) => Some((one, two)),
             _ => None,
         };
         for (one, two) in (0..nodes).filter_map(joins) {
-            let (a, b) = (root(&mut parent, one), root(&mut parent, two));
-            parent[a.max(b)] = a.min(b);
+            union.join(one, two);
         }
         let mut list: Vec<Strand> = Vec::new();
         let mut of = vec![0; model.elements.len()];
         for (index, element) in model.elements.iter().enumerate() {
-            let first = root(&mut parent, index);
+            let first = union.root(index);
             if first == index {
                 of[index] = list.len();
                 list.push(Strand {
@@ -129,12 +129,4 @@ impl Strands {
         }
         drive
     }
-}
-
-fn root(parent: &mut [usize], mut node: usize) -> usize {
-    while parent[node] != node {
-        parent[node] = parent[parent[node]];
-        node = parent[node];
-    }
-    node
 }

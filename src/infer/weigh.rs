@@ -42,7 +42,7 @@ pub struct Fitted {
     pub faults: Vec<Fault>,
     /// Standard deviation of each free logarithm of size; 0 for fixed ones.
     pub size_sd: Vec<f64>,
-    /// For each free logarithm of size L⁻¹ b, b being how the used readings lean on it; empty for fixed ones.
+    /// For each free logarithm of size U⁻ᵀ b, S = UᵀU and b being how the used readings lean on it; empty for fixed ones.
     pub by_size: Vec<Vec<f64>>,
     /// Indices of the used readings.
     pub used: Vec<usize>,

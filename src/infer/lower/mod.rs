@@ -28,6 +28,8 @@ pub const LEAK: f64 = 1e-13;
 const LOOKED_AT: f64 = 1e-9;
 /// Conductance of a pin that is parted (S).
 pub const PARTED: f64 = 1e-13;
+/// Conductance above which two nodes are one piece of harness, whatever is read there (S).
+pub const JOINED: f64 = 1e-3;
 /// Smallest resistance that a drawn element is given, so that a joint of 0 Ω stays a number.
 const LEAST_OHM: f64 = 1e-6;
 
