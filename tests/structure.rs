@@ -41,10 +41,12 @@ fn rust_files(folder: &Path, found: &mut Vec<PathBuf>) {
     }
 }
 
-/// Every file under `src`: its path from the project's folder, and its text.
-fn sources() -> Vec<(String, String)> {
+/// Every file of code under these folders of the project: its path from there, and its text.
+fn code_in(folders: &[&str]) -> Vec<(String, String)> {
     let mut paths = Vec::new();
-    rust_files(&root().join("src"), &mut paths);
+    for folder in folders {
+        rust_files(&root().join(folder), &mut paths);
+    }
     paths.sort();
     let named = |path: PathBuf| {
         let text = fs::read_to_string(&path).expect("a text file");
@@ -52,6 +54,16 @@ fn sources() -> Vec<(String, String)> {
         (short.to_string_lossy().replace('\\', "/"), text)
     };
     paths.into_iter().map(named).collect()
+}
+
+/// What the rooms are made of.
+fn sources() -> Vec<(String, String)> {
+    code_in(&["src"])
+}
+
+/// Everything that is read by who works on the project.
+fn all_code() -> Vec<(String, String)> {
+    code_in(&["src", "tests", "benches"])
 }
 
 /// The rooms from the ground up, in the order in which the library lists them.
@@ -179,7 +191,7 @@ fn the_core_knows_no_screen_file_or_clock() {
 
 #[test]
 fn every_file_says_in_its_first_line_what_it_is_for() {
-    let silent: Vec<String> = sources()
+    let silent: Vec<String> = all_code()
         .into_iter()
         .filter(|(_, text)| !text.starts_with("//! "))
         .map(|(path, _)| path)
@@ -198,6 +210,83 @@ fn no_file_grows_beyond_what_one_reads_in_a_sitting() {
         .filter(|(_, lines)| *lines > LINES)
         .collect();
     assert!(long.is_empty(), "too many lines: {long:#?}");
+}
+
+/// The paths from the project's folder that a text names.
+fn named_paths(text: &str) -> Vec<&str> {
+    const FOLDERS: [&str; 6] = [
+        "src/",
+        "tests/",
+        "benches/",
+        "assets/",
+        "sample_circuits/",
+        ".ci/",
+    ];
+    let outside = |c: char| !(c.is_ascii_alphanumeric() || "_-./*".contains(c));
+    text.split(outside)
+        .map(|word| word.trim_start_matches("../").trim_end_matches('.'))
+        .filter(|word| FOLDERS.iter().any(|folder| word.starts_with(folder)))
+        .collect()
+}
+
+/// Whether a path leads somewhere; one with a star, whether anything begins like it.
+fn exists(path: &str) -> bool {
+    let Some((start, _)) = path.split_once('*') else {
+        return root().join(path).exists();
+    };
+    let (folder, start) = start.rsplit_once('/').unwrap_or(("", start));
+    let entries = fs::read_dir(root().join(folder));
+    entries.is_ok_and(|entries| {
+        let mut names = entries.filter_map(|entry| entry.ok()?.file_name().into_string().ok());
+        names.any(|name| name.starts_with(start))
+    })
+}
+
+#[test]
+fn every_path_that_is_named_leads_somewhere() {
+    let text = "`tests/no_such.rs`, [it](../assets/formats/json.md). tests/cases/*.json";
+    let found = named_paths(text);
+    assert_eq!(
+        found,
+        [
+            "tests/no_such.rs",
+            "assets/formats/json.md",
+            "tests/cases/*.json"
+        ]
+    );
+    assert_eq!(
+        found.iter().map(|path| exists(path)).collect::<Vec<_>>(),
+        [false, true, true]
+    );
+
+    let prose = [
+        "README.md",
+        "DEVELOPERS.md",
+        "CHANGELOG.md",
+        "assets/LICENCES.md",
+    ]
+    .map(str::to_owned);
+    let formats = fs::read_dir(root().join("assets/formats")).expect("the formats' folder");
+    let formats = formats.map(|entry| {
+        let name = entry.expect("an entry of that folder").file_name();
+        format!("assets/formats/{}", name.to_string_lossy())
+    });
+    let pages = prose.into_iter().chain(formats).map(|path| {
+        let text = fs::read_to_string(root().join(&path)).expect("a text file");
+        (path, text)
+    });
+    let mut wrong = Vec::new();
+    // This file names one that is not there.
+    let code = all_code()
+        .into_iter()
+        .filter(|(path, _)| path != "tests/structure.rs");
+    for (path, text) in code.chain(pages) {
+        let lost = named_paths(&text)
+            .into_iter()
+            .filter(|named| !exists(named));
+        wrong.extend(lost.map(|named| format!("{path} names {named}")));
+    }
+    assert!(wrong.is_empty(), "{wrong:#?}");
 }
 
 #[test]
