@@ -297,7 +297,7 @@ fn a_session_answers_by_itself_and_reads_and_writes_files() {
     session.settle();
     assert!(!session.model().is_dirty(), "{:?}", session.model().notices);
     assert!(session.model().current_findings().is_some());
-    session.send(FileCommand::Leave(Leave::New));
+    session.send(FileCommand::Leave(Leave::Start(Box::default())));
     session.send(FileCommand::Leave(Leave::Open(path)));
     session.settle();
     assert_eq!(values(session.model()), [Value::Exactly(8.9)]);

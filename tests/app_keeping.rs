@@ -99,6 +99,7 @@ fn a_change_is_on_disk_within_four_seconds() {
     for value in ["8.9", "8.8", "8.7"] {
         session.send(Log::Add(typing("C1.1n", value)));
         let (start, lines) = (Instant::now(), session.model().job.log.len());
+        // Four seconds are promised to whoever works here, so that this one test looks at a clock.
         // Read as another program would after a crash: the file is whole at every moment.
         while read_job(&slot).map_or(0, |opened| opened.job.log.len()) < lines {
             assert!(start.elapsed().as_secs_f64() < 4.0, "not kept within 4 s");

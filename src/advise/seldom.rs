@@ -2,16 +2,13 @@
 
 use super::{
     price,
-    sights::{Finder, STATES, toggled},
+    sights::{Finder, KNOWN_LOAD_A, STATES, toggled},
 };
 use crate::{
     circuit::{Point, Terminal},
     quantity::units::{as_volts, ohms},
     reading::{Attached, Kind, State},
 };
-
-/// Current through a known load that is clipped on, A: a few milliamperes, as a sensor draws.
-const CLIPPED: f64 = 0.005;
 
 impl Finder<'_> {
     /// Ohms to battery negative with the supply off, now and behind each parted or partable connector, and the
@@ -80,7 +77,7 @@ impl Finder<'_> {
             state.attached.push(Attached {
                 from: place.clone(),
                 to: Point::battery_negative(),
-                resistance: ohms((nominal / CLIPPED).max(1.0)),
+                resistance: ohms((nominal / KNOWN_LOAD_A).max(1.0)),
             });
             if let Some(minutes) = price::probe(self.circuit, &place, &state) {
                 let at = self.state(state);

@@ -8,6 +8,9 @@ use crate::{
     reading::{Entry, Kind, State},
 };
 
+/// Current through a known load that is clipped on, A: a few milliamperes at nominal volts, as a sensor draws (common
+/// practice, no source).
+pub const KNOWN_LOAD_A: f64 = 0.005;
 /// States that are looked at, at most.
 pub(super) const STATES: usize = 120;
 /// Points and connectors up to which every point is looked at in every state.

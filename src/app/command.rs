@@ -164,8 +164,6 @@ pub enum Note {
 /// Leaving the job on the bench for another, or for good.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Leave {
-    /// An empty job.
-    New,
     /// A job that is not on disk: a sample, a recovered one.
     Start(Box<Job>),
     /// A job that another window left behind without saving.

@@ -80,7 +80,6 @@ impl Note {
 impl FileCommand {
     pub(super) fn name(&self) -> String {
         match self {
-            Self::Leave(Leave::New) => "New job".to_owned(),
             Self::Leave(Leave::Start(job)) => format!("Start {}", job.title),
             Self::Leave(Leave::Recover(left)) => format!("Recover {}", left.job.title),
             Self::Leave(Leave::Open(path)) => format!("Open {}", words::file(path)),

@@ -96,14 +96,6 @@ pub fn read_exercise(path: &Path) -> Result<Exercise, FileError> {
     read(path, EXERCISE)
 }
 
-/// Reads an exercise from text.
-///
-/// # Errors
-/// As [`read_exercise`].
-pub fn parse_exercise(name: &str, text: &str) -> Result<Exercise, FileError> {
-    parse(name, EXERCISE, text)
-}
-
 /// Writes an exercise, whole or not at all.
 ///
 /// # Errors

@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::{Hidden, HiddenError, World, price};
 use crate::{
+    advise::sights::KNOWN_LOAD_A,
     circuit::{Circuit, Point, Terminal, check},
     reading::{Attached, Entry, Kind, Meter, State, Value},
 };
@@ -232,6 +233,3 @@ impl Exercise {
         }
     }
 }
-
-/// Amperes that a known load draws at nominal volts, as a sensor does (common practice, no source).
-const KNOWN_LOAD_A: f64 = 0.005;

@@ -216,7 +216,7 @@ def options(case: Case) -> list[Option]:
     return [Option(World(case, f, low), np.log(weight / len(rests))) for f, weight in weighed for low in rests]
 
 
-def posterior(name: str, draws: int = DRAWS, talk: bool = False) -> dict:
+def posterior(name: str, draws: int = DRAWS, aloud: bool = False) -> dict:
     """One case's entry in the file."""
     case = Case(name)
     all_ = options(case)
@@ -235,7 +235,7 @@ def posterior(name: str, draws: int = DRAWS, talk: bool = False) -> dict:
         option.draws, option.shares = z, np.exp(w - logsumexp(w))
         concentration = (option.shares**2).sum()
         option.relative = np.sqrt(concentration - 1 / len(w))
-        if talk:
+        if aloud:
             size = f"effective {1 / concentration:.0f} Laplace {laplace - option.log:+.3f}"
             print(name, *option.name(), f"{len(own)} modes, log {option.log - best:.2f}", size, file=sys.stderr)
     return {"case": name} | summary(case, all_)
@@ -277,10 +277,10 @@ def main() -> None:
     """Writes the file beside this one, one case a line; prints cases that are named instead."""
     if sys.argv[1:]:
         for name in sys.argv[1:]:
-            print(json.dumps(posterior(name, talk=True)), flush=True)
+            print(json.dumps(posterior(name, aloud=True)), flush=True)
         return
     made_with = {name: version(name) for name in ("scipy", "numpy")}
-    lines = ",\n".join(json.dumps(posterior(name, talk=True), separators=(",", ":")) for name in CASES)
+    lines = ",\n".join(json.dumps(posterior(name, aloud=True), separators=(",", ":")) for name in CASES)
     text = '{"made_with":%s,"draws":%d,\n"cases":[\n%s\n]}\n' % (json.dumps(made_with), DRAWS, lines)
     Path(__file__).with_suffix(".json").write_text(text, encoding="utf-8")
 

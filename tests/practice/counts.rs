@@ -1,8 +1,63 @@
-//! Published and calculated counts of tests.
+//! Published and calculated counts of tests, and the other ways that half-splitting is measured against.
 
-use pinchpoint::practice::split::{
-    best_on_chain, bits, half_split, least_possible, midpoint, one_after_the_other,
-};
+use pinchpoint::practice::split::{Tests, bits, half_split};
+
+/// The best order of tests on a chain whose suspects have these odds, each test telling on which side of a place
+/// between two of them the fault is. Odds need not sum to 1. Cost: cubic in their number.
+pub fn best_on_chain(odds: &[f64]) -> Tests {
+    let n = odds.len();
+    if n < 2 {
+        return Tests {
+            expected: 0.0,
+            worst: 0,
+        };
+    }
+    let mut before = vec![0.0; n + 1];
+    for (index, weight) in odds.iter().enumerate() {
+        before[index + 1] = before[index] + weight;
+    }
+    // cost[a][b]: expected tests times odds for the suspects a..b.
+    let mut cost = vec![vec![0.0_f64; n + 1]; n + 1];
+    for length in 2..=n {
+        for a in 0..=n - length {
+            let b = a + length;
+            let cheapest = (a + 1..b)
+                .map(|m| cost[a][m] + cost[m][b])
+                .fold(f64::INFINITY, f64::min);
+            cost[a][b] = cheapest + before[b] - before[a];
+        }
+    }
+    Tests {
+        expected: cost[0][n] / before[n].max(f64::MIN_POSITIVE),
+        worst: n.next_power_of_two().trailing_zeros() as usize,
+    }
+}
+
+/// Going along a chain of `n` equal suspects from one end.
+pub fn one_after_the_other(n: usize) -> Tests {
+    let n = n.max(1);
+    let count = n as f64;
+    Tests {
+        expected: (count - 1.0) * (count + 2.0) / (2.0 * count),
+        worst: n - 1,
+    }
+}
+
+/// Expected tests when any set of suspects could be tested for at once: the least that yes-or-no tests can do
+/// (Huffman 1952).
+pub fn least_possible(odds: &[f64]) -> f64 {
+    let total: f64 = odds.iter().sum();
+    let mut left: Vec<f64> = odds.iter().map(|odd| odd / total).collect();
+    let mut cost = 0.0;
+    while left.len() > 1 {
+        left.sort_by(|a, b| b.total_cmp(a));
+        // Two at least are left, so both pops find one.
+        let joined = left.pop().unwrap_or(0.0) + left.pop().unwrap_or(0.0);
+        cost += joined;
+        left.push(joined);
+    }
+    cost
+}
 
 fn near(value: f64, expected: f64) {
     assert!(
@@ -65,20 +120,4 @@ fn bounds_of_information() {
     // Four equal stretches: asked in the middle 1 bit is gained, at a quarter 0.8112781 (calculated).
     near(bits(&[1.0; 4]) - bits(&[1.0; 2]), 1.0);
     near(bits(&[1.0; 4]) - 0.75 * bits(&[1.0; 3]), 0.811_278_1);
-}
-
-#[test]
-fn brackets() {
-    // US Army subcourse IT0338, frames 9 and 10 (read; the points A to I are inferred): check at or just before the
-    // midpoint of the brackets. Normal at E: the first bracket moves to E and G comes next.
-    let (a, e, g, i) = (0, 4, 6, 8);
-    assert_eq!(midpoint(a, i), Some(e));
-    assert_eq!(midpoint(e, i), Some(g));
-    // Bad at E: the last bracket moves there.
-    assert_eq!(midpoint(a, e), Some(2));
-    // Frame 9: among A to G or H the midpoint is D, at it or just before it.
-    assert_eq!(midpoint(0, 6), Some(3));
-    assert_eq!(midpoint(0, 7), Some(3));
-    assert_eq!(midpoint(3, 4), None);
-    assert_eq!(midpoint(4, 3), None);
 }

@@ -43,7 +43,6 @@ fn is_for_good(then: &Leave) -> bool {
 fn go(model: &mut Model, then: Leave) -> Vec<Effect> {
     model.guard = None;
     match then {
-        Leave::New => model.bring(Job::default(), None),
         Leave::Start(job) => model.bring(*job, None),
         Leave::Open(path) => return open(model, path),
         Leave::Switch(number) => {
