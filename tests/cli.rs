@@ -105,6 +105,23 @@ fn every_sample_is_fine() {
 }
 
 #[test]
+fn one_thing_is_counted_as_one() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("small.ron");
+    let small = "(format: \"pinchpoint\", version: 1, body: (circuit: (
+        supplies: [(id: \"M1\", nominal_v: 5.0, tolerance_percent: 2.0, source_factor: 2.0, limit: Unknown, limit_factor: 1.5, probe_minutes: 3.0)],
+        wires: [(id: \"W1\", from: \"M1.feed\", to: \"S1.feed\", length_m: 1.2, size: mm2(0.5))],
+        connectors: [], splices: [], grounds: [], fuses: [], rails: [], damage_zones: [],
+        loads: [(id: \"S1\", feed: \"S1.feed\", return: \"BN\", model: Resistive(ohm: 5000.0), spread_percent: 10.0)]),
+        log: [Reading(kind: Volts, red: \"M1.feed\", value: Exactly(5.0))]))";
+    fs::write(&file, small).expect("written");
+    let output = pinchpoint(&["check", &file.display().to_string()]);
+    let said = out(&output);
+    let counted = "fine, 1 wire, 0 connectors, 1 sensor, 1 line in the log";
+    assert!(said.contains(counted), "{said}");
+}
+
+#[test]
 fn a_job_prints_its_title_and_every_line_of_its_log() {
     let output = pinchpoint(&["diagnose", &sample("01-ride-height.ron")]);
     assert_eq!(output.status.code(), Some(0), "{}", err(&output));

@@ -122,6 +122,38 @@ fn jobs_are_packed_and_imported_from_a_terminal() {
     assert!(err(&nothing).contains("no such file"), "{}", err(&nothing));
 }
 
+#[test]
+fn what_is_attached_is_said_and_a_file_of_another_kind_is_called_that() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (file, photo) = (folder.path().join("a.ron"), folder.path().join("a.txt"));
+    let mut job = titled("crane boom dead");
+    job.record.attachments.clear();
+    write_job(&file, &job).expect("saved");
+    fs::write(&photo, "a note").expect("written");
+    for how in ["a.txt is kept, 6 bytes", "a.txt was kept already, 6 bytes"] {
+        let attach = pinchpoint(&["attach", &text(&file), &text(&photo)]);
+        assert_eq!(attach.status.code(), Some(0), "{}", err(&attach));
+        assert!(out(&attach).contains(how), "{}", out(&attach));
+    }
+    let foreign = folder.path().join("hosts");
+    for content in ["root:x:0:0:root\n", "<html></html>", "[section]\nkey=1\n"] {
+        fs::write(&foreign, content).expect("written");
+        for args in [
+            &["notebook", &text(folder.path()), "import", &text(&foreign)][..],
+            &["diagnose", &text(&foreign)],
+        ] {
+            let output = pinchpoint(args);
+            assert_eq!(output.status.code(), Some(1), "{args:?}");
+            let said = err(&output);
+            assert!(said.contains("this is no job file"), "{said}");
+            assert!(
+                !said.contains("Document") && !said.contains("struct"),
+                "{said}"
+            );
+        }
+    }
+}
+
 #[cfg(unix)]
 #[test]
 fn nothing_that_never_ends_is_waited_for() {

@@ -107,7 +107,7 @@ Pinchpoint finds the short, open or bad joint in a sensor feed circuit, and says
   pinchpoint --version                print the version
   pinchpoint --licences               print the licences of everything that ships
 
-FILE is a job file (.ron); “-” reads standard input. With --json each job gives one line.
+FILE is a job file (.ron). For diagnose, check and report “-” reads standard input. With --json each job gives one line.
 READER is shop, insurer or own; without --for a report has the parts for all three.
 Exit code: 0 fine, 1 something could not be read or computed, 2 wrongly typed.
 ";
@@ -140,7 +140,15 @@ where
             Long("version") | Short('V') => return Ok(Request::Version),
             Long("licences") => return Ok(Request::Licences),
             Long("json") => json = true,
-            Short('o') | Long("output") => to = Some(parser.value().map_err(unreadable)?.into()),
+            Short('o') | Long("output") => {
+                let file = PathBuf::from(parser.value().map_err(unreadable)?);
+                if let Some(first) = to.replace(file) {
+                    let first = first.display();
+                    return Err(UsageError(format!(
+                        "-o stands twice; {first} and one more: give one file to write"
+                    )));
+                }
+            }
             Long("for") => readers.push(reader(&parser.value().map_err(unreadable)?)?),
             Value(word) if command.is_none() && sources.is_empty() => match word.to_str() {
                 Some("practice") if !json && to.is_none() => {
@@ -272,16 +280,23 @@ pub(super) fn text(source: &Source) -> String {
     }
 }
 
-pub(super) fn path(source: Source) -> PathBuf {
+/// The path of a file or folder that has to have a name.
+pub(super) fn path(source: Source) -> Result<PathBuf, UsageError> {
     match source {
-        Source::File(path) => path,
-        Source::Standard => "-".into(),
+        Source::File(path) => Ok(path),
+        Source::Standard => Err(UsageError(
+            "“-” is standard input, which diagnose, check and report read; give a name here"
+                .to_owned(),
+        )),
     }
 }
 
 fn attach(sources: Vec<Source>) -> Result<Request, UsageError> {
     let mut paths = sources.into_iter().map(path);
-    match (paths.next(), paths.collect::<Vec<_>>()) {
+    match (
+        paths.next().transpose()?,
+        paths.collect::<Result<Vec<_>, _>>()?,
+    ) {
         (Some(job), files) if !files.is_empty() => Ok(Request::Attach { job, files }),
         _ => Err(UsageError(
             "“attach” needs a job file and what to keep with it".to_owned(),
@@ -438,6 +453,16 @@ mod tests {
             ("notebook jobs begin a.ron", "-o OUT"),
             ("notebook jobs learnt", "needs a vehicle"),
             ("attach a.ron", "what to keep"),
+            ("attach a.ron -", "“-” is standard input"),
+            ("attach - a.jpg", "“-” is standard input"),
+            ("notebook -", "“-” is standard input"),
+            ("notebook jobs import -", "“-” is standard input"),
+            ("report a.ron -o a.pdf -o b.pdf", "-o stands twice"),
+            ("notebook jobs search code:", "“code:” needs a word"),
+            (
+                "notebook jobs search sill code: P0641",
+                "“code:” needs a word",
+            ),
         ] {
             let error = parse(typed.split_whitespace())
                 .expect_err(typed)

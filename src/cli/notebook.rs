@@ -197,26 +197,32 @@ fn begin(shelf: &Shelf, path: &Path, to: &Path) -> u8 {
     }
 }
 
-/// Copies files into a job's attachments and notes them in its record.
-pub fn attach_all(job_file: &Path, files: &[PathBuf]) -> u8 {
+/// Copies files into a job's attachments, notes them in its record and says which are kept with it now.
+///
+/// # Errors
+/// What the output says.
+pub fn attach_all<W: Write>(job_file: &Path, files: &[PathBuf], out: &mut W) -> io::Result<u8> {
     let opened = match read_job(job_file) {
         Ok(opened) => opened,
         Err(error) => {
             tell(&error.to_string());
-            return FAILED;
+            return Ok(FAILED);
         }
     };
     let mut job = opened.job;
     let mut worst = FINE;
+    let mut kept = Vec::new();
     for file in files {
         match attach::attach(job_file, file, "") {
-            Ok(new)
-                if job
-                    .record
-                    .attachments
-                    .iter()
-                    .any(|old| old.sha256 == new.sha256) => {}
-            Ok(new) => job.record.attachments.push(new),
+            Ok(new) => {
+                let attachments = &mut job.record.attachments;
+                let known = attachments.iter().any(|old| old.sha256 == new.sha256);
+                let how = if known { "was kept already" } else { "is kept" };
+                kept.push(format!("{} {how}, {} bytes", new.name, new.bytes));
+                if !known {
+                    attachments.push(new);
+                }
+            }
             Err(error) => {
                 tell(&error.to_string());
                 worst = FAILED;
@@ -230,12 +236,18 @@ pub fn attach_all(job_file: &Path, files: &[PathBuf]) -> u8 {
                 job_file.display(),
                 saved.path.display()
             ));
-            FAILED
+            Ok(FAILED)
         }
-        Ok(_) => worst,
+        Ok(_) => {
+            let job = job_file.display();
+            for line in kept {
+                writeln!(out, "{}", visible(&format!("{job}: {line}")))?;
+            }
+            Ok(worst)
+        }
         Err(error) => {
             tell(&error.to_string());
-            FAILED
+            Ok(FAILED)
         }
     }
 }

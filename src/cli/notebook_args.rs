@@ -36,12 +36,12 @@ pub enum NotebookTask {
 pub(super) fn notebook(sources: Vec<Source>, to: Option<PathBuf>) -> Result<Request, UsageError> {
     let wrong = |what: &str| Err(UsageError(what.to_owned()));
     let mut words = sources.into_iter();
-    let Some(folder) = words.next().map(path) else {
+    let Some(folder) = words.next().map(path).transpose()? else {
         return wrong("“notebook” needs a folder");
     };
     let task = words.next().map(|word| text(&word));
     if task.as_deref() == Some("import") {
-        let files: Vec<PathBuf> = words.map(path).collect();
+        let files = words.map(path).collect::<Result<Vec<PathBuf>, _>>()?;
         if files.is_empty() || to.is_some() {
             return wrong("“import” needs a file to import, and no -o");
         }
@@ -51,7 +51,15 @@ pub(super) fn notebook(sources: Vec<Source>, to: Option<PathBuf>) -> Result<Requ
     let rest: Vec<String> = words.map(|word| text(&word)).collect();
     let task = match (task.as_deref(), rest.as_slice(), to) {
         (None, _, None) => NotebookTask::Search(String::new()),
-        (Some("search"), words, None) => NotebookTask::Search(words.join(" ")),
+        (Some("search"), words, None) => {
+            // A field that is asked for nothing would be found in every job.
+            if let Some(field) = words.iter().find(|word| word.ends_with(':')) {
+                return wrong(&format!(
+                    "“{field}” needs a word right behind it, e.g. code:P0641"
+                ));
+            }
+            NotebookTask::Search(words.join(" "))
+        }
         (Some("learnt"), [_, ..], None) => NotebookTask::Learnt(rest.join(" ")),
         (Some("pack"), [job], Some(to)) => NotebookTask::Pack {
             job: job.clone(),

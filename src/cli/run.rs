@@ -44,7 +44,7 @@ pub fn run(request: &Request) -> ExitCode {
             readers,
         } => report_one(source, to, *form, readers),
         Request::Notebook { folder, task } => super::notebook::notebook(folder, task, &mut out),
-        Request::Attach { job, files } => Ok(super::notebook::attach_all(job, files)),
+        Request::Attach { job, files } => super::notebook::attach_all(job, files, &mut out),
         Request::Practice(practice) => practice_one(practice, &mut out),
         Request::Window(_) => {
             tell("this build has no window; “pinchpoint --help” lists what it can do");
@@ -222,11 +222,11 @@ fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
         let circuit = &opened.job.circuit;
         writeln!(
             out,
-            "{file}: fine, {} wires, {} connectors, {} sensors, {} lines in the log",
-            circuit.wires.len(),
-            circuit.connectors.len(),
-            circuit.loads.len(),
-            opened.job.log.len()
+            "{file}: fine, {}, {}, {}, {} in the log",
+            counted(circuit.wires.len(), "wire"),
+            counted(circuit.connectors.len(), "connector"),
+            counted(circuit.loads.len(), "sensor"),
+            counted(opened.job.log.len(), "line")
         )?;
     }
     Ok(if problems.iter().any(|problem| problem.fatal) {
@@ -234,4 +234,10 @@ fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
     } else {
         FINE
     })
+}
+
+/// So many things, by the word for one of them.
+fn counted(count: usize, word: &str) -> String {
+    let end = if count == 1 { "" } else { "s" };
+    format!("{count} {word}{end}")
 }

@@ -117,6 +117,13 @@ pub fn parse_job(name: &str, bytes: &[u8]) -> Result<Opened, FileError> {
             "Open it with a newer Pinchpoint; it was left as it is",
         )),
         (Err(mut error), None) => {
+            // Before its bracket, a job file has comments at most.
+            if !text.trim_start().starts_with(['(', '/', '#']) {
+                error.what = "this is no job file".into();
+                error.remedy =
+                    "Choose a job file (.ron); it begins with (format: \"pinchpoint\"".into();
+                return Err(error);
+            }
             let last = text.trim_end().lines().count();
             // Only what goes on to the very end without its brackets was cut off there; the parser trips on whatever
             // word it was in.

@@ -182,6 +182,14 @@ pub fn explain(error: &ron::Error) -> (String, String) {
             "a field's name or a closing bracket is expected here".to_owned(),
             "Write the field as name: value, or look for a bracket of the wrong kind",
         ),
+        Error::ExpectedDifferentStructName { found, .. } => fix(
+            format!("“{}” stands where a bracket is to open", excerpt(found)),
+            "Delete the word, or look for a bracket that is not closed above it",
+        ),
+        Error::ExpectedNamedStructLike(_) | Error::ExpectedStructLike => fix(
+            "a bracket is to open here".to_owned(),
+            "Write what belongs together in brackets: (name: value, …)",
+        ),
         Error::Message(text) => fix(excerpt(text), "Correct this value"),
         Error::ExpectedComma => fix(
             "a comma is missing, or a bracket closes too early".to_owned(),
