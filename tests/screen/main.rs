@@ -14,3 +14,4 @@ mod notebook;
 mod notices;
 mod practice;
 mod reach;
+mod tags;

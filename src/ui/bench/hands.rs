@@ -12,7 +12,7 @@ use super::{
     reach::{next_part, reach_ui, standing},
     sheet::{Selected, Sheet},
     spoken::{hover_words, part_name, part_words, point_words, wire_name},
-    spot::{BRACKET, pin_middle, point_at, symbol_rect},
+    spot::{pin_middle, point_at, symbol_rect},
     view::{Chosen, View},
     walk::{beside, centre, is_point, walk},
 };
@@ -131,7 +131,8 @@ pub fn hands_ui(
             handled.push((part.id.as_str(), response));
         }
         for pin in part.pins.iter().skip(1).filter(|_| connector) {
-            let rect = Rect::from_center_size(pin_middle(pin, view), vec2(30.0, 2.0 * BRACKET));
+            let rect =
+                Rect::from_center_size(pin_middle(pin, view), vec2(30.0, 2.0 * view.bracket()));
             let id = ui.scope_id().with(("pin", &part.id, pin.pin));
             let response = ui.interact(grown(rect, theme), id, Sense::CLICK);
             response.widget_info(|| {

@@ -1,24 +1,28 @@
 //! The harness, drawn to scale along its metres.
 
+use std::collections::BTreeSet;
+
 use egui::{Painter, Pos2, Rect, Sense, Stroke, Ui, pos2, vec2};
 
 use super::{
     draw::{self, Look, wire_path},
     ground::{FOOT, foot_ui, lane_bar_ui, lanes_ui, metres_ui},
     hands::{hands_ui, labels_ui},
-    names::{load_names_ui, names_ui, wire_names_ui},
+    names::{end_room, load_names_beside_ui, load_names_ui, names_ui, wire_names_ui},
     naming::{naming_ui, no_naming},
     pan::move_ui,
     place::Taken,
     sheet::Sheet,
-    spot::{BRACKET, face, pin_middle, point_at, symbol_rect},
+    spot::{pin_middle, point_at, symbol_rect},
     suspicion::swellings_ui,
     symbols::{points_ui, symbols_ui},
-    tag::tags_ui,
+    tag::{left_out_ui, tags_ui},
     view::{Chosen, View},
     wanted::{happened_ui, wanted_ui, wiring_ui},
 };
 use crate::{
+    app::view::Tag,
+    circuit::Point,
     drawing::{Group, PartKind, Run, Scale},
     ui::{
         act::Act,
@@ -39,7 +43,7 @@ pub fn harness_ui(
     acts: &mut Vec<Act>,
 ) -> View {
     let (rect, ground) = ui.allocate_exact_size(size, Sense::DRAG | Sense::CLICK);
-    let view = View::new(rect, sheet.harness, chosen, face(theme));
+    let view = View::new(rect, sheet.harness, chosen, end_room(ui, theme, sheet));
     let painter = ui.painter_at(rect);
     metres_ui(&painter, theme, &view, rect.y_range());
     let mut taken = Taken::new(sheet_of_words(rect));
@@ -48,10 +52,15 @@ pub fn harness_ui(
     wires_ui(&painter, theme, sheet, &view, &mut taken);
     legs_ui(&painter, theme, sheet, &view);
     symbols_ui(&painter, theme, sheet, &view, &mut taken);
-    points_ui(&painter, theme, sheet, &view);
+    points_ui(&painter, theme, sheet, &view, &mut taken);
     let mut labels = Vec::new();
+    let urgent = crowded_out(&painter, theme, sheet, &view, &taken);
+    let is_urgent = |tag: &Tag| urgent.contains(&tag.point);
+    let mut left_out = tags_ui(&painter, theme, sheet, &view, &mut taken, is_urgent);
+    load_names_beside_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
     names_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
-    tags_ui(&painter, theme, sheet, &view, &mut taken);
+    let others = |tag: &Tag| !is_urgent(tag);
+    left_out.extend(tags_ui(&painter, theme, sheet, &view, &mut taken, others));
     happened_ui(&painter, theme, sheet, &view, &mut taken);
     wire_names_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
     load_names_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
@@ -60,6 +69,7 @@ pub fn harness_ui(
         wiring_ui(ui, theme, sheet, &view, from);
     }
     foot_ui(&painter, theme, &view);
+    left_out_ui(ui, theme, (&view, chosen), &left_out, acts);
     lane_bar_ui(&painter, theme, sheet, &view);
     move_ui(ui, theme, sheet, &view, chosen, &ground, acts);
     hands_ui(ui, theme, sheet, &view, chosen, acts);
@@ -71,6 +81,24 @@ pub fn harness_ui(
         None => no_naming(ui),
     }
     view
+}
+
+/// Points whose tags would find no room behind the names of parts: they are placed before those.
+fn crowded_out<'a>(
+    painter: &Painter,
+    theme: &Theme,
+    sheet: &Sheet<'a>,
+    view: &View,
+    taken: &Taken,
+) -> BTreeSet<&'a Point> {
+    let mut trial = taken.clone();
+    let mut unseen = painter.clone();
+    unseen.set_invisible();
+    let mut labels = Vec::new();
+    load_names_beside_ui(&unseen, theme, sheet, view, &mut trial, &mut labels);
+    names_ui(&unseen, theme, sheet, view, &mut trial, &mut labels);
+    let left_out = tags_ui(&unseen, theme, sheet, view, &mut trial, |_| true);
+    left_out.into_iter().map(|(_, tag)| &tag.point).collect()
 }
 
 /// Where words may stand: not on the foot with the metres.
@@ -132,7 +160,7 @@ fn wires_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View, ta
             None => draw::wire_ui(painter, theme, &path, &look),
         }
         for pair in path.windows(2) {
-            taken.take(Rect::from_two_pos(pair[0], pair[1]).expand(3.0));
+            taken.take_line(Rect::from_two_pos(pair[0], pair[1]).expand(3.0));
         }
     }
     for stub in &sheet.harness.stubs {
@@ -207,7 +235,10 @@ fn legs_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
             x
         };
         painter.extend(egui::Shape::dashed_line(
-            &[pos2(x, low + BRACKET), pos2(x, high - BRACKET)],
+            &[
+                pos2(x, low + view.bracket()),
+                pos2(x, high - view.bracket()),
+            ],
             Stroke::new(LINE, theme.colour.muted),
             3.0,
             4.0,

@@ -6,9 +6,9 @@ use super::{
     harness::harness_ui,
     likely::likely_ui,
     map::{WIDTH, is_wanted, map_ui},
+    names::end_room,
     page::Under,
     sheet::Sheet,
-    spot::face,
     view::{Chosen, View},
     voltage::{Shown, voltage_ui},
 };
@@ -27,7 +27,7 @@ const PLOT: f32 = 0.34;
 /// The same for two plots.
 const BOTH: f32 = 0.52;
 /// Height that a plot needs to be read.
-const LEAST_PLOT: f32 = 130.0;
+const LEAST_PLOT: f32 = 118.0;
 /// Share of the card for the plot under lanes that do not all fit, so that most of it is theirs.
 const UNDER_MANY: f32 = 0.26;
 /// Margins of the card, above and below.
@@ -83,7 +83,7 @@ pub fn harness_card_ui(
         let room = ui.available_size() - egui::vec2(0.0, row.y);
         let (size, plot) = heights(sheet, volts, room);
         let sheet_rect = egui::Rect::from_min_size(ui.cursor().min + egui::vec2(0.0, row.y), size);
-        let ahead = View::new(sheet_rect, sheet.harness, chosen, face(theme));
+        let ahead = View::new(sheet_rect, sheet.harness, chosen, end_room(ui, theme, sheet));
         ui.allocate_ui_with_layout(row, Layout::right_to_left(Align::Center), |ui| {
             ui.spacing_mut().item_spacing.x = 0.0;
             for (text, name, factor) in [("+", "Zoom in", ZOOM), ("−", "Zoom out", 1.0 / ZOOM)] {

@@ -1,8 +1,15 @@
 //! Words beside the parts and wires of the harness, each where room is free.
 
-use egui::{Color32, Painter, Pos2, Rect, Vec2, pos2, vec2};
+use std::{collections::HashSet, sync::Arc};
 
-use super::{place::Taken, sheet::Sheet, spot::symbol_rect, view::View};
+use egui::{Color32, Galley, Painter, Pos2, Rect, Stroke, Ui, Vec2, pos2, vec2};
+
+use super::{
+    place::Taken,
+    sheet::Sheet,
+    spot::{face, symbol_rect},
+    view::View,
+};
 use crate::{
     drawing::PartKind,
     quantity::units::as_metres,
@@ -26,7 +33,33 @@ impl Label {
 }
 
 /// Characters of a sensor's name, the most first, as far as there is room.
-const NAME: [usize; 3] = [40, 26, 16];
+const NAME: [usize; 4] = [40, 26, 16, 10];
+/// Characters of a name for which room is kept right of the outermost sensors, and the most room.
+const KEPT: usize = 16;
+const KEPT_ROOM: f32 = 104.0;
+/// Share of the sheet's metres, at its end, in which a sensor counts as outermost.
+const OUTERMOST: f64 = 0.06;
+
+/// Points that a drawing takes right of the usual place of the last box: the far point of its connector, and the names
+/// of the outermost sensors.
+pub fn end_room(ui: &Ui, theme: &Theme, sheet: &Sheet<'_>) -> f32 {
+    let last = sheet.harness.x_max * (1.0 - OUTERMOST);
+    let outermost = (sheet.circuit.loads.iter())
+        .filter(|load| !load.name.is_empty())
+        .filter(|load| sheet.part(&load.id).is_some_and(|part| part.at.x >= last));
+    let widths = outermost.map(|load| {
+        let text = shortened(&load.name, KEPT);
+        let word = ui
+            .painter()
+            .layout_no_wrap(text, theme.small(), theme.colour.muted);
+        word.size().x + NAME_GAP
+    });
+    face(theme) + widths.fold(0.0, f32::max).min(KEPT_ROOM)
+}
+
+/// Distance of a sensor's name from its box: beside it, and at the end of a line.
+const NAME_GAP: f32 = 6.0;
+const LED: f32 = 8.0;
 
 /// Designations of parts, close to what they name.
 pub fn names_ui(
@@ -59,8 +92,36 @@ pub fn names_ui(
         if let Some(spot) = taken.first(galley.size(), places) {
             painter.galley(spot.min, galley, Color32::PLACEHOLDER);
             labels.push(Label::new(&part.id, spot));
+        } else {
+            led_ui(painter, theme, rect, galley, &part.id, taken, labels);
         }
     }
+}
+
+/// A word away from the symbol that it names, with a line to it; on wires where nothing else is free.
+fn led_ui(
+    painter: &Painter,
+    theme: &Theme,
+    symbol: Rect,
+    word: Arc<Galley>,
+    part: &str,
+    taken: &mut Taken,
+    labels: &mut Vec<Label>,
+) {
+    let (at, half) = (symbol.center(), symbol.height() / 2.0);
+    let found = [false, true].into_iter();
+    let mut found = found.filter_map(|on| taken.led(at, word.size(), half + LED, on));
+    let Some(spot) = found.next() else {
+        return;
+    };
+    let end = Taken::end(at, spot);
+    let edge = half / (end.y - at.y).abs().max(1.0);
+    let start = at.lerp(end, edge.min(1.0));
+    taken.take_leader(start, end);
+    taken.take(spot);
+    painter.line_segment([start, end], Stroke::new(1.0, theme.colour.muted));
+    painter.galley(spot.min, word, Color32::PLACEHOLDER);
+    labels.push(Label::new(part, spot));
 }
 
 /// Places for a word at a symbol: above and below it, else beside it.
@@ -86,7 +147,40 @@ fn further(rect: Rect, size: Vec2, clear: f32) -> Vec<Pos2> {
     places
 }
 
-/// The names that people use for sensors, where room is left.
+/// The names that people use for sensors, each right of its box, where no symbol and no wire stands.
+pub fn load_names_beside_ui(
+    painter: &Painter,
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    view: &View,
+    taken: &mut Taken,
+    labels: &mut Vec<Label>,
+) {
+    for load in (sheet.circuit.loads.iter()).filter(|load| !load.name.is_empty()) {
+        let Some(part) = sheet.part(&load.id) else {
+            continue;
+        };
+        let rect = symbol_rect(theme, sheet, view, part);
+        if !view.rect.intersects(rect) {
+            continue;
+        }
+        for limit in &NAME[..3] {
+            let text = shortened(&load.name, *limit);
+            let word = painter.layout_no_wrap(text, theme.small(), theme.colour.muted);
+            let at = pos2(
+                rect.right() + NAME_GAP + word.size().x / 2.0,
+                rect.center().y,
+            );
+            if let Some(spot) = taken.first(word.size(), [at]) {
+                painter.galley(spot.min, word, Color32::PLACEHOLDER);
+                labels.push(Label::new(&load.id, spot));
+                break;
+            }
+        }
+    }
+}
+
+/// The names of the other sensors, wherever room is left; away from its box with a line to it.
 pub fn load_names_ui(
     painter: &Painter,
     theme: &Theme,
@@ -95,11 +189,9 @@ pub fn load_names_ui(
     taken: &mut Taken,
     labels: &mut Vec<Label>,
 ) {
-    for load in sheet
-        .circuit
-        .loads
-        .iter()
-        .filter(|load| !load.name.is_empty())
+    let named: HashSet<String> = labels.iter().map(|label| label.part.clone()).collect();
+    for load in (sheet.circuit.loads.iter())
+        .filter(|load| !load.name.is_empty() && !named.contains(&load.id))
     {
         let Some(part) = sheet.part(&load.id) else {
             continue;
@@ -108,17 +200,21 @@ pub fn load_names_ui(
         if !view.rect.intersects(rect) {
             continue;
         }
-        let mut shown = usize::MAX;
-        for limit in NAME {
+        let word = |limit: usize| {
             let text = shortened(&load.name, limit);
-            let length = text.chars().count();
+            painter.layout_no_wrap(text, theme.small(), theme.colour.muted)
+        };
+        let mut shown = usize::MAX;
+        let mut placed = false;
+        for limit in NAME {
+            let galley = word(limit);
+            let length = galley.text().chars().count();
             if length == shown {
                 continue;
             }
             shown = length;
-            let galley = painter.layout_no_wrap(text, theme.small(), theme.colour.muted);
             let (across, down) = (galley.size().x / 2.0, galley.size().y / 2.0);
-            let right = rect.right() + 6.0 + across;
+            let right = rect.right() + NAME_GAP + across;
             let (above, below) = (rect.top() - down - 5.0, rect.bottom() + down + 5.0);
             let places = [
                 pos2(right, rect.center().y),
@@ -133,8 +229,12 @@ pub fn load_names_ui(
             if let Some(spot) = taken.first(galley.size(), places) {
                 painter.galley(spot.min, galley, Color32::PLACEHOLDER);
                 labels.push(Label::new(&load.id, spot));
+                placed = true;
                 break;
             }
+        }
+        if !placed {
+            led_ui(painter, theme, rect, word(KEPT), &load.id, taken, labels);
         }
     }
 }

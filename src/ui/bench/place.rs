@@ -7,13 +7,30 @@ const CELL: f32 = 64.0;
 /// Most cells of a sheet; beyond that far corner everything shares the last ones.
 const CELLS: usize = 128;
 
+/// Turns to the sides and rings above and below, within which a label with a line to its point looks for room.
+const TURNS: i16 = 23;
+const RINGS: usize = 16;
+/// Half the width of a line to a label, with air.
+const LEADER: f32 = 2.0;
+/// Length of the pieces in which a slanting line takes its room.
+const LEADER_PIECE: f32 = 10.0;
+
+/// What lies on a place that is taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum What {
+    /// A symbol or a word: nothing may lie on it.
+    Solid,
+    /// A wire or its hatching: a label that must be somewhere may lie on it.
+    Line,
+}
+
 /// What is taken on the sheet.
 #[derive(Clone, Debug)]
 pub struct Taken {
     bounds: Rect,
     columns: usize,
     rows: usize,
-    cells: Vec<Vec<Rect>>,
+    cells: Vec<Vec<(Rect, What)>>,
 }
 
 impl Taken {
@@ -49,29 +66,86 @@ impl Taken {
         )
     }
 
-    /// Takes a rectangle, free or not. What lies beyond the sheet takes nothing.
+    /// Takes the room of a symbol or a word, free or not. What lies beyond the sheet takes nothing.
     pub fn take(&mut self, rect: Rect) {
+        self.put(rect, What::Solid);
+    }
+
+    /// Takes the room of a piece of a wire, or of its hatching.
+    pub fn take_line(&mut self, rect: Rect) {
+        self.put(rect, What::Line);
+    }
+
+    /// Takes the room of a line from a point to its label, so that no later word lies on it.
+    pub fn take_leader(&mut self, from: Pos2, to: Pos2) {
+        let pieces = ((to - from).abs().max_elem() / LEADER_PIECE)
+            .ceil()
+            .max(1.0) as usize;
+        let at = |piece: usize| from.lerp(to, piece as f32 / pieces as f32);
+        for piece in 0..pieces {
+            let room = Rect::from_two_pos(at(piece), at(piece + 1));
+            self.put(room.expand(LEADER), What::Solid);
+        }
+    }
+
+    fn put(&mut self, rect: Rect, what: What) {
         if !rect.intersects(self.bounds) {
             return;
         }
         let (columns, rows) = self.touched(rect);
         for row in rows {
             for column in columns.clone() {
-                self.cells[row * self.columns + column].push(rect);
+                self.cells[row * self.columns + column].push((rect, what));
             }
         }
     }
 
     /// Whether nothing lies there.
     pub fn free(&self, rect: Rect) -> bool {
-        if !self.bounds.contains_rect(rect) {
-            return false;
-        }
+        self.bounds.contains_rect(rect) && !self.any(rect, |taken, _| taken.intersects(rect))
+    }
+
+    /// Whether at most wires lie there.
+    pub fn free_but_lines(&self, rect: Rect) -> bool {
+        let solid = |taken: Rect, what| what == What::Solid && taken.intersects(rect);
+        self.bounds.contains_rect(rect) && !self.any(rect, solid)
+    }
+
+    /// Whether a line from a point to its label passes over a symbol or a word other than the point's own.
+    pub fn crosses(&self, from: Pos2, to: Pos2) -> bool {
+        self.any(Rect::from_two_pos(from, to), |taken, what| {
+            what == What::Solid && !taken.contains(from) && passes(taken, from, to)
+        })
+    }
+
+    /// The nearest free place above or below a point to which a line passes over nothing; where it must, on wires.
+    pub fn led(&self, at: Pos2, size: Vec2, clear: f32, on_lines: bool) -> Option<Rect> {
+        let places = Self::around(at, size, clear).into_iter();
+        let mut rooms = places.map(|centre| Rect::from_center_size(centre, size));
+        rooms.find(|rect| {
+            let room = rect.expand(1.0);
+            let free = self.free(room) || on_lines && self.free_but_lines(room);
+            free && !self.crosses(at, Self::end(at, *rect))
+        })
+    }
+
+    /// Where the line from a point meets its label.
+    pub fn end(at: Pos2, label: Rect) -> Pos2 {
+        let y = if label.center().y < at.y {
+            label.bottom()
+        } else {
+            label.top()
+        };
+        pos2(at.x.clamp(label.left() + 6.0, label.right() - 6.0), y)
+    }
+
+    /// Whether the test holds for something in the cells that a rectangle touches.
+    fn any(&self, rect: Rect, test: impl Fn(Rect, What) -> bool) -> bool {
         let (columns, mut rows) = self.touched(rect);
-        rows.all(|row| {
-            columns.clone().all(|column| {
+        rows.any(|row| {
+            columns.clone().any(|column| {
                 let cell = &self.cells[row * self.columns + column];
-                !cell.iter().any(|taken| taken.intersects(rect))
+                cell.iter().any(|(taken, what)| test(*taken, *what))
             })
         })
     }
@@ -88,7 +162,7 @@ impl Taken {
 
     /// Places above and below a point, the nearest to it first.
     pub fn around(at: Pos2, size: Vec2, clear: f32) -> Vec<Pos2> {
-        Self::rings(at, size, clear, 16)
+        Self::rings(at, size, clear, RINGS)
     }
 
     /// The nearest of these places only, for a word without a line to what it names.
@@ -97,13 +171,13 @@ impl Taken {
     }
 
     fn rings(at: Pos2, size: Vec2, clear: f32, rings: usize) -> Vec<Pos2> {
-        let mut centres = Vec::with_capacity(2 * 23 * rings);
+        let mut centres = Vec::new();
         for ring in 0..rings {
             let dy = clear + size.y / 2.0 + 8.0 * ring as f32;
             for sign in [-1.0, 1.0] {
-                for aside in 0..23 {
+                for aside in 0..TURNS {
                     let steps = (aside + 1) / 2 * if aside % 2 == 0 { 1 } else { -1 };
-                    let dx = steps as f32 * 0.1 * size.x;
+                    let dx = f32::from(steps) * 0.1 * size.x;
                     centres.push((
                         (dx.abs() * 0.8).hypot(dy),
                         pos2(at.x + dx, at.y + sign * dy),
@@ -115,6 +189,25 @@ impl Taken {
         centres.sort_by(|a, b| a.0.total_cmp(&b.0));
         centres.into_iter().map(|(_, centre)| centre).collect()
     }
+}
+
+/// Whether a straight line passes through a rectangle: what is left of it after each pair of sides has cut.
+fn passes(rect: Rect, from: Pos2, to: Pos2) -> bool {
+    let along = to - from;
+    let (mut start, mut end) = (0.0_f32, 1.0_f32);
+    for axis in 0..2 {
+        let (least, most) = (rect.min[axis] - from[axis], rect.max[axis] - from[axis]);
+        if along[axis].abs() < 1e-6 {
+            if least > 0.0 || most < 0.0 {
+                return false;
+            }
+            continue;
+        }
+        let (a, b) = (least / along[axis], most / along[axis]);
+        start = start.max(a.min(b));
+        end = end.min(a.max(b));
+    }
+    start < end
 }
 
 #[cfg(test)]
@@ -152,5 +245,38 @@ mod tests {
     fn a_full_sheet_refuses() {
         let mut taken = Taken::new(Rect::from_min_size(Pos2::ZERO, vec2(50.0, 20.0)));
         assert!(taken.first(vec2(60.0, 10.0), [pos2(25.0, 10.0)]).is_none());
+    }
+
+    #[test]
+    fn a_line_meets_its_label_at_the_near_side() {
+        let at = pos2(100.0, 100.0);
+        let above = Rect::from_center_size(pos2(110.0, 60.0), vec2(60.0, 20.0));
+        assert_eq!(Taken::end(at, above), pos2(100.0, 70.0));
+        let aside = Rect::from_center_size(pos2(200.0, 140.0), vec2(60.0, 20.0));
+        assert_eq!(Taken::end(at, aside), pos2(176.0, 130.0));
+    }
+
+    #[test]
+    fn a_line_over_a_symbol_is_seen_and_one_over_a_wire_is_not() {
+        let mut taken = Taken::new(Rect::from_min_size(Pos2::ZERO, vec2(900.0, 400.0)));
+        let from = pos2(400.0, 200.0);
+        taken.take(Rect::from_center_size(from, vec2(20.0, 20.0)));
+        taken.take(Rect::from_center_size(pos2(400.0, 100.0), vec2(40.0, 20.0)));
+        taken.take_line(Rect::from_min_size(pos2(100.0, 250.0), vec2(700.0, 6.0)));
+        for (to, crossed) in [
+            (pos2(400.0, 50.0), true),
+            (pos2(500.0, 50.0), false),
+            (pos2(380.0, 60.0), true),
+            (pos2(400.0, 120.0), false),
+            (pos2(400.0, 350.0), false),
+            (pos2(300.0, 350.0), false),
+        ] {
+            assert_eq!(taken.crosses(from, to), crossed, "{to:?}");
+        }
+        let on_the_wire = Rect::from_center_size(pos2(400.0, 252.0), vec2(50.0, 14.0));
+        assert!(!taken.free(on_the_wire) && taken.free_but_lines(on_the_wire));
+        taken.take_leader(from, pos2(300.0, 350.0));
+        let on_the_leader = Rect::from_center_size(pos2(350.0, 275.0), vec2(14.0, 4.0));
+        assert!(!taken.free_but_lines(on_the_leader));
     }
 }

@@ -9,9 +9,6 @@ use crate::{
     ui::theme::Theme,
 };
 
-/// Half the height of a connector's brackets.
-pub const BRACKET: f32 = 17.0;
-
 /// Distance of a face's point from the middle of its connector.
 pub fn face(theme: &Theme) -> f32 {
     theme.size.reach * 1.75
@@ -60,7 +57,8 @@ pub fn load_box(theme: &Theme, sheet: &Sheet<'_>, view: &View, part: &PlacedPart
     let start = if plugged_into { face(theme) + 9.0 } else { 6.0 };
     let at = view.at(part.at) + vec2(start, 0.0);
     let width = (part.id.len().min(10) as f32 * 9.5 + 18.0).max(40.0);
-    Rect::from_min_size(pos2(at.x, at.y - 14.0), vec2(width, 28.0))
+    let half = view.box_half();
+    Rect::from_min_size(pos2(at.x, at.y - half), vec2(width, 2.0 * half))
 }
 
 /// The room of a part's symbol.
@@ -73,7 +71,7 @@ pub fn symbol_rect(theme: &Theme, sheet: &Sheet<'_>, view: &View, part: &PlacedP
         ),
         PartKind::Connector => {
             let middle = part.pins.first().map_or(at, |pin| pin_middle(pin, view));
-            Rect::from_center_size(middle, vec2(30.0, 2.0 * BRACKET + 2.0))
+            Rect::from_center_size(middle, vec2(30.0, 2.0 * view.bracket() + 2.0))
         }
         PartKind::Splice => Rect::from_center_size(at, vec2(14.0, 14.0)),
         PartKind::Ground => Rect::from_min_max(at - vec2(11.0, 4.0), at + vec2(11.0, 25.0)),

@@ -63,7 +63,7 @@ pub fn swellings_ui(
             );
             let seen = rect.intersect(view.rect);
             if seen.is_positive() {
-                taken.take(seen);
+                taken.take_line(seen);
                 hatch_ui(
                     painter,
                     seen,

@@ -6,7 +6,7 @@ use super::{
     draw,
     place::Taken,
     sheet::Sheet,
-    spot::{BRACKET, pin_middle, point_at, symbol_rect},
+    spot::{pin_middle, point_at, symbol_rect},
     suspicion::{RING, ring_ui},
     view::View,
 };
@@ -16,6 +16,9 @@ use crate::{
     quantity::{Unit, format::si, units::as_volts},
     ui::theme::{STRONG, Theme},
 };
+
+/// Side of the room that a ring takes from words.
+const RING_SIDE: f32 = 7.0;
 
 /// Draws the symbol of every part.
 pub fn symbols_ui(
@@ -86,7 +89,7 @@ fn symbol_ui(
             let plugged = !sheet.unplugged(&part.id);
             for pin in &part.pins {
                 let middle = pin_middle(pin, view);
-                let rect = Rect::from_center_size(middle, vec2(34.0, 2.0 * BRACKET + 6.0));
+                let rect = Rect::from_center_size(middle, vec2(34.0, 2.0 * view.bracket() + 6.0));
                 taken.take(rect);
                 ring_ui(
                     painter,
@@ -95,7 +98,8 @@ fn symbol_ui(
                     pin_suspicion(sheet, &part.id, pin.pin),
                     taken,
                 );
-                draw::connector_ui(painter, theme, middle, plugged, dead);
+                let size = (middle, view.bracket());
+                draw::connector_ui(painter, theme, size, plugged, dead);
                 if sheet.unknown(&part.id) {
                     draw::unknown_ui(painter, theme, middle);
                 }
@@ -142,7 +146,13 @@ fn pin_suspicion(sheet: &Sheet<'_>, id: &str, pin: u8) -> f64 {
 }
 
 /// A ring at every place a probe can touch; filled where a reading was taken in this plug state.
-pub fn points_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &View) {
+pub fn points_ui(
+    painter: &Painter,
+    theme: &Theme,
+    sheet: &Sheet<'_>,
+    view: &View,
+    taken: &mut Taken,
+) {
     let c = &theme.colour;
     for point in sheet.harness.points.keys() {
         let Some(at) = point_at(theme, sheet, view, point).filter(|at| view.rect.contains(*at))
@@ -158,6 +168,7 @@ pub fn points_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &Vie
         if splice && !sheet.point_selected(point) {
             continue;
         }
+        taken.take(Rect::from_center_size(at, vec2(RING_SIDE, RING_SIDE)));
         let read = sheet.tag(point).is_some_and(|tag| tag.reads.is_some());
         let dead = sheet.cut_off.contains(point);
         let ink = if dead { c.cut_off } else { c.ink };

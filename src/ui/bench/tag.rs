@@ -1,56 +1,121 @@
-//! Tags at points: what it reads and what it should read.
+//! Tags at points: what it reads and what it should read. One that has no room is shortened, then lies on wires; if
+//! there is none even so, that is said.
 
-use egui::{Color32, CornerRadius, Painter, Pos2, Stroke, StrokeKind, pos2, vec2};
+use std::sync::Arc;
 
-use super::{place::Taken, sheet::Sheet, spot::point_at, view::View};
-use crate::{app::view::Tag, ui::theme::Theme};
+use egui::{
+    Color32, CornerRadius, Galley, Painter, Pos2, Rect, Sense, Stroke, StrokeKind, Ui, Vec2,
+    WidgetInfo, accesskit::Role, pos2, vec2,
+};
 
-/// Draws the tags of all points that were read as things stand, and of the chosen point.
-pub fn tags_ui(
-    painter: &Painter,
-    theme: &Theme,
-    sheet: &Sheet<'_>,
-    view: &View,
-    taken: &mut Taken,
-) {
-    for tag in sheet.tags {
-        let at = point_at(theme, sheet, view, &tag.point);
-        if let Some(at) = at.filter(|at| view.rect.contains(*at)) {
-            tag_ui(painter, theme, at, tag, sheet.amiss(&tag.point), taken);
-        }
+use super::{
+    ground::FOOT,
+    harness_card::ZOOM,
+    place::Taken,
+    sheet::Sheet,
+    spot::point_at,
+    view::{Chosen, View},
+};
+use crate::{
+    app::view::Tag,
+    ui::{act::Act, theme::Theme},
+};
+
+/// Distance of a tag from its point, in full and in short.
+const CLEAR: (f32, f32) = (26.0, 10.0);
+/// Length of a line to a tag in full from which a short one that is nearer does better.
+const FAR: f32 = 64.0;
+/// Air inside a tag: at both sides together, above and below together.
+const AIR: Vec2 = vec2(14.0, 8.0);
+const SHORT_AIR: Vec2 = vec2(10.0, 3.0);
+
+/// Points that were read and whose tag had no room, with where they are.
+pub type LeftOut<'a> = Vec<(Pos2, &'a Tag)>;
+
+/// A tag as it may be written.
+struct Form {
+    lines: Vec<Arc<Galley>>,
+    air: Vec2,
+    clear: f32,
+}
+
+impl Form {
+    fn new(lines: Vec<Arc<Galley>>, air: Vec2, clear: f32) -> Self {
+        Self { lines, air, clear }
+    }
+
+    fn size(&self) -> Vec2 {
+        let sizes = self.lines.iter().map(|line| line.size());
+        sizes.fold(self.air, |all, line| {
+            vec2(all.x.max(line.x + self.air.x), all.y + line.y)
+        })
+    }
+
+    /// Where it has room.
+    fn room(&self, taken: &Taken, at: Pos2, on_wires: bool) -> Option<Rect> {
+        taken.led(at, self.size(), self.clear, on_wires)
     }
 }
 
-fn tag_ui(painter: &Painter, theme: &Theme, at: Pos2, tag: &Tag, amiss: bool, taken: &mut Taken) {
-    let c = &theme.colour;
-    let first = tag.reads.as_ref().map(|text| format!("reads {text}"));
-    let second = tag
-        .should_read
-        .as_ref()
-        .map(|text| format!("should {text}"));
-    let ink = if amiss { c.suspect_text } else { c.ink };
-    let lines: Vec<_> = first
-        .map(|text| painter.layout_no_wrap(text, theme.small_strong(), ink))
-        .into_iter()
-        .chain(second.map(|text| painter.layout_no_wrap(text, theme.small(), c.muted)))
+/// Draws those tags of points that were read as things stand, and of the chosen point, that pass the test. Answers which
+/// had no room.
+pub fn tags_ui<'a>(
+    painter: &Painter,
+    theme: &Theme,
+    sheet: &Sheet<'a>,
+    view: &View,
+    taken: &mut Taken,
+    passes: impl Fn(&Tag) -> bool,
+) -> LeftOut<'a> {
+    let mut tags: Vec<(Pos2, &Tag)> = (sheet.tags.iter())
+        .filter(|tag| (tag.reads.is_some() || tag.should_read.is_some()) && passes(tag))
+        .filter_map(|tag| Some((point_at(theme, sheet, view, &tag.point)?, tag)))
+        .filter(|(at, _)| view.rect.contains(*at))
         .collect();
-    if lines.is_empty() {
-        return;
-    }
-    let width = lines.iter().map(|line| line.size().x).fold(0.0, f32::max) + 14.0;
-    let height = lines.iter().map(|line| line.size().y).sum::<f32>() + 8.0;
-    let size = vec2(width, height);
-    let Some(rect) = taken.first(size, Taken::around(at, size, 26.0)) else {
-        return;
+    // What matters most has the first choice.
+    tags.sort_by_key(|(_, tag)| {
+        let point = &tag.point;
+        (!sheet.point_selected(point), !sheet.amiss(point))
+    });
+    tags.retain(|(at, tag)| !tag_ui(painter, theme, *at, tag, sheet.amiss(&tag.point), taken));
+    tags
+}
+
+/// Draws a tag where there is room for it; answers whether there was.
+fn tag_ui(
+    painter: &Painter,
+    theme: &Theme,
+    at: Pos2,
+    tag: &Tag,
+    amiss: bool,
+    taken: &mut Taken,
+) -> bool {
+    let c = &theme.colour;
+    let ink = if amiss { c.suspect_text } else { c.ink };
+    let strong = |text: String| painter.layout_no_wrap(text, theme.small_strong(), ink);
+    let quiet = |text: String| painter.layout_no_wrap(text, theme.small(), c.muted);
+    let reads = tag.reads.as_ref();
+    let should = tag.should_read.as_ref();
+    let first = reads.map(|text| strong(format!("reads {text}")));
+    let second = should.map(|text| quiet(format!("should {text}")));
+    let lines = first.into_iter().chain(second).collect();
+    let full = Form::new(lines, AIR, CLEAR.0);
+    let word = reads.map(|text| strong(text.clone()));
+    let word = word.or_else(|| should.map(|text| quiet(format!("should {text}"))));
+    let short = Form::new(word.into_iter().collect(), SHORT_AIR, CLEAR.1);
+    let near = |rect: &Rect| at.distance(Taken::end(at, *rect)) < FAR;
+    let found = (full
+        .room(taken, at, false)
+        .filter(near)
+        .map(|rect| (&full, rect)))
+    .or_else(|| Some((&short, short.room(taken, at, false)?)))
+    .or_else(|| Some((&short, short.room(taken, at, true)?)));
+    let Some((form, rect)) = found else {
+        return false;
     };
-    let end = pos2(
-        at.x.clamp(rect.left() + 6.0, rect.right() - 6.0),
-        if rect.center().y < at.y {
-            rect.bottom()
-        } else {
-            rect.top()
-        },
-    );
+    let end = Taken::end(at, rect);
+    taken.take_leader(at, end);
+    taken.take(rect);
     painter.line_segment([at, end], Stroke::new(1.0, c.muted));
     let edge = if amiss { c.suspect } else { c.ink };
     painter.rect(
@@ -60,11 +125,51 @@ fn tag_ui(painter: &Painter, theme: &Theme, at: Pos2, tag: &Tag, amiss: bool, ta
         Stroke::new(if amiss { 2.0 } else { 1.2 }, edge),
         StrokeKind::Inside,
     );
-    let mut y = rect.top() + 4.0;
-    for line in lines {
+    let mut y = rect.top() + form.air.y / 2.0;
+    for line in &form.lines {
         let x = rect.center().x - line.size().x / 2.0;
-        let step = line.size().y;
-        painter.galley(pos2(x, y), line, Color32::PLACEHOLDER);
-        y += step;
+        painter.galley(pos2(x, y), Arc::clone(line), Color32::PLACEHOLDER);
+        y += line.size().y;
     }
+    true
+}
+
+/// Says at the foot of the sheet how many points were read and have no tag; pressing it zooms in on them.
+pub fn left_out_ui(
+    ui: &Ui,
+    theme: &Theme,
+    (view, chosen): (&View, &Chosen),
+    left_out: &[(Pos2, &Tag)],
+    acts: &mut Vec<Act>,
+) {
+    let Some((at, _)) = left_out.first() else {
+        return;
+    };
+    let c = &theme.colour;
+    let text = match left_out.len() {
+        1 => "1 tag has no room here: zoom in".to_owned(),
+        more => format!("{more} tags have no room here: zoom in"),
+    };
+    let painter = ui.painter_at(view.rect);
+    let word = painter.layout_no_wrap(text.clone(), theme.small_strong(), c.attention_text);
+    let size = vec2(word.size().x + 14.0, FOOT - 2.0);
+    let corner = view.rect.right_bottom() - vec2(12.0, 1.0);
+    let rect = Rect::from_min_max(corner - size, corner);
+    let id = ui.scope_id().with("tags without room");
+    let response = ui.interact(rect, id, Sense::click());
+    response.widget_info(|| WidgetInfo::labeled(Role::Button, true, &text));
+    let edge = Stroke::new(1.2, c.attention);
+    painter.rect(rect, 3, c.attention_wash, edge, StrokeKind::Inside);
+    let place = rect.center() - word.size() / 2.0;
+    painter.galley(place, word, c.attention_text);
+    if response.clicked() {
+        acts.push(Act::Look(view.zoomed(chosen, ZOOM, at.x)));
+    }
+    response.on_hover_ui(|ui| {
+        for (_, tag) in left_out {
+            let reads = tag.reads.as_deref().unwrap_or("not read");
+            let should = tag.should_read.as_deref().unwrap_or("not known yet");
+            ui.label(format!("{}: {reads}, should {should}", tag.point));
+        }
+    });
 }

@@ -8,11 +8,18 @@ use crate::drawing::{Harness, Place};
 pub const LEFT: f32 = 72.0;
 /// Points kept free right of the last metre for the box of a load; the far side of its connector comes on top.
 const RIGHT: f32 = 66.0;
-/// Points kept free above the first lane, for tags and names, and below the last, for those and the metres.
-const TOP: f32 = 52.0;
-const BOTTOM: f32 = 52.0;
+/// Points kept free above the first lane, for tags and names, and below the last, for those and the metres: where there
+/// is room, and at least.
+const TOP: (f32, f32) = (52.0, 44.0);
+const BOTTOM: (f32, f32) = (52.0, 48.0);
 /// Least and greatest distance of two lanes.
 const LANE_PITCH: (f32, f32) = (40.0, 104.0);
+/// Distance of two lanes down to which they move together where that brings all of them in sight.
+const CLOSE_PITCH: f32 = 27.0;
+/// Half the height of a connector's brackets and of a sensor's box, and their shares of the distance of two lanes where
+/// that is small.
+const BRACKET: (f32, f32) = (17.0, 0.425);
+const BOX: (f32, f32) = (14.0, 0.4);
 /// Distance of two lanes at which a sheet is easy on the eye.
 const EASY_PITCH: f32 = 62.0;
 /// Distance of two lanes under which nothing hangs below a symbol.
@@ -46,23 +53,34 @@ pub struct View {
 }
 
 impl View {
-    /// The mapping for a sheet, what is on it and what was chosen; `face` is the distance of a connector's far point.
-    pub fn new(rect: Rect, harness: &Harness, chosen: &Chosen, face: f32) -> Self {
+    /// The mapping for a sheet, what is on it and what was chosen; `end` is what stands right of the last box's usual
+    /// place: the distance of a connector's far point, and the names of sensors.
+    pub fn new(rect: Rect, harness: &Harness, chosen: &Chosen, end: f32) -> Self {
         let reach = harness.x_max.max(0.5);
-        let fitted = ((rect.width() - LEFT - RIGHT - face).max(40.0)) / reach as f32;
+        let fitted = ((rect.width() - LEFT - RIGHT - end).max(40.0)) / reach as f32;
         let (left, scale) = chosen.piece.unwrap_or((-f64::from(LEFT / fitted), fitted));
         let (top, bottom) = harness.lane_range();
         let lanes = (bottom - top) as f32;
-        let room = rect.height() - TOP - BOTTOM;
-        let pitch = (room / lanes.max(1.0)).clamp(LANE_PITCH.0, LANE_PITCH.1);
-        let centre = rect.top() + TOP + room / 2.0;
+        let (above, below) = if lanes * LANE_PITCH.0 + TOP.0 + BOTTOM.0 <= rect.height() {
+            (TOP.0, BOTTOM.0)
+        } else {
+            (TOP.1, BOTTOM.1)
+        };
+        let room = rect.height() - above - below;
+        let even = room / lanes.max(1.0);
+        let pitch = if even < CLOSE_PITCH {
+            LANE_PITCH.0
+        } else {
+            even.min(LANE_PITCH.1)
+        };
+        let centre = rect.top() + above + room / 2.0;
         let fits = lanes * pitch <= room + 1.0;
         let middle = if fits {
             centre - (top + bottom) as f32 / 2.0 * pitch
         } else {
             // Not all lanes fit: the trunk in the middle, unless one side needs less than half of the room.
-            let above = rect.top() + TOP - top as f32 * pitch;
-            let below = rect.bottom() - BOTTOM - bottom as f32 * pitch;
+            let above = rect.top() + above - top as f32 * pitch;
+            let below = rect.bottom() - below - bottom as f32 * pitch;
             if above < centre {
                 above
             } else {
@@ -84,7 +102,17 @@ impl View {
     /// Points of height at which all lanes of a drawing stand easily apart.
     pub fn easy_height(harness: &Harness) -> f32 {
         let (top, bottom) = harness.lane_range();
-        TOP + BOTTOM + (bottom - top) as f32 * EASY_PITCH
+        TOP.0 + BOTTOM.0 + (bottom - top) as f32 * EASY_PITCH
+    }
+
+    /// Half the height of a connector's brackets.
+    pub fn bracket(&self) -> f32 {
+        BRACKET.0.min(BRACKET.1 * self.pitch)
+    }
+
+    /// Half the height of a sensor's box.
+    pub fn box_half(&self) -> f32 {
+        BOX.0.min(BOX.1 * self.pitch)
     }
 
     /// Whether lanes are so close that nothing hangs below a symbol.
@@ -120,7 +148,7 @@ impl View {
     /// Whether all lanes are in sight.
     pub fn lanes_fit(&self, harness: &Harness) -> bool {
         let (top, bottom) = harness.lane_range();
-        (bottom - top) as f32 * self.pitch + TOP + BOTTOM <= self.rect.height() + 1.0
+        (bottom - top) as f32 * self.pitch + TOP.1 + BOTTOM.1 <= self.rect.height() + 1.0
     }
 
     /// What to choose so that the sheet is `factor` times as large and the metre under `x` stays there.
@@ -230,6 +258,11 @@ mod tests {
         let crowded = View::new(rect, &harness, &pushed, FACE);
         assert!((usual.middle - crowded.middle - 180.0).abs() < 1e-3);
         assert!(crowded.is_tight());
+        harness.lanes = (-3..=4).map(lane).collect();
+        let close = View::new(rect, &harness, &pushed, FACE);
+        assert!(close.lanes_fit(&harness), "moved together: {}", close.pitch);
+        assert!(close.bracket() < close.pitch / 2.0 && close.bracket() < BRACKET.0);
+        assert!(close.y(-3) - rect.top() > 30.0 && rect.bottom() - close.y(4) > 46.0);
         harness.lanes = (-1..=1).map(lane).collect();
         let calm = View::new(rect, &harness, &pushed, FACE);
         assert!(rect.contains(pos2(rect.center().x, calm.y(-1))));

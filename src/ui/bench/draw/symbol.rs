@@ -4,7 +4,6 @@ use egui::{
     Align2, Color32, CornerRadius, Painter, Pos2, Rect, Shape, Stroke, StrokeKind, pos2, vec2,
 };
 
-use super::super::spot::BRACKET;
 use crate::ui::{
     kit::shortened,
     theme::{LINE, RADIUS, STRONG, Theme},
@@ -27,8 +26,14 @@ pub fn supply_ui(painter: &Painter, theme: &Theme, pin: Pos2, id: &str, volts: &
     painter.line_segment([pos2(rect.right(), pin.y), pin], Stroke::new(3.0, c.ink));
 }
 
-/// Two facing brackets on a line; well apart when unplugged.
-pub fn connector_ui(painter: &Painter, theme: &Theme, at: Pos2, plugged: bool, cut_off: bool) {
+/// Two facing brackets of this half height on a line; well apart when unplugged.
+pub fn connector_ui(
+    painter: &Painter,
+    theme: &Theme,
+    (at, height): (Pos2, f32),
+    plugged: bool,
+    cut_off: bool,
+) {
     let c = &theme.colour;
     let colour = match (plugged, cut_off) {
         (false, _) => c.attention,
@@ -36,7 +41,7 @@ pub fn connector_ui(painter: &Painter, theme: &Theme, at: Pos2, plugged: bool, c
         (true, false) => c.connector,
     };
     let stroke = Stroke::new(if plugged { 2.6 } else { 3.4 }, colour);
-    let (gap, height, lip) = (if plugged { 9.0 } else { 17.0 }, BRACKET, 5.0);
+    let (gap, lip) = (if plugged { 9.0 } else { 17.0 }, 5.0);
     // Between the brackets lies bare sheet; mated, the contact bridges it.
     let bare = Rect::from_center_size(at, vec2(2.0 * gap - 3.0, 12.0));
     painter.rect_filled(bare, CornerRadius::ZERO, c.sheet);
