@@ -116,6 +116,7 @@ impl Bare {
             left: None,
             sum_at_log: false,
             pad_at_value: false,
+            notices: 0.0,
         };
         let mut output = self.context.run_ui(self.input.clone(), |ui| {
             view = Some(bench_ui(ui, &theme, &bench, &mut Vec::new()));

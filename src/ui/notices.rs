@@ -1,4 +1,5 @@
-//! What is to be said about files and refused changes, in a strip over the page.
+//! What is to be said about files and refused changes, in a strip under the page, so that nothing moves away under the
+//! pointer.
 
 use std::sync::Arc;
 
@@ -21,26 +22,27 @@ use crate::app::{
 /// Notices shown at once; older ones follow when these are taken away.
 const SHOWN: usize = 3;
 
-/// The strip; nothing where there is nothing to say.
+/// The strip; nothing where there is nothing to say. Answers its height.
 pub fn notices_ui(
     ui: &mut Ui,
     theme: &Theme,
     (model, practice): (&Model, &Practice),
     acts: &mut Vec<Act>,
-) {
+) -> f32 {
     // Where one chooses what to practise, what is not finished stands in a list.
     let unfinished = model.page != Page::Practice && practice.left.iter().any(|left| left.asks);
     if model.notices.is_empty() && model.recovered.is_empty() && !unfinished {
-        return;
+        return 0.0;
     }
+    let room = ui.available_height();
     let c = &theme.colour;
     let frame = Frame::new().fill(c.desk).inner_margin(Margin {
         left: 14,
         right: 14,
-        top: 0,
+        top: 6,
         bottom: 6,
     });
-    Panel::top("notices")
+    Panel::bottom("notices")
         .show_separator_line(false)
         .frame(frame)
         .show(ui, |ui| {
@@ -78,6 +80,7 @@ pub fn notices_ui(
                     });
             }
         });
+    room - ui.available_height()
 }
 
 /// A job that a window left behind without saving.

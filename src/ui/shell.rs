@@ -349,6 +349,7 @@ impl Shell {
             left: self.lefts.of(&model.job),
             sum_at_log: false,
             pad_at_value: false,
+            notices: 0.0,
         };
         if picture == Picture::Doubt && bench.left.is_none() {
             let wait = Refusal::new(
@@ -428,7 +429,7 @@ impl eframe::App for Shell {
         banner_ui(ui, &theme, (model, practice), &mut acts);
         tabs_ui(ui, &theme, model, &mut acts);
         tools_ui(ui, &theme, model, &self.looks, &mut acts);
-        notices_ui(ui, &theme, (model, practice), &mut acts);
+        let notices = notices_ui(ui, &theme, (model, practice), &mut acts);
         tour_ui(ui, &theme, model, &mut acts);
         let frame = Frame::new().fill(theme.colour.desk).inner_margin(Margin {
             left: 14,
@@ -445,6 +446,7 @@ impl eframe::App for Shell {
             left: self.lefts.of(&model.job),
             sum_at_log: false,
             pad_at_value: false,
+            notices,
         };
         let mut practised = false;
         let view = CentralPanel::no_frame()

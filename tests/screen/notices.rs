@@ -1,6 +1,26 @@
-//! What stands over the page: work that another window left behind.
+//! What stands under the page: notices, work that another window left behind.
 
-use crate::driver::{click, name_with, settle, type_into, window_at};
+use crate::driver::{
+    click, name_with, sample, save_at, settle, shows, type_into, window, window_at,
+};
+use egui_kittest::kittest::Queryable as _;
+
+#[test]
+fn a_notice_moves_nothing_that_could_be_under_the_pointer() {
+    let folder = tempfile::tempdir().unwrap();
+    for size in [[1280.0, 800.0], [1440.0, 900.0], [640.0, 400.0]] {
+        let mut harness = window(sample(), size);
+        let places = |harness: &crate::driver::Window| {
+            ["C2 inline connector, plugged", "Fit the drawing", "Log"]
+                .map(|name| harness.get_by_label(name).rect())
+        };
+        let before = places(&harness);
+        // A folder cannot be saved over.
+        save_at(&mut harness, folder.path());
+        assert!(shows(&harness, "Dismiss: "), "{size:?}");
+        assert_eq!(places(&harness), before, "{size:?}");
+    }
+}
 
 #[test]
 fn a_job_left_behind_is_forgotten_only_when_that_is_said_twice() {

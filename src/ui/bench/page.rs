@@ -48,6 +48,8 @@ const LOG: f32 = 260.0;
 /// Share of the height for the lower card, and its least and greatest height.
 const FOOT: f32 = 0.30;
 const FOOT_HEIGHT: (f32, f32) = (186.0, 320.0);
+/// Height down to which the lower card alone makes room for notices, so that the drawing stays where it is.
+const SQUEEZED: f32 = 118.0;
 /// Share of the height for the log while what can be done with one of its lines is shown.
 const OPENED: f32 = 0.4;
 /// Height of a window with room for entry, answer and next test in the glove setting.
@@ -76,6 +78,8 @@ pub struct Bench<'a> {
     pub sum_at_log: bool,
     /// The number pad, where one is wanted, stands under the value box and not beside the readings.
     pub pad_at_value: bool,
+    /// Height of the strip of notices under the page.
+    pub notices: f32,
 }
 
 impl Bench<'_> {
@@ -140,8 +144,9 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
     let least = pad.map_or(least, |pad| pad.y.max(least));
     // A harness of many lanes takes from the readings, down to what they need.
     let wanted = easy_height(theme, harness) + gap;
-    let usual = left.height() * FOOT;
-    let spare = left.height() - wanted;
+    let high = left.height() + bench.notices;
+    let usual = high * FOOT;
+    let spare = high - wanted;
     // Where not all lanes fit in any case, the readings keep some of theirs.
     let floor = if spare < least { usual * 0.8 } else { least };
     let log = usual
@@ -154,7 +159,9 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
     } else {
         bench.looks.foot.share()
     };
-    let log = log.max(left.height() * share);
+    let log = log.max(high * share);
+    let squeezed = pad.map_or(SQUEEZED, |pad| pad.y);
+    let log = (log - bench.notices).max(squeezed.min(log));
     let top = Rect::from_min_max(left.min, pos2(left.right(), left.bottom() - log - gap));
     let mut foot = Rect::from_min_max(pos2(left.left(), top.bottom() + gap), left.max);
     let bench = &Bench {
