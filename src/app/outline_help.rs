@@ -1,10 +1,10 @@
 //! Help while an outline is typed: what could come next, how far the next line is indented, rows of a spreadsheet as
 //! lines.
 
-use super::parts_list::{Draw, NewSensor};
+use super::parts_list::{self, Draw, NewSensor};
 use crate::{
-    circuit::{Circuit, ConductorSize, colour::HUES},
-    quantity::units::as_square_millimetres,
+    circuit::{Circuit, ConductorSize, colour::HUES, outline::from_outline},
+    quantity::{Volts, units::as_square_millimetres},
 };
 
 /// Most proposals.
@@ -239,6 +239,31 @@ pub fn lines(circuit: &Circuit, text: &str, indent: &str, rows: &[NewSensor]) ->
     lines.join("\n")
 }
 
+/// What becomes of a text with tabs that is pasted into an outline.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Pasted {
+    /// It is a piece of an outline, indented with tabs, and stays as it is.
+    Outline,
+    /// Rows of a spreadsheet, each of which tells of a sensor.
+    Rows(Vec<NewSensor>),
+    /// Something else, or names alone: whether they are sensors is to be asked.
+    Unclear,
+}
+
+/// Looks at a text that is to be pasted at a place in an outline.
+pub fn pasted(outline: &str, at: usize, pasted: &str, nominal: Volts) -> Pasted {
+    let (before, after) = outline.split_at_checked(at).unwrap_or((outline, ""));
+    let wires = |text: &str| from_outline(text, nominal).map_or(0, |read| read.wires.len());
+    // Rows without wires of their own can be read as sensors without any, and are meant otherwise.
+    if wires(&format!("{before}{pasted}{after}")) > wires(outline) {
+        return Pasted::Outline;
+    }
+    match parts_list::parse(pasted) {
+        Ok(rows) if rows.iter().all(NewSensor::is_told) => Pasted::Rows(rows),
+        _ => Pasted::Unclear,
+    }
+}
+
 /// Without the dust of a conversion.
 fn round(number: f64) -> f64 {
     (number * 1e6).round() / 1e6
@@ -306,6 +331,31 @@ mod tests {
         assert_eq!(read.loads[1].id, "S9");
         assert!(read.loads[0].name.contains("hot"));
         assert_eq!(read.wires.len(), 2);
+    }
+
+    #[test]
+    fn a_pasted_text_with_tabs_is_taken_for_what_it_is() {
+        let outline = "M1 5V\n  W1 1.2m SP1\n    ";
+        let becomes = |text: &str| pasted(outline, outline.len(), text, volts(5.0));
+        let rows = becomes("Oil pressure\t0.7 m\t8 mA\nS9\tX9\tLevel");
+        assert!(matches!(rows, Pasted::Rows(rows) if rows.len() == 2));
+        for unclear in [
+            "left\tright\nup\tdown\n",
+            "Oil pressure\t0.7 m\nyours\tfaithfully",
+            "0.7 m\t1.2 m",
+        ] {
+            assert_eq!(becomes(unclear), Pasted::Unclear, "{unclear}");
+        }
+        assert_eq!(
+            becomes("W2 0.7m X2 S2\n\tW3"),
+            Pasted::Unclear,
+            "W3 ends nowhere"
+        );
+        assert_eq!(becomes("W2 0.7m X2 S2"), Pasted::Outline);
+        assert_eq!(
+            pasted("", 0, "M1 5V\n\tW1 1.2m SP1\n\t\tW2 X1 S1", volts(5.0)),
+            Pasted::Outline
+        );
     }
 
     #[test]

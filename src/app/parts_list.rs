@@ -38,6 +38,18 @@ pub struct NewSensor {
     pub colour: Option<Colour>,
 }
 
+impl NewSensor {
+    /// Whether the row tells more than a name, which any text would be.
+    pub fn is_told(&self) -> bool {
+        self.id.is_some()
+            || self.plug.is_some()
+            || self.draw.is_some()
+            || self.length_m.is_some()
+            || self.size.is_some()
+            || self.colour.is_some()
+    }
+}
+
 /// What a sensor draws, as a row tells it.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Draw {

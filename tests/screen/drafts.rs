@@ -1,7 +1,7 @@
 //! What is typed and not yet taken over: it stays with its job, is taken when the job is saved or left, and undo
 //! reaches it.
 
-use eframe::egui::{Context, Key, Modifiers};
+use eframe::egui::{Context, Event, Key, Modifiers};
 use egui_kittest::kittest::Queryable as _;
 use pinchpoint::{
     app::{FileCommand, command::Leave, model::Page},
@@ -178,4 +178,29 @@ fn what_is_typed_for_one_job_never_shows_in_another() {
     leave(&mut harness, Leave::Switch(1));
     let mileage = harness.state().model().job.record.vehicle.mileage;
     assert_eq!(mileage, Some(Mileage::Kilometres(777)));
+}
+
+/// What another program copied comes as one event. Nonsense with tabs would be names of sensors, if anything.
+#[test]
+fn tabbed_text_that_is_no_list_of_sensors_is_asked_about() {
+    let mut harness = window(sample(), ROOM);
+    click(&mut harness, "Show the outline");
+    let before = harness.state().model().job.circuit.clone();
+    type_in_outline(&mut harness, "");
+    let nonsense = "left\tright\nup\tdown\nin the\tbeginning\n";
+    harness.event(Event::Paste(nonsense.to_owned()));
+    settle(&mut harness);
+    assert_eq!(harness.state().model().job.circuit, before);
+    assert!(shows(&harness, "A list of sensors"));
+    click(&mut harness, "Cancel");
+    assert_eq!(harness.state().model().job.circuit, before);
+    harness.get_by_label("Outline of the circuit").focus();
+    settle(&mut harness);
+    ctrl(&mut harness, Key::Home);
+    press(&mut harness, Key::End);
+    harness.event(Event::Paste("Oil pressure\t0.7 m\t8 mA".to_owned()));
+    settle(&mut harness);
+    let model = harness.state().model();
+    let (loads, wrong) = (&model.job.circuit.loads, &model.outline_error);
+    assert_eq!(loads.len(), before.loads.len() + 1, "{wrong:?}");
 }

@@ -11,13 +11,14 @@ use egui::{
 use crate::{
     app::{
         Command, Model, Sketch,
-        outline_help::{indent, lines, proposals, word_at},
-        parts_list,
+        outline_help::{Pasted, indent, lines, pasted, proposals, word_at},
     },
     circuit::outline::outline,
     notebook::Job,
     ui::{
         act::Act,
+        commands::Do,
+        dialog::Dialog,
         kit::{Tone, button_ui, job_id, label_ui, shown, text_ui},
         theme::{STRONG, Theme},
     },
@@ -66,7 +67,7 @@ pub fn outline_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
     let mut text = draft(ui, model).unwrap_or_else(|| outline(&model.job.circuit));
     let (edit_id, draft_id) = (edit_id(ui), draft_id(ui));
     let focused = ui.memory(|memory| memory.has_focus(edit_id));
-    let mut changed = focused && paste_list(ui, model, &mut text);
+    let mut changed = focused && paste_list(ui, model, &mut text, acts);
     let taken = focused && proposals_ui(ui, theme, model, &mut text);
     changed |= taken;
     ScrollArea::both()
@@ -78,6 +79,7 @@ pub fn outline_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
                 .id(edit_id)
                 .frame(egui::Frame::NONE)
                 .desired_width(f32::INFINITY)
+                .min_size(ui.available_size())
                 .lock_focus(false)
                 .layouter(&mut lay)
                 .show(ui);
@@ -170,23 +172,35 @@ fn indent_line(ui: &Ui, text: &mut String) {
     }
 }
 
-/// Rows of a spreadsheet become lines at the cursor. Answers whether there were any.
-fn paste_list(ui: &Ui, model: &Model, text: &mut String) -> bool {
+/// Rows of a spreadsheet become lines at the cursor; where one tells nothing but a name, it is asked first whether they
+/// are sensors at all. Answers whether there were any.
+fn paste_list(ui: &Ui, model: &Model, text: &mut String, acts: &mut Vec<Act>) -> bool {
     let Some(at) = cursor(ui, text) else {
         return false;
     };
-    let rows = ui.input_mut(|input| {
-        let list = |event: &Event| match event {
-            Event::Paste(pasted) if pasted.contains('\t') => parts_list::parse(pasted).ok(),
+    let events = ui.input(|input| input.events.clone());
+    let tabbed = events
+        .into_iter()
+        .enumerate()
+        .find_map(|event| match event {
+            (place, Event::Paste(text)) if text.contains('\t') => Some((place, text)),
             _ => None,
-        };
-        let found = input
-            .events
-            .iter()
-            .position(|event| list(event).is_some())?;
-        list(&input.events.remove(found))
-    });
-    let Some(rows) = rows else {
+        });
+    let Some((place, list)) = tabbed else {
+        return false;
+    };
+    let circuit = &model.job.circuit;
+    let becomes = pasted(text, at, &list, circuit.nominal_or_5());
+    if becomes == Pasted::Outline {
+        return false;
+    }
+    ui.input_mut(|input| input.events.remove(place));
+    let Pasted::Rows(rows) = becomes else {
+        if let Some(Act::Ask(Dialog::List { after, .. })) =
+            Do::AddList.act_on(circuit, &model.selection)
+        {
+            acts.push(Act::Ask(Dialog::list(after, list)));
+        }
         return false;
     };
     let line = text[..at].rfind('\n').map_or(0, |end| end + 1);
@@ -197,14 +211,14 @@ fn paste_list(ui: &Ui, model: &Model, text: &mut String) -> bool {
         let with_end = format!("{}\n", &text[..at]);
         indent(&with_end, with_end.len())
     };
-    let pasted = lines(&model.job.circuit, text, &indent, &rows);
-    let (from, pasted) = if blanks {
-        (line, pasted)
+    let lines = lines(circuit, text, &indent, &rows);
+    let (from, lines) = if blanks {
+        (line, lines)
     } else {
-        (at, format!("\n{pasted}"))
+        (at, format!("\n{lines}"))
     };
-    text.replace_range(from..at, &pasted);
-    set_cursor(ui, text, from + pasted.len());
+    text.replace_range(from..at, &lines);
+    set_cursor(ui, text, from + lines.len());
     true
 }
 

@@ -32,19 +32,19 @@ pub fn list_ui(ui: &mut Ui, theme: &Theme, after: &Point, text: &mut String, act
         Ok(rows) => {
             let named = rows.iter().take(6).map(|row| {
                 let name = row.id.as_deref().unwrap_or(&row.name);
-                if name.is_empty() {
-                    "without a name"
-                } else {
-                    name
+                match name {
+                    "" => "one without a name".to_owned(),
+                    name => format!("“{name}”"),
                 }
             });
-            let more = rows.len().saturating_sub(6);
-            let more = if more > 0 {
-                format!(" and {more} more")
-            } else {
-                String::new()
+            let named: Vec<String> = named.collect();
+            let more = match rows.len().saturating_sub(6) {
+                0 => String::new(),
+                more => format!(" and {more} more"),
             };
-            let line = format!("{}: {}{more}", rows.len(), words::list(named));
+            let sensors = if rows.len() == 1 { "sensor" } else { "sensors" };
+            let named = words::list(named.iter().map(String::as_str));
+            let line = format!("{} {sensors}: {named}{more}", rows.len());
             text_ui(ui, &line, theme.body(), c.healthy_text);
         }
         Err(trouble) => notice_ui(ui, theme, trouble, ""),
