@@ -9,6 +9,7 @@ mod driver;
 mod job;
 mod kinds;
 mod limits;
+mod lines;
 mod looked;
 mod notebook;
 mod notices;

@@ -20,7 +20,7 @@ use crate::{
     ui::{
         act::Act,
         dialog::{Dialog, LookDraft},
-        kit::{card_ui, focus_ring, label_ui, line_ui, named_link_ui, shortened, text_ui},
+        kit::{card_ui, focus_ring, fold_ui, label_ui, line_ui, named_link_ui, shortened, text_ui},
         theme::Theme,
     },
 };
@@ -59,7 +59,7 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
             }
         });
         if !said.detail.is_empty() {
-            line_ui(ui, &said.detail, theme.label(), c.muted).on_hover_text(&said.detail);
+            fold_ui(ui, theme, &said.detail, theme.label(), c.muted);
         }
         if model.is_busy() {
             label_ui(ui, "working it out anew …", theme.label(), c.attention_text);
@@ -79,14 +79,14 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
             .rev()
             .find_map(|line| line.mistake.as_ref())
         {
-            line_ui(ui, said, theme.label_strong(), c.attention_text).on_hover_text(said);
+            fold_ui(ui, theme, said, theme.label_strong(), c.attention_text);
         }
         if brief {
             return;
         }
         let verdicts = findings.modules.iter().map(module::verdict);
         for said in verdicts.chain(findings.supplies.iter().filter_map(module::narrowed)) {
-            line_ui(ui, &said, theme.label(), c.muted).on_hover_text(&said);
+            fold_ui(ui, theme, &said, theme.label(), c.muted);
         }
         if let Some(top) = findings
             .suspects
@@ -117,7 +117,7 @@ fn sum_line_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, sum: &WorkedSum)
     } else {
         last.text.clone()
     };
-    line_ui(ui, &text, theme.label_strong(), theme.colour.ink).on_hover_text(&text);
+    fold_ui(ui, theme, &text, theme.label_strong(), theme.colour.ink);
 }
 
 fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, most: usize, acts: &mut Vec<Act>) {

@@ -10,7 +10,7 @@ use crate::{
     ui::{
         act::Act,
         dialog::{Dialog, LookDraft, none_found},
-        kit::{Tone, button_ui, label_ui, line_ui, text_ui},
+        kit::{Tone, button_ui, fold_ui, label_ui, text_ui},
         theme::{CARD_RADIUS, STRONG, Theme},
     },
 };
@@ -72,7 +72,7 @@ fn head_ui(ui: &mut Ui, theme: &Theme, best: Option<&TestWords>) {
         label_ui(ui, "Next test", theme.heading(), c.attention_text);
         if let Some(told) = best {
             let text = format!("{} · {}", told.minutes, told.narrows);
-            line_ui(ui, &text, theme.label(), c.attention_text);
+            fold_ui(ui, theme, &text, theme.label(), c.attention_text);
         }
     });
     ui.spacing_mut().interact_size.y = target;

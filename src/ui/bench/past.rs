@@ -97,4 +97,7 @@ pub fn spark_ui(ui: &mut Ui, theme: &Theme, past: &[Past], size: egui::Vec2) {
     }
     let spoken = format!("{} readings here against what they should be", past.len());
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, &spoken));
+    response.on_hover_text(format!(
+        "{spoken}: a bar for each, and a stroke at what it should read"
+    ));
 }

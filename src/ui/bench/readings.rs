@@ -34,7 +34,7 @@ const TIGHT: f32 = 760.0;
 
 /// Widths of the number and of the three columns of figures; what is left is for point and plug state.
 const NUMBER: f32 = 28.0;
-const WIDTHS: [f32; 3] = [70.0, 62.0, 62.0];
+const WIDTHS: [f32; 3] = [82.0, 62.0, 72.0];
 /// Share of what is left for the point.
 const POINT: f32 = 0.58;
 /// Width from which the figures stand as far apart as the rest.

@@ -4,6 +4,7 @@ use egui::Ui;
 
 use crate::{
     app::{Amended, Log, Model, words},
+    circuit::Connector,
     explain::names,
     quantity::{Unit, format::as_read, units::as_ohms},
     reading::{Entry, Reading, State, Wiggled},
@@ -13,6 +14,9 @@ use crate::{
         theme::Theme,
     },
 };
+
+/// Connectors up to which all of them are shown, and the most that a search shows.
+const FEW: usize = 8;
 
 /// A line as it is being corrected.
 #[derive(Clone, Debug, PartialEq)]
@@ -24,6 +28,7 @@ pub struct ReadingDraft {
     set_aside: bool,
     note: String,
     place: String,
+    looked_for: String,
 }
 
 impl ReadingDraft {
@@ -37,6 +42,7 @@ impl ReadingDraft {
             set_aside: reading.set_aside,
             note: reading.note.clone(),
             place: String::new(),
+            looked_for: String::new(),
         }
     }
 
@@ -77,7 +83,7 @@ pub fn reading_ui(
         ..Field::default()
     };
     field_ui(ui, theme, &mut draft.value, &field);
-    plugs_ui(ui, theme, model, &mut draft.state);
+    plugs_ui(ui, theme, model, reading, draft);
     stand_ui(ui, theme, &mut draft.state);
     moved_ui(ui, theme, model, draft);
     if tick_ui(ui, theme, "Set aside: kept, not used", draft.set_aside).clicked() {
@@ -99,12 +105,56 @@ pub fn reading_ui(
     });
 }
 
-/// Every connector, a button each that goes from plugged to unplugged to not known.
-fn plugs_ui(ui: &mut Ui, theme: &Theme, model: &Model, state: &mut State) {
+/// The connectors, a button each that goes from plugged to unplugged to not known. Of many, those that were ever
+/// parted in this job are shown, and those that are looked for.
+fn plugs_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    model: &Model,
+    reading: &Reading,
+    draft: &mut ReadingDraft,
+) {
+    let connectors = &model.job.circuit.connectors;
     let hint = "Press a connector until it says how it stood.";
     label_ui(ui, hint, theme.label(), theme.colour.muted);
+    let many = connectors.len() > FEW;
+    if many {
+        let field = Field {
+            name: "Look for a connector",
+            hint: "e.g. C2, or its name or place",
+            width: 240.0,
+            ..Field::default()
+        };
+        field_ui(ui, theme, &mut draft.looked_for, &field);
+    }
+    let asked = draft.looked_for.trim().to_lowercase();
+    let states = model.job.log.iter().filter_map(|entry| match entry {
+        Entry::Reading(other) => Some(&other.state),
+        Entry::Repair(_) | Entry::Inspection(_) => None,
+    });
+    let loose =
+        |state: &State, id: &str| state.unplugged.contains(id) || state.unknown.contains(id);
+    let mut found = 0;
+    let mut shown: Vec<&Connector> = Vec::new();
+    for connector in connectors {
+        let id = &connector.id;
+        let now = [&reading.state, &draft.state, &model.job.now];
+        let parted = now.into_iter().any(|state| loose(state, id));
+        let ever = asked.is_empty() && states.clone().any(|state| loose(state, id));
+        let names = [id, &connector.name, &connector.place];
+        let sought = !asked.is_empty()
+            && found < FEW
+            && names
+                .iter()
+                .any(|name| name.to_lowercase().contains(&asked));
+        found += usize::from(sought);
+        if !many || parted || ever || sought {
+            shown.push(connector);
+        }
+    }
+    let state = &mut draft.state;
     ui.horizontal_wrapped(|ui| {
-        for connector in &model.job.circuit.connectors {
+        for connector in &shown {
             let id = &connector.id;
             let (unplugged, unknown) = (state.unplugged.contains(id), state.unknown.contains(id));
             let (how, tone) = match (unplugged, unknown) {
@@ -123,6 +173,11 @@ fn plugs_ui(ui: &mut Ui, theme: &Theme, model: &Model, state: &mut State) {
             }
         }
     });
+    let others = connectors.len() - shown.len();
+    if others > 0 {
+        let text = format!("{others} others were plugged; look for one to change that");
+        label_ui(ui, &text, theme.label(), theme.colour.muted);
+    }
 }
 
 /// Supply, key, clipped-on loads.

@@ -16,4 +16,4 @@ pub use field::{Field, field_ui, make_room, text_block_ui};
 pub use kept::{NotTaken, kept_ui, not_taken, take_typed};
 pub use owner::{job_id, show_job};
 pub use plot::still_plot;
-pub use text::{fitted, label_ui, line_ui, shortened, shown, text_ui};
+pub use text::{fitted, fold_ui, label_ui, line_ui, shortened, shown, text_ui};

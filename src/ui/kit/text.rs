@@ -4,9 +4,12 @@
 use std::{borrow::Cow, sync::Arc};
 
 use egui::{
-    Color32, FontId, Galley, Label, Response, RichText, Ui,
+    Color32, FontId, Galley, Label, Response, RichText, Sense, Ui,
     text::{LayoutJob, TextWrapping},
 };
+
+use super::button::focus_ring;
+use crate::ui::theme::Theme;
 
 /// Longest text that is laid out in a label, in characters.
 const LIMIT: usize = 400;
@@ -68,6 +71,24 @@ pub fn text_ui(ui: &mut Ui, text: &str, font: FontId, colour: Color32) -> Respon
 /// Text that stays on one line and ends in an ellipsis where room ends.
 pub fn line_ui(ui: &mut Ui, text: &str, font: FontId, colour: Color32) -> Response {
     ui.add(Label::new(rich(text, font, colour)).truncate())
+}
+
+/// Text on one line that ends in an ellipsis where room ends and is then told in full when it is pressed.
+pub fn fold_ui(ui: &mut Ui, theme: &Theme, text: &str, font: FontId, colour: Color32) -> Response {
+    let id = ui.scope_id().with(("told in full", text));
+    let open: bool = ui.data(|data| data.get_temp(id).unwrap_or_default());
+    let cut = fitted(ui, text, font.clone(), colour, ui.available_width()).elided;
+    if !cut {
+        return line_ui(ui, text, font, colour);
+    }
+    let label = Label::new(rich(text, font, colour)).sense(Sense::click());
+    let label = if open { label.wrap() } else { label.truncate() };
+    let response = ui.add(label);
+    focus_ring(ui, theme, &response, response.rect.expand(2.0));
+    if response.clicked() {
+        ui.data_mut(|data| data.insert_temp(id, !open));
+    }
+    response
 }
 
 /// A word or two that need all their room.

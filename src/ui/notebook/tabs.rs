@@ -14,8 +14,9 @@ use crate::{
     },
 };
 
-/// Width of a job in the strip.
+/// Width of a job in the strip, and of the button behind them with the margins.
 const WIDTH: f32 = 250.0;
+const CLOSE: f32 = 170.0;
 
 /// The strip.
 pub fn tabs_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
@@ -24,11 +25,19 @@ pub fn tabs_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
     }
     let c = &theme.colour;
     let high = theme.size.target + 12.0;
+    // Where they have to be scrolled, the bar stands under them and not on them.
+    let tabs = (model.beside.len() + 1) as f32 * (WIDTH + ui.spacing().item_spacing.x);
+    let scroll = &ui.spacing().scroll;
+    let bar = if tabs + CLOSE > ui.available_width() {
+        scroll.bar_width + scroll.bar_inner_margin + scroll.bar_outer_margin
+    } else {
+        0.0
+    };
     let frame = Frame::new()
         .fill(c.band)
         .inner_margin(Margin::symmetric(theme.size.card as i8, 4));
     Panel::top("open jobs")
-        .exact_size(high + 8.0)
+        .exact_size(high + 8.0 + bar)
         .show_separator_line(false)
         .frame(frame)
         .show(ui, |ui| {
