@@ -10,7 +10,7 @@ use pinchpoint::{
         update::update,
         view::{Sort, in_order, log_rows, suspects, tags},
     },
-    circuit::LoadModel,
+    circuit::{LimitMode, LoadModel, quick_feed},
     diagnosis::{
         Findings, Group as Alike, Interval, PointFinding, Position, Predicted, Suspect, diagnose,
     },
@@ -20,7 +20,8 @@ use pinchpoint::{
     },
     fault::{FaultKind, Site},
     notebook::{Job, parse_job},
-    quantity::units::{as_ohms, ohms},
+    quantity::units::{as_ohms, milliamperes, ohms, volts},
+    reading::{Entry, Reading},
 };
 use support::{
     circuits::chain,
@@ -142,6 +143,7 @@ fn shorted_chain() -> (Job, Findings, f64) {
             mean: 5.0,
             sd: 0.05,
         },
+        hinges: None,
         suspected: Some(Predicted {
             mean: volts,
             sd: 0.01,
@@ -327,4 +329,56 @@ fn rows_of_an_older_answer_stay_only_where_their_line_is_the_same() {
         .map(|r| !r.should_read.is_empty())
         .collect();
     assert_eq!(known, [false, true]);
+}
+
+/// Calculated: four sensors of 26 mA draw 104 mA, and the limit is 100 mA give or take a tenth. With it at 110 mA the feed
+/// stands at nearly 5 V, at 100 mA or less the loads pull it below their knee.
+#[test]
+fn what_hinges_on_a_limit_is_told_as_such_by_answer_and_drawing_alike() {
+    let mut circuit = quick_feed(volts(5.0), 4, true, false);
+    circuit.supplies[0].limit = LimitMode::Constant {
+        limit: Some(milliamperes(100.0)),
+    };
+    circuit.supplies[0].limit_factor = 1.1;
+    for load in &mut circuit.loads {
+        load.model = LoadModel::Electronic {
+            draw: milliamperes(26.0),
+            knee: volts(1.0),
+        };
+    }
+    let job = |drawn: f64| {
+        let mut circuit = circuit.clone();
+        for load in &mut circuit.loads {
+            if let LoadModel::Electronic { draw, .. } = &mut load.model {
+                *draw = milliamperes(drawn);
+            }
+        }
+        Job {
+            circuit,
+            log: vec![Entry::Reading(Reading::volts(point("M1.feed"), 4.9))],
+            ..Job::default()
+        }
+    };
+    let model = answered(job(26.0));
+    let findings = model.current_findings().expect("an answer");
+    let line = &findings.readings[0];
+    let (low, high) = line.hinges.expect("it hinges on the limit");
+    assert!(low < 1.0 && high > 4.7, "{low} to {high} V");
+    let tag = &tags(&model)[0];
+    let should = tag.should_read.as_deref().unwrap_or_default();
+    assert!(should.contains(" to "), "{should}");
+    let row = &log_rows(&model)[0].should_read;
+    assert!(row.contains(" to "), "{row}");
+    let said = |place: &str| {
+        findings
+            .problems
+            .iter()
+            .any(|p| p.place == place && !p.fatal)
+    };
+    assert!(said("M1"), "{:?}", findings.problems);
+    // Far from the limit nothing hinges on it.
+    let model = answered(job(8.0));
+    let findings = model.current_findings().expect("an answer");
+    assert_eq!(findings.readings[0].hinges, None);
+    assert!(findings.points.iter().all(|point| point.hinges.is_none()));
 }

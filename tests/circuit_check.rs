@@ -338,3 +338,30 @@ proptest! {
         prop_assert!(severities.is_sorted());
     }
 }
+
+#[test]
+fn a_limit_below_what_healthy_sensors_draw_is_doubted() {
+    // Calculated: four sensors of 30 mA draw 120 mA, more than the 100 mA that the module holds.
+    let hungry = |circuit: &mut Circuit| {
+        circuit.supplies[0].limit = LimitMode::Constant {
+            limit: Some(milliamperes(100.0)),
+        };
+        for load in &mut circuit.loads {
+            load.model = LoadModel::Electronic {
+                draw: milliamperes(30.0),
+                knee: volts(2.5),
+            };
+        }
+    };
+    spoiled(
+        "M1",
+        false,
+        "draw 120 mA when nothing is wrong, and its limit is 100 mA",
+        hungry,
+    );
+    let mut circuit = feed();
+    hungry(&mut circuit);
+    circuit.loads.truncate(3);
+    let doubted = |complaint: &pinchpoint::circuit::check::Complaint| complaint.part == "M1";
+    assert!(!check(&circuit).iter().any(doubted));
+}

@@ -357,6 +357,7 @@ fn a_mistaken_reading_is_asked_about() {
         let finding = ReadingFinding {
             entry: 3,
             healthy: Predicted { mean: 5.0, sd: 0.1 },
+            hinges: None,
             suspected: Some(Predicted {
                 mean: 0.65,
                 sd: 0.01,

@@ -3,10 +3,15 @@
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::{
-    Circuit, PartRef, Point,
+    Circuit, LimitMode, LoadModel, PartRef, Point,
     limits::check_numbers,
     link::Links,
     point::{BATTERY_NEGATIVE, DESIGNATION_LIMIT, is_designation},
+};
+use crate::quantity::{
+    Unit,
+    format::si,
+    units::{as_amperes, as_ohms, as_volts},
 };
 
 /// Most pins that a connector may have.
@@ -67,6 +72,7 @@ pub fn check(circuit: &Circuit) -> Vec<Complaint> {
     check_numbers(circuit, &mut complaints);
     check_zones(circuit, &mut complaints);
     check_loops(circuit, &mut complaints);
+    check_limit(circuit, &mut complaints);
     if !circuit.supplies.is_empty() {
         check_reach(circuit, &mut complaints);
     }
@@ -311,6 +317,34 @@ fn check_reach(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
                 }
             }
         }
+    }
+}
+
+/// A module that its own sensors would hold at its limit: by such figures a sound feed is pulled down.
+fn check_limit(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
+    // With several, which of them gives how much is a sum and no check.
+    let [supply] = &circuit.supplies[..] else {
+        return;
+    };
+    let (LimitMode::Constant { limit } | LimitMode::Foldback { limit, .. }) = &supply.limit else {
+        return;
+    };
+    let nominal = as_volts(supply.nominal);
+    let draws = circuit.loads.iter().map(|load| match &load.model {
+        LoadModel::Electronic { draw, .. } => as_amperes(*draw),
+        LoadModel::Resistive { resistance } => nominal / as_ohms(*resistance),
+    });
+    let all: f64 = draws.sum();
+    if let Some(limit) = limit
+        .map(as_amperes)
+        .filter(|limit| *limit > 0.0 && all > *limit)
+    {
+        let (all, limit) = (si(all, Unit::Amperes), si(limit, Unit::Amperes));
+        complaints.push(Complaint::warning(
+            &supply.id,
+            format!("its sensors draw {all} when nothing is wrong, and its limit is {limit}"),
+            "compare both with the data; by these figures a sound feed is pulled down",
+        ));
     }
 }
 

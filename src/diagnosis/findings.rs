@@ -111,6 +111,9 @@ pub struct PointFinding {
     pub point: Point,
     /// With nothing wrong.
     pub healthy: Predicted,
+    /// The values within which it lies with nothing wrong, where a supply's limit may or may not be reached.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hinges: Option<(f64, f64)>,
     /// Under the top suspect.
     pub suspected: Option<Predicted>,
 }
@@ -122,6 +125,9 @@ pub struct ReadingFinding {
     pub entry: usize,
     /// With nothing wrong.
     pub healthy: Predicted,
+    /// The values within which it lies with nothing wrong, where a supply's limit may or may not be reached.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hinges: Option<(f64, f64)>,
     /// Under the top suspect.
     pub suspected: Option<Predicted>,
     /// Bits by which it speaks for the top suspect against the runner-up.

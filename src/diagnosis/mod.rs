@@ -3,6 +3,7 @@
 pub mod alike;
 mod contradict;
 pub mod findings;
+mod hinge;
 mod long;
 mod mistake;
 pub mod module;
@@ -17,7 +18,10 @@ pub use long::MOST_WEIGHED;
 pub use proof::Proof;
 pub use supply::SupplyFinding;
 
-use self::rank::{named, rank};
+use self::{
+    hinge::Hinge,
+    rank::{named, rank},
+};
 use crate::{
     advise::{Advice, Ask, Best, advise},
     circuit::{Circuit, Point},
@@ -156,6 +160,7 @@ pub fn findings_while(
     let mut weigher = Weigher::new(&wide);
     let idle = vec![[0.0; 4]; wide.sources.len()];
     let before = weigher.before(&[], &idle);
+    let hinges = hinge::hinges(&mut weigher, &before);
     let real = model.measured.len();
     let ranked = rank(&found, &post);
     // What is shown is what is said: the likeliest way of what the answer names, which need not be the likeliest way of all.
@@ -197,7 +202,7 @@ pub fn findings_while(
             &post,
             &ranked,
             &list,
-            (&before, after.as_deref()),
+            (&before, &hinges, after.as_deref()),
             mistakes,
         ),
         points: probes
@@ -207,6 +212,7 @@ pub fn findings_while(
             .map(|(index, (point, healthy))| PointFinding {
                 point: point.clone(),
                 healthy: predicted(healthy),
+                hinges: hinges[real + index],
                 suspected: after.as_ref().map(|after| predicted(&after[real + index])),
             })
             .collect(),
@@ -421,7 +427,7 @@ fn readings(
     post: &Posterior,
     ranked: &[&Hypothesis],
     list: &[Candidate],
-    (before, after): (&[Outlook], Option<&[Outlook]>),
+    (before, hinges, after): (&[Outlook], &[Hinge], Option<&[Outlook]>),
     mistakes: Vec<Option<Mistake>>,
 ) -> Vec<ReadingFinding> {
     let mut seen = (model.measured.iter().any(|m| m.over)).then(|| Weigher::new(model));
@@ -456,6 +462,7 @@ fn readings(
             ReadingFinding {
                 entry: measured.entry,
                 healthy: predicted(&before[m]),
+                hinges: hinges[m],
                 suspected: after.map(|after| predicted(&after[m])),
                 bits: bits.clamp(-99.0, 99.0),
                 mistaken: post.mistaken[m],

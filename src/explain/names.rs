@@ -232,6 +232,14 @@ pub fn shown(reading: &Reading) -> String {
     }
 }
 
+/// What should be read with nothing wrong: a value, or the values between which it hinges on a supply's limit.
+pub fn should(mean: f64, hinges: Option<(f64, f64)>, unit: Unit) -> String {
+    hinges.map_or_else(
+        || expected(mean, unit),
+        |(low, high)| format::interval(low, high, unit),
+    )
+}
+
 /// What a meter would show of an expected value: no microvolts, and OL where nothing joins two points.
 pub fn expected(value: f64, unit: Unit) -> String {
     let (least, most) = match unit {

@@ -88,7 +88,10 @@ fn reading_line(
         point: names::leads(reading),
         state: names::stood(reading),
         reads: names::shown(reading),
-        should_read: text(finding.map(|f| f.healthy.mean)),
+        should_read: match finding.and_then(|f| Some((f.healthy.mean, f.hinges?))) {
+            Some((mean, hinges)) => names::should(mean, Some(hinges), unit),
+            None => text(finding.map(|f| f.healthy.mean)),
+        },
         under_suspect: text(finding.and_then(|f| f.suspected).map(|p| p.mean)),
         speaks: finding.map_or_else(String::new, |f| bits(f.bits)),
         mistake: finding.and_then(|finding| mistake(entry, reading, finding)),

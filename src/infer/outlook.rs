@@ -42,6 +42,14 @@ impl Weigher<'_> {
             .collect()
     }
 
+    /// The value of every measurement with given faults and deviations of the supplies.
+    pub fn values(&mut self, faults: &[Fault], deviations: &[Deviations]) -> Vec<f64> {
+        self.predictor
+            .predict(faults, deviations, false, &mut self.prediction);
+        let total = self.model().measured.len();
+        self.prediction.value[..total].to_vec()
+    }
+
     /// Predictive distribution of every measurement given the readings that a fit has used.
     pub fn after(&mut self, fitted: &Fitted, free: &[Option<SizePrior>]) -> Vec<Outlook> {
         self.ahead(fitted, free, None)

@@ -4,7 +4,7 @@ use crate::{
     app::model::Model,
     circuit::Point,
     explain::names,
-    quantity::{Unit, format::si},
+    quantity::Unit,
     reading::{Entry, Kind},
 };
 
@@ -27,7 +27,7 @@ pub fn tags(model: &Model) -> Vec<Tag> {
     let should = |point: &Point| {
         let findings = model.current_findings()?;
         let found = findings.points.iter().find(|f| f.point == *point)?;
-        Some(si(found.healthy.mean, Unit::Volts))
+        Some(names::should(found.healthy.mean, found.hinges, Unit::Volts))
     };
     let mut tags: Vec<Tag> = Vec::new();
     let mut put = |point: &Point, reads: Option<String>, entry: Option<usize>| {

@@ -50,7 +50,9 @@ pub fn history(model: &Model, point: &Point) -> Vec<Past> {
                 entry,
                 state: names::state(&reading.state),
                 reads: names::shown(reading),
-                should_read: text(should),
+                should_read: found.map_or_else(String::new, |found| {
+                    names::should(found.healthy.mean, found.hinges, Unit::Volts)
+                }),
                 suspected: text(suspected),
                 volts: match reading.value {
                     Value::Exactly(volts) => Some(volts),

@@ -173,8 +173,11 @@ impl<'a> Sheet<'a> {
             return false;
         };
         self.should_read(point).is_some_and(|found| {
-            let should = found.healthy;
-            (volts - should.mean).abs() > (3.0 * should.sd).max(0.02 * should.mean.abs())
+            let (should, room) = (found.healthy, |of: f64| 0.02 * of.abs());
+            match found.hinges {
+                Some((low, high)) => *volts < low - room(low) || *volts > high + room(high),
+                None => (volts - should.mean).abs() > (3.0 * should.sd).max(room(should.mean)),
+            }
         })
     }
 }

@@ -5,6 +5,7 @@ use crate::{
     app::zones::happened,
     circuit::Point,
     drawing::PartKind,
+    explain::names,
     quantity::{
         Unit,
         format::{percent, si},
@@ -73,7 +74,7 @@ pub fn point_words(sheet: &Sheet<'_>, point: &Point) -> String {
     if let Some(found) = sheet.should_read(point) {
         name.push_str(&format!(
             ", should read {}",
-            si(found.healthy.mean, Unit::Volts)
+            names::should(found.healthy.mean, found.hinges, Unit::Volts)
         ));
     }
     name
@@ -86,7 +87,10 @@ pub fn hover_words(sheet: &Sheet<'_>, point: &Point) -> String {
     let found = sheet.should_read(point);
     let told = [
         reads.map(|reads| format!("reads {reads}")),
-        found.map(|found| format!("should read {}", volts(found.healthy.mean))),
+        found.map(|found| {
+            let should = names::should(found.healthy.mean, found.hinges, Unit::Volts);
+            format!("should read {should}")
+        }),
         found
             .and_then(|found| found.suspected)
             .map(|under| format!("{} under the top suspect", volts(under.mean))),
