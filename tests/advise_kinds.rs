@@ -10,6 +10,7 @@ use pinchpoint::{
     circuit::{Circuit, LimitMode},
     diagnosis::{Findings, Question, diagnose},
     explain::next_words,
+    notebook::parse_job,
     quantity::units::ohms,
     reading::{Entry, Kind, Meter, Reading, State},
 };
@@ -190,4 +191,24 @@ fn places_that_are_left_out_are_counted() {
     );
     assert!((all - some).abs() < 1e-9, "{all} {some}");
     assert!(all > 0.9 && all < 1.0 + 1e-9, "{all}");
+}
+
+/// Two faults together: each thing is opened once, with the probability of everything it is part of.
+#[test]
+fn faults_together_are_opened_each_once() {
+    let text = include_str!("../sample_circuits/09-two-at-once.ron");
+    let job = parse_job("sample", text.as_bytes()).expect("a sample").job;
+    let found = diagnose(&job.question());
+    let opening = &found.next.opening;
+    let things: BTreeSet<String> = (opening.iter())
+        .map(|one| format!("{:?} {:?} {:?}", one.site, one.kind, one.metres))
+        .collect();
+    assert_eq!(things.len(), opening.len(), "{opening:#?}");
+    for suspect in &found.suspects[..2] {
+        let listed = (opening[..2].iter()).find(|one| one.site == suspect.site);
+        let listed = listed.expect("the two come first");
+        assert!((listed.probability - suspect.probability).abs() < 0.02);
+        let own = price::open(&job.circuit, &suspect.site, suspect.kind, 1.0);
+        assert!((listed.minutes - own).abs() < 1e-9, "{listed:?}");
+    }
 }

@@ -12,7 +12,8 @@ use pinchpoint::{
     },
     circuit::{LimitMode, LoadModel, quick_feed},
     diagnosis::{
-        Findings, Group as Alike, Interval, PointFinding, Position, Predicted, Suspect, diagnose,
+        Combination, Findings, Group as Alike, Interval, PointFinding, Position, Predicted,
+        Suspect, diagnose,
     },
     drawing::{
         END_ROOM_M, Group, layout,
@@ -227,6 +228,17 @@ fn suspects_that_the_answer_names_together_stand_together() {
         .map(|suspect| suspect.site.part.as_str())
         .collect();
     assert_eq!(order, ["W6", "W2", "W1"]);
+    // Faults together are named together, each with its own that cannot be told from it.
+    let kind = one.kind;
+    findings.combinations = vec![Combination {
+        faults: vec![(Site::part("W1"), kind), (Site::part("W6"), kind)],
+        probability: 0.05,
+    }];
+    findings.suspects.push(named("W3", 0.06, 2));
+    let order: Vec<&str> = (in_order(&findings).into_iter())
+        .map(|suspect| suspect.site.part.as_str())
+        .collect();
+    assert_eq!(order, ["W6", "W1", "W2", "W3"]);
 }
 
 #[test]

@@ -2,6 +2,7 @@
 
 mod desk;
 pub mod forecast;
+mod opening;
 pub mod outcome;
 pub mod plan;
 pub mod price;
@@ -32,8 +33,6 @@ const LISTED: usize = 12;
 const WORTHWHILE: f64 = 0.01;
 /// Probability of an undrawn member from which it is worth looking for.
 const SUSPECTED: f64 = 0.02;
-/// Places that are listed for opening up.
-const OPENED: usize = 200;
 
 /// Everything the advice depends on.
 #[derive(Clone, Copy)]
@@ -290,7 +289,7 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
         });
     }
     let best = best(ask, &plan, &list.tests);
-    let (opening, opening_rest) = opening(ask, &belief, &ways);
+    let (opening, opening_rest) = opening::list(ask, &belief, &ways);
     Advice {
         best,
         tests: list.tests,
@@ -427,64 +426,4 @@ impl Lister<'_> {
         }
         moves
     }
-}
-
-/// Places in the order of probability per minute; parts of one wire that follow one another are one. And what is left
-/// out.
-fn opening(ask: &Ask<'_>, belief: &Belief, ways: &Ways<'_>) -> (Vec<Opening>, Rest) {
-    let circuit = ask.circuit;
-    let barred = sights::barred(circuit, ask.out_of_reach);
-    let masses = belief.masses(&belief.weight);
-    let mut list: Vec<Opening> = Vec::new();
-    let mut rest = Rest::default();
-    for place in plan::order(&masses, &belief.opening) {
-        let Place::Faults(faults) = &ways.places[place] else {
-            continue;
-        };
-        let out_of_reach = faults.iter().any(|(site, ..)| barred.contains(&site.part));
-        if out_of_reach || list.len() >= OPENED {
-            rest.places += 1;
-            rest.probability += masses[place];
-            continue;
-        }
-        let share = 1.0 / faults.len() as f64;
-        for ((site, _, part), &kind) in faults.iter().zip(&ways.kinds[place]) {
-            let length = circuit
-                .wires
-                .iter()
-                .find(|w| w.id == site.part)
-                .map(crate::circuit::Wire::length_or_assumed);
-            let metres = part.zip(length).map(|(part, length)| {
-                let (from, to) = ways::fractions(part);
-                (from * length, to * length)
-            });
-            let one = Opening {
-                site: site.clone(),
-                kind,
-                metres,
-                probability: masses[place],
-                minutes: belief.opening[place] * share,
-                again: ways.again[place],
-            };
-            match list.last_mut().filter(|last| adjoins(last, &one)) {
-                Some(last) => {
-                    if let (Some(a), Some(b)) = (last.metres, one.metres) {
-                        last.metres = Some((a.0.min(b.0), a.1.max(b.1)));
-                    }
-                    last.probability += one.probability;
-                    last.minutes += one.minutes;
-                }
-                None => list.push(one),
-            }
-        }
-    }
-    (list, rest)
-}
-
-fn adjoins(last: &Opening, next: &Opening) -> bool {
-    let (Some(a), Some(b)) = (last.metres, next.metres) else {
-        return false;
-    };
-    (&last.site, last.kind, last.again) == (&next.site, next.kind, next.again)
-        && ((a.1 - b.0).abs() < 1e-9 || (b.1 - a.0).abs() < 1e-9)
 }

@@ -61,6 +61,15 @@ pub enum Place {
     Elsewhere,
 }
 
+/// What it takes to open up one fault's part of a place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Work {
+    /// Minutes.
+    pub minutes: f64,
+    /// Whether it was looked at before, in vain.
+    pub again: bool,
+}
+
 /// All ways with their places.
 #[derive(Clone, Debug, Default)]
 pub struct Ways<'s> {
@@ -72,10 +81,10 @@ pub struct Ways<'s> {
     pub places: Vec<Place>,
     /// Minutes to open each place.
     pub opening: Vec<f64>,
-    /// Whether each place was looked at before, in vain.
-    pub again: Vec<bool>,
     /// Kinds of the faults at each place, parallel to them.
     pub kinds: Vec<Vec<FaultKind>>,
+    /// What opening up each fault of a place takes, parallel to them.
+    pub works: Vec<Vec<Work>>,
 }
 
 /// Splits the likely hypotheses of a search into ways.
@@ -119,13 +128,16 @@ pub fn ways<'s>(
                 let place = place(&present, part);
                 let kinds: Vec<FaultKind> = present.iter().map(|c| c.kind).collect();
                 let at = *known.entry(place.clone()).or_insert_with(|| {
+                    let works: Vec<Work> = (present.iter())
+                        .map(|candidate| work(circuit, candidate, part))
+                        .collect();
+                    all.opening.push(match place {
+                        Place::Healthy => SURE,
+                        _ => works.iter().map(|work| work.minutes).sum(),
+                    });
                     all.places.push(place.clone());
-                    let again = present.iter().any(|candidate| looked_at(candidate, part));
-                    let once = minutes(circuit, &place, &kinds);
-                    all.opening
-                        .push(if again { once * price::AGAIN } else { once });
-                    all.again.push(again);
                     all.kinds.push(kinds);
+                    all.works.push(works);
                     all.places.len() - 1
                 });
                 all.ways.push(Way {
@@ -144,8 +156,8 @@ pub fn ways<'s>(
     });
     all.places.push(Place::Elsewhere);
     all.opening.push(SKETCH_AGAIN);
-    all.again.push(false);
     all.kinds.push(Vec::new());
+    all.works.push(Vec::new());
     all.ways.push(Way {
         root: all.roots.len() - 1,
         off: 0.0,
@@ -223,22 +235,13 @@ fn place(present: &[&Candidate], part: Option<usize>) -> Place {
     Place::Faults(present.iter().map(fault).collect())
 }
 
-fn minutes(circuit: &Circuit, place: &Place, kinds: &[FaultKind]) -> f64 {
-    match place {
-        Place::Healthy => SURE,
-        Place::Elsewhere => SKETCH_AGAIN,
-        Place::Faults(faults) => faults
-            .iter()
-            .zip(kinds)
-            .map(|((site, _, part), &kind)| {
-                let share = if part.is_some() {
-                    1.0 / (STRETCHES * PARTS) as f64
-                } else {
-                    1.0
-                };
-                price::open(circuit, site, kind, share)
-            })
-            .sum(),
+fn work(circuit: &Circuit, candidate: &Candidate, part: Option<usize>) -> Work {
+    let share = part.map_or(1.0, |_| 1.0 / (STRETCHES * PARTS) as f64);
+    let once = price::open(circuit, &candidate.site, candidate.kind, share);
+    let again = looked_at(candidate, part);
+    Work {
+        minutes: if again { once * price::AGAIN } else { once },
+        again,
     }
 }
 

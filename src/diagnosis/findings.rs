@@ -291,6 +291,12 @@ impl Findings {
         (top.probability > self.healthy && self.fit.readings > 0).then_some(top)
     }
 
+    /// Faults that are likelier together than any fault alone.
+    pub fn together(&self) -> Option<&Combination> {
+        let likeliest = self.combinations.first()?;
+        (likeliest.faults.len() > 1).then_some(likeliest)
+    }
+
     /// Probability of a suspect with those that cannot be told from it.
     pub fn with_its_group(&self, suspect: &Suspect) -> f64 {
         let group = self.groups.get(suspect.group);

@@ -117,10 +117,7 @@ fn healthy(circuit: &Circuit, findings: &Findings) -> Headline {
 }
 
 fn accuse(question: &Question<'_>, findings: &Findings, top: &Suspect) -> Headline {
-    let together = findings
-        .combinations
-        .first()
-        .filter(|combination| combination.faults.len() > 1);
+    let together = findings.together();
     let (line, place, mut detail, probability) = match together {
         Some(combination) => several(findings, &combination.faults),
         None => {

@@ -79,11 +79,27 @@ pub struct SuspectRow {
 
 /// Suspects in the order of the answer: those that the headline names together come first, the others by probability.
 pub fn in_order(findings: &Findings) -> Vec<&Suspect> {
-    let top = findings.suspects.first().map(|top| top.group);
-    let all = || findings.suspects.iter();
-    let named = all().filter(|suspect| Some(suspect.group) == top);
-    let others = all().filter(|suspect| Some(suspect.group) != top);
-    named.chain(others).collect()
+    let groups = named(findings);
+    let is_named = |suspect: &&Suspect| groups.contains(&suspect.group);
+    let (first, others): (Vec<&Suspect>, Vec<&Suspect>) =
+        findings.suspects.iter().partition(is_named);
+    first.into_iter().chain(others).collect()
+}
+
+/// Groups of what the headline names: those of the faults together, or that of the likeliest suspect.
+fn named(findings: &Findings) -> Vec<usize> {
+    let together = findings.together().map(|combination| &combination.faults);
+    let of = |site: &Site, kind| {
+        let mut all = findings.suspects.iter();
+        all.find(|suspect| (&suspect.site, suspect.kind) == (site, kind))
+    };
+    match together {
+        Some(faults) => (faults.iter())
+            .filter_map(|(site, kind)| of(site, *kind))
+            .map(|suspect| suspect.group)
+            .collect(),
+        None => (findings.suspects.first().map(|top| top.group).into_iter()).collect(),
+    }
 }
 
 /// The first suspects of the answer, at most `count`.

@@ -145,11 +145,11 @@ fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, most: usize, acts: &
             acts.push(Screen::SelectPart(Some(suspect.site.part.clone())).into());
         }
     }
-    let rest: f64 = order
-        .iter()
-        .skip(shown)
-        .map(|suspect| suspect.probability)
-        .sum();
+    // Where faults are together, probabilities of the others add up to nothing that could be said.
+    let rest: f64 = match findings.together() {
+        Some(_) => 0.0,
+        None => order.iter().skip(shown).map(|s| s.probability).sum(),
+    };
     let others = [
         ("any other", rest.min(1.0)),
         (nothing_wrong(findings), findings.healthy),
