@@ -5,8 +5,9 @@ use std::collections::BTreeSet;
 use pinchpoint::{
     circuit::{
         Circuit, FeedTree, Point, quick_feed, stock,
-        tree::{Side, cut_off},
+        tree::{Side, cut_off, cut_off_points},
     },
+    notebook::parse_job,
     quantity::units::{metres, volts},
 };
 use proptest::prelude::*;
@@ -190,4 +191,18 @@ proptest! {
             prop_assert_eq!(below, cut_off(&circuit, &set(&[&connector.id])));
         }
     }
+}
+
+#[test]
+fn the_points_behind_an_inline_connector_are_cut_off() {
+    let text = include_str!("../sample_circuits/01-ride-height.ron");
+    let circuit = parse_job("sample", text.as_bytes())
+        .expect("a sample")
+        .job
+        .circuit;
+    assert!(cut_off_points(&circuit, &BTreeSet::new()).is_empty());
+    let parted = cut_off_points(&circuit, &set(&["C2"]));
+    let has = |name: &str| parted.contains(&point(name));
+    assert!(has("C2.1f") && has("SP2") && has("X3.1n") && has("X5.1f"));
+    assert!(!has("C2.1n") && !has("SP1") && !has("X1.1f") && !has("M1.feed"));
 }

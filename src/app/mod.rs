@@ -4,7 +4,6 @@ pub mod answer;
 pub mod clip;
 pub mod command;
 pub mod compare;
-mod cut_off;
 pub mod history;
 pub mod home;
 pub mod job;
@@ -34,8 +33,8 @@ pub mod view;
 pub mod words;
 pub mod zones;
 
+pub use crate::circuit::tree::cut_off_points as cut_off;
 pub use command::{Amended, Bench, Command, FileCommand, Log, Note, Screen};
-pub use cut_off::cut_off;
 pub use model::Model;
 pub use notebook::{Notebook, NotebookCommand};
 pub use session::Session;

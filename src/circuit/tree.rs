@@ -236,6 +236,23 @@ pub fn cut_off(circuit: &Circuit, unplugged: &BTreeSet<String>) -> BTreeSet<Stri
         .collect()
 }
 
+/// Points that the feed reaches with everything plugged and not with these connectors unplugged. Points that it never
+/// reaches (returns, strays) are not listed.
+pub fn cut_off_points(circuit: &Circuit, unplugged: &BTreeSet<String>) -> BTreeSet<Point> {
+    if unplugged.is_empty() {
+        return BTreeSet::new();
+    }
+    let reached = |tree: FeedTree| -> BTreeSet<Point> {
+        let points = tree.places.into_iter().map(|place| place.point);
+        points
+            .filter(|point| !point.is_battery_negative())
+            .collect()
+    };
+    let whole = reached(FeedTree::walk(circuit, Side::Feed));
+    let still = reached(FeedTree::walk_unplugged(circuit, Side::Feed, unplugged));
+    whole.difference(&still).cloned().collect()
+}
+
 fn walk_feed(circuit: &Circuit, links: &Links<'_>, unplugged: &BTreeSet<String>) -> FeedTree {
     let returns = circuit
         .supplies
