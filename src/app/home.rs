@@ -1,10 +1,11 @@
 //! Where the program keeps what belongs to the person: settings, and unsaved changes for the next start.
 
 use std::{
-    fs::{self, File},
-    io::{self, Write},
+    fs, io,
     path::{Path, PathBuf},
 };
+
+use crate::notebook::whole::put;
 
 /// A folder of the program's own.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -47,15 +48,10 @@ impl Home {
     }
 }
 
-/// Writes a file whole or not at all: beside it first, synced, then in its place. The folder is made if need be.
+/// Writes a file whole or not at all. The folder is made if need be.
 pub(super) fn write_whole(path: &Path, text: &str) -> io::Result<()> {
     if let Some(folder) = path.parent() {
         fs::create_dir_all(folder)?;
     }
-    let beside = path.with_extension("new");
-    let mut file = File::create(&beside)?;
-    file.write_all(text.as_bytes())?;
-    file.sync_all()?;
-    drop(file);
-    fs::rename(&beside, path)
+    put(&path.with_extension("new"), path, text.as_bytes())
 }

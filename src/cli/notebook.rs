@@ -12,14 +12,7 @@ use super::{
 };
 use crate::{
     notebook::{
-        Shelf,
-        archive::{archive, plain_name},
-        attach,
-        import::import,
-        read_job, save_job,
-        shelf::Card,
-        trouble::visible,
-        whole::write_whole,
+        Shelf, archive, attach, import::import, read_job, save_job, shelf::Card, trouble::visible,
     },
     quantity::{Unit, format},
 };
@@ -155,11 +148,7 @@ fn with_job(shelf: &Shelf, job: &str, act: impl FnOnce(&Path) -> u8) -> u8 {
 }
 
 fn pack(path: &Path, to: &Path) -> u8 {
-    let name = path
-        .file_name()
-        .map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-    let packed = read_job(path).and_then(|opened| archive(&opened.job, path, &plain_name(&name)));
-    match packed.and_then(|packed| write_whole(to, &packed.bytes).map(|()| packed.missing)) {
+    match archive::pack(path, to) {
         Ok(missing) => {
             for error in &missing {
                 tell(&format!("not packed: {error}"));

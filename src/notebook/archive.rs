@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-use super::{Cause, FileError, Job, attach, format_job};
+use super::{Cause, FileError, Job, attach, format_job, read_job, whole::write_whole};
 
 /// Version needed to extract, 2.0; general purpose flag for UTF-8 names; 1980-01-01 (APPNOTE.TXT 4.4.3, 4.4.4, 4.4.6).
 const VERSION: u16 = 20;
@@ -42,6 +42,17 @@ pub fn archive(job: &Job, job_file: &Path, name: &str) -> Result<Archive, FileEr
         FileError::new(name, Cause::Refused, what, "Take out some attachments")
     })?;
     Ok(Archive { bytes, missing })
+}
+
+/// Packs the job that a file holds; answers which attachments are missing.
+///
+/// # Errors
+/// The job cannot be read, or the archive not be made or written.
+pub fn pack(from: &Path, to: &Path) -> Result<Vec<FileError>, FileError> {
+    let name = from.file_name().unwrap_or_default().to_string_lossy();
+    let packed = archive(&read_job(from)?.job, from, &plain_name(&name))?;
+    write_whole(to, &packed.bytes)?;
+    Ok(packed.missing)
 }
 
 /// A name without folders, drive letters and what some system forbids.

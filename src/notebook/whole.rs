@@ -68,7 +68,7 @@ pub fn write_whole(to: &Path, bytes: &[u8]) -> Result<(), FileError> {
     if to.is_dir() {
         return Err(disk(&name, &io::ErrorKind::IsADirectory.into()));
     }
-    let (Some(file), Some(folder)) = (to.file_name(), to.parent()) else {
+    let Some(file) = to.file_name() else {
         let remedy = "Add a file name to the path";
         return Err(FileError::new(
             &name,
@@ -78,15 +78,19 @@ pub fn write_whole(to: &Path, bytes: &[u8]) -> Result<(), FileError> {
         ));
     };
     let helper = format!(".{}.{}.tmp", file.to_string_lossy(), std::process::id());
-    let beside = folder.join(helper);
-    let written = File::create(&beside).and_then(|mut file| {
+    put(&to.with_file_name(helper), to, bytes).map_err(|error| disk(&name, &error))
+}
+
+/// Writes a file at a place beside its own, then moves it there.
+///
+/// # Errors
+/// What the disk says; nothing is left beside it then.
+pub fn put(beside: &Path, to: &Path, bytes: &[u8]) -> io::Result<()> {
+    let written = File::create(beside).and_then(|mut file| {
         file.write_all(bytes)?;
         file.sync_all()?;
-        fs::rename(&beside, to)
+        fs::rename(beside, to)
     });
-    written.map_err(|error| {
-        // The first error is the one to tell.
-        let _ = fs::remove_file(&beside);
-        disk(&name, &error)
-    })
+    // The first error is the one to tell.
+    written.inspect_err(|_| drop(fs::remove_file(beside)))
 }

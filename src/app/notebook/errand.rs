@@ -4,12 +4,11 @@ use std::path::{Path, PathBuf};
 
 use crate::notebook::{
     FileError, Opened,
-    archive::{archive, plain_name},
+    archive::pack,
     attach::attach,
     import::{Imported, import},
     read_job,
     record::Attachment,
-    whole::write_whole,
 };
 
 /// What is to be done.
@@ -67,12 +66,4 @@ impl Errand {
             Self::Attach(job, _) => Outcome::Attached(job.clone(), vec![Err(error(job))]),
         }
     }
-}
-
-/// Packs the job that a file holds. Answers which attachments are missing.
-fn pack(from: &Path, to: &Path) -> Result<Vec<FileError>, FileError> {
-    let name = from.file_name().unwrap_or_default().to_string_lossy();
-    let packed = archive(&read_job(from)?.job, from, &plain_name(&name))?;
-    write_whole(to, &packed.bytes)?;
-    Ok(packed.missing)
 }
