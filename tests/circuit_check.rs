@@ -5,6 +5,7 @@ use pinchpoint::{
         Circuit, ConductorSize, DamageZone, LimitMode, LoadModel, Point, Terminal, check,
         quick_feed, stock,
     },
+    explain::names,
     quantity::units::{metres, milliamperes, minutes, ohms, square_millimetres, volts},
 };
 use proptest::prelude::*;
@@ -298,16 +299,16 @@ fn points_are_declared_once_each() {
         ("M1.feed2", "M1 feed pin 2"),
         ("M1.return", "M1 return pin"),
         ("C1.1n", "C1 pin 1, near side"),
-        ("S2.feed", "S2 feed"),
+        ("S2.feed", "S2 feed pin"),
         ("S1.signal", "S1 signal"),
-        ("F1.in", "F1 supply side"),
-        ("F1.out", "F1 load side"),
-        ("G2", "ground point G2"),
-        ("B1", "rail B1"),
+        ("F1.in", "F1, supply side"),
+        ("F1.out", "F1, load side"),
+        ("G2", "G2"),
+        ("B1", "B1"),
         ("BN", "battery negative"),
         ("ZZ9", "ZZ9"),
     ] {
-        assert_eq!(circuit.point_label(&point(text)), label);
+        assert_eq!(names::point(&point(text)), label);
     }
 }
 

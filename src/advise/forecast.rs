@@ -16,7 +16,7 @@ use crate::{
         solve::Fault,
         weigh::{Fitted, SizePrior, Weigher},
     },
-    reading::{Entry, Kind, Meter, Reading, Seen, Value},
+    reading::{Entry, Kind, Meter, Reading, Seen, Value, meter::MOST_OHM},
 };
 
 /// Readings that are weighed in full; the others are put aside by what they would tell at best.
@@ -27,8 +27,6 @@ const ALIKE: usize = 24;
 const OUTCOMES: usize = 20;
 /// Volts that a look at the scan hardly tells apart.
 const COARSE: f64 = 0.5;
-/// Ohms above which every meter shows over-range.
-const OVER: f64 = 40e6;
 /// Chance that the reading goes wrong, so that no outcome is impossible.
 const WRONG: f64 = 0.03;
 
@@ -140,7 +138,13 @@ impl Known<'_> {
                 black: look.black.clone(),
                 value: match look.kind {
                     Kind::Scan => Value::Seen(Seen::Silent),
-                    _ => Value::Exactly(guesses.get(i).copied().unwrap_or(0.0).clamp(-OVER, OVER)),
+                    _ => Value::Exactly(
+                        guesses
+                            .get(i)
+                            .copied()
+                            .unwrap_or(0.0)
+                            .clamp(-MOST_OHM, MOST_OHM),
+                    ),
                 },
                 state: reachable.states[look.state].clone(),
                 ..Reading::volts(look.red.clone(), 0.0)
@@ -298,8 +302,8 @@ fn full(
             for &w in &own {
                 let mean = a.mean + a.slope * ways.ways[w].off;
                 let display = wide.measured[seat].sd;
-                out.mean[row][w] = mean.clamp(-OVER, OVER);
-                out.sd[row][w] = a.sd.hypot(display).hypot(1e-4 * mean).min(OVER);
+                out.mean[row][w] = mean.clamp(-MOST_OHM, MOST_OHM);
+                out.sd[row][w] = a.sd.hypot(display).hypot(1e-4 * mean).min(MOST_OHM);
             }
         }
     }

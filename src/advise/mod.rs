@@ -310,13 +310,9 @@ fn best(ask: &Ask<'_>, plan: &plan::Plan, tests: &[Test]) -> Best {
         None => Best::NothingTells,
         Some(test) if test.expected_minutes < plan.opening => Best::Test,
         // Whether anything is wrong at all is asked before anything is opened.
-        Some(_) if !ask.log.iter().any(is_reading) => Best::Test,
+        Some(_) if !ask.log.iter().any(|entry| entry.used().is_some()) => Best::Test,
         Some(_) => Best::OpenUp,
     }
-}
-
-fn is_reading(entry: &Entry) -> bool {
-    matches!(entry, Entry::Reading(reading) if !reading.set_aside)
 }
 
 fn read(look: &Look) -> Asked {

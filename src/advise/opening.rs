@@ -75,7 +75,7 @@ pub(super) fn list(ask: &Ask<'_>, belief: &Belief, ways: &Ways<'_>) -> (Vec<Open
             continue;
         }
         let thing = &things[at];
-        let wire = circuit.wires.iter().find(|w| w.id == thing.site.part);
+        let wire = circuit.wire(&thing.site.part);
         let metres = thing.part.zip(wire).map(|(part, wire)| {
             let length = wire.length_or_assumed();
             let (from, to) = ways::fractions(part);

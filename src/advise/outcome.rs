@@ -4,7 +4,10 @@ use super::{
     plan::{Belief, entropy},
     ways::{Place, Ways},
 };
-use crate::fault::{FaultKind, Site};
+use crate::{
+    fault::{FaultKind, Site},
+    infer::posterior::keep_off,
+};
 use serde::Serialize;
 
 /// Most outcomes that are told.
@@ -146,7 +149,7 @@ fn outcome(band: &Band, shown: &Shown<'_>, ways: &Ways<'_>) -> Outcome {
         above,
         below,
         about,
-        probability: total.clamp(1e-6, 1.0 - 1e-6),
+        probability: keep_off(total),
         remaining: remaining(band, ways, total),
         healthy: healthy(band, ways, total),
         bits: (band.left() / total).max(0.0),
@@ -158,7 +161,7 @@ fn healthy(band: &Band, ways: &Ways<'_>, total: f64) -> f64 {
         .filter(|(place, _)| **place == Place::Healthy)
         .map(|(_, mass)| mass)
         .sum::<f64>();
-    (sound / total).clamp(1e-6, 1.0 - 1e-6)
+    keep_off(sound / total)
 }
 
 fn remaining(band: &Band, ways: &Ways<'_>, total: f64) -> Vec<Remaining> {
@@ -183,7 +186,7 @@ fn remaining(band: &Band, ways: &Ways<'_>, total: f64) -> Vec<Remaining> {
     sum.retain(|r| r.probability > 0.02);
     sum.truncate(NAMED);
     for one in &mut sum {
-        one.probability = one.probability.clamp(1e-6, 1.0 - 1e-6);
+        one.probability = keep_off(one.probability);
     }
     sum
 }

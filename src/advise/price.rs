@@ -48,7 +48,7 @@ const TRACE: f64 = 30.0;
 
 /// Minutes to part or mate a connector; nothing when there is none of that name.
 pub fn plug(circuit: &Circuit, id: &str) -> Option<f64> {
-    let connector = circuit.connectors.iter().find(|c| c.id == id)?;
+    let connector = circuit.connector(id)?;
     Some(as_minutes(connector.access).max(0.0))
 }
 
@@ -81,10 +81,10 @@ pub fn caution(fuel: &BTreeSet<String>, from: &State, to: &State) -> f64 {
 /// Minutes to read at a point in a state; `None` where no probe gets at it without cutting: a splice, the back of
 /// a sealed connector that is plugged.
 pub fn probe(circuit: &Circuit, point: &Point, state: &State) -> Option<f64> {
-    if let Some(supply) = circuit.supplies.iter().find(|s| s.id == point.part) {
+    if let Some(supply) = circuit.supply(&point.part) {
         return Some(as_minutes(supply.probe).max(0.0));
     }
-    if let Some(connector) = circuit.connectors.iter().find(|c| c.id == point.part) {
+    if let Some(connector) = circuit.connector(&point.part) {
         let open = state.unplugged.contains(&connector.id);
         return (open || !connector.sealed).then(|| 0.5 * as_minutes(connector.access).max(0.0));
     }
@@ -107,7 +107,7 @@ pub fn reading(circuit: &Circuit, red: &Point, black: &Point, state: &State) -> 
 /// Minutes to read a current by a clamp around a wire beside a point. A sealed connector need not be opened for it; a
 /// splice is under its wrapping.
 pub fn clamp(circuit: &Circuit, point: &Point) -> Option<f64> {
-    let connector = circuit.connectors.iter().find(|c| c.id == point.part);
+    let connector = circuit.connector(&point.part);
     let there = match connector {
         Some(connector) => 0.5 * as_minutes(connector.access).max(0.0),
         None => probe(circuit, point, &State::default())?,
@@ -142,13 +142,13 @@ pub fn open(circuit: &Circuit, site: &Site, kind: FaultKind, share: f64) -> f64 
         return TRACE;
     }
     let part = site.part.as_str();
-    if let Some(wire) = circuit.wires.iter().find(|w| w.id == part) {
+    if let Some(wire) = circuit.wire(part) {
         return (UNWRAP_METRE * wire.length_or_assumed() * share).max(0.05);
     }
     if let Some(minutes) = plug(circuit, part) {
         return minutes + MEND_PIN;
     }
-    if let Some(load) = circuit.loads.iter().find(|l| l.id == part) {
+    if let Some(load) = circuit.load(part) {
         return TAKE_OUT + plug(circuit, &load.feed.part).unwrap_or(0.0);
     }
     if circuit.splices.iter().any(|s| s.id == part) {

@@ -3,7 +3,7 @@
 use super::{Ask, Asked, plan::Sight, price, sights::barred, ways::Ways};
 use crate::{
     infer::{gauss::normal_cdf, lower::Model},
-    reading::{Entry, Reading, SIGNS},
+    reading::{Entry, SIGNS},
 };
 
 /// Chance to take a connector for what it is not.
@@ -34,7 +34,9 @@ pub(super) fn unknown(ask: &Ask<'_>, ways: &Ways<'_>, sights: &mut Vec<Sight>) -
     let mut asked = Vec::new();
     for connector in ask.now.unknown.iter().filter(|id| !barred.contains(*id)) {
         let is_unknown = |entry: &Entry| {
-            reading(entry).is_some_and(|reading| reading.state.unknown.contains(connector))
+            entry
+                .used()
+                .is_some_and(|reading| reading.state.unknown.contains(connector))
         };
         let last = ask.noted.iter().rposition(is_unknown);
         let (Some(last), Some(minutes)) = (last, price::check(ask.circuit, connector)) else {
@@ -45,7 +47,7 @@ pub(super) fn unknown(ask: &Ask<'_>, ways: &Ways<'_>, sights: &mut Vec<Sight>) -
             .map(|way| {
                 let index = ways.roots[way.root].index;
                 let stood = index.and_then(|index| ask.ways.get(*ask.stood.get(index)?)?.get(last));
-                match stood.and_then(reading) {
+                match stood.and_then(Entry::used) {
                     Some(reading) if reading.state.unplugged.contains(connector) => 1.0 - MISSEEN,
                     Some(_) => MISSEEN,
                     None => 0.5,
@@ -64,11 +66,4 @@ pub(super) fn unknown(ask: &Ask<'_>, ways: &Ways<'_>, sights: &mut Vec<Sight>) -
         });
     }
     asked
-}
-
-fn reading(entry: &Entry) -> Option<&Reading> {
-    match entry {
-        Entry::Reading(reading) if !reading.set_aside => Some(reading),
-        _ => None,
-    }
 }

@@ -2,7 +2,7 @@
 
 use super::{
     price,
-    sights::{Finder, KNOWN_LOAD_A, STATES, toggled},
+    sights::{Finder, KNOWN_LOAD_A, STATES},
 };
 use crate::{
     circuit::{Point, Terminal},
@@ -24,7 +24,7 @@ impl Finder<'_> {
             (circuit.connectors.iter())
                 .filter(|c| !self.barred.contains(&c.id))
                 .take(STATES / 2)
-                .map(|c| (toggled(present, &c.id), Some(c.id.as_str()))),
+                .map(|c| (present.toggled(&c.id), Some(c.id.as_str()))),
         );
         for (state, moved) in states {
             let dead = off(&state);

@@ -100,18 +100,17 @@ pub fn barred(circuit: &Circuit, out_of_reach: &BTreeSet<String>) -> BTreeSet<St
 }
 
 fn taken(entry: &Entry) -> Option<(State, Kind, Point, Point)> {
-    match entry {
-        Entry::Reading(r) if !r.set_aside => Some((
-            State {
-                key_cycled: None,
-                ..r.state.clone()
-            },
-            r.kind,
-            r.red.clone(),
-            r.black.clone(),
-        )),
-        _ => None,
-    }
+    let reading = entry.used()?;
+    let state = State {
+        key_cycled: None,
+        ..reading.state.clone()
+    };
+    Some((
+        state,
+        reading.kind,
+        reading.red.clone(),
+        reading.black.clone(),
+    ))
 }
 
 pub(super) struct Finder<'a> {
@@ -258,7 +257,7 @@ impl Finder<'_> {
             .filter(|id| !self.barred.contains(*id))
             .collect();
         for id in &ids {
-            self.moved(toggled(present, id), &[id]);
+            self.moved(present.toggled(id), &[id]);
         }
         let off: Vec<&str> = ids
             .iter()
@@ -273,18 +272,10 @@ impl Finder<'_> {
             self.moved(usual, &off);
         }
         for back in off.iter().rev().take(SWAPPED) {
-            let mated = toggled(present, back);
+            let mated = present.toggled(back);
             for id in ids.iter().filter(|id| !present.unplugged.contains(**id)) {
-                self.moved(toggled(&mated, id), &[back, id]);
+                self.moved(mated.toggled(id), &[back, id]);
             }
         }
     }
-}
-
-pub(super) fn toggled(state: &State, id: &str) -> State {
-    let mut state = state.clone();
-    if !state.unplugged.remove(id) {
-        state.unplugged.insert(id.to_owned());
-    }
-    state
 }

@@ -287,7 +287,7 @@ mod tests {
         let after: Point = "C1.1f".parse().unwrap();
         let rows = parse("Oil pressure; 0.7 m; S9; X9\nLevel; 8 mA").unwrap();
         assert!(hang(&mut circuit, &after, &rows).unwrap().is_some());
-        let load = circuit.loads.iter().find(|load| load.id == "S9").unwrap();
+        let load = circuit.load("S9").unwrap();
         assert_eq!(load.name, "Oil pressure");
         assert_eq!(load.feed.to_string(), "X9.1f");
         assert_eq!(circuit.loads.len(), 3);

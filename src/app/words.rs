@@ -2,7 +2,7 @@
 
 use std::path::Path;
 
-pub use crate::explain::names::{point, state, unit};
+pub use crate::explain::names::{point, state};
 
 /// A list in words: `C1`, `C1 and C2`, `C1, C2 and C3`.
 pub fn list<S: AsRef<str>>(items: impl IntoIterator<Item = S>) -> String {

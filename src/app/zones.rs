@@ -13,13 +13,11 @@ pub const HAPPENINGS: [(&str, f64); 4] = [
 
 /// What happened to a part, itself or its bundle: the notes of the zones that cover it, in order.
 pub fn happened<'c>(circuit: &'c Circuit, part: &str) -> Vec<&'c str> {
-    let bundle = bundle_of(circuit, part);
-    let covers = |zone: &&DamageZone| {
-        let mut names = zone.parts.iter();
-        names.any(|name| name == part || Some(name.as_str()) == bundle)
-    };
-    let zones = circuit.damage_zones.iter().filter(covers);
-    zones.map(|zone| zone.note.as_str()).collect()
+    let zones = circuit.damage_zones.iter();
+    zones
+        .filter(|zone| zone.covers(circuit, part))
+        .map(|zone| zone.note.as_str())
+        .collect()
 }
 
 /// Whether a part or bundle is marked itself as this.
@@ -58,7 +56,7 @@ pub fn toggled(circuit: &Circuit, names: &[String], note: &str) -> Vec<DamageZon
 
 /// The bundle in which a wire runs.
 pub fn bundle_of<'c>(circuit: &'c Circuit, part: &str) -> Option<&'c str> {
-    let wire = circuit.wires.iter().find(|wire| wire.id == part)?;
+    let wire = circuit.wire(part)?;
     Some(wire.bundle.as_str()).filter(|bundle| !bundle.is_empty())
 }
 

@@ -1,11 +1,8 @@
-//! Look-ups: parts by designation, declared points, and what a point is called in plain words.
+//! Look-ups: parts by designation, and declared points.
 
 use std::collections::HashSet;
 
-use super::{
-    Circuit, Connector, Fuse, Ground, Load, Point, Rail, Splice, Supply, Terminal, Wire,
-    point::BATTERY_NEGATIVE,
-};
+use super::{Circuit, Connector, Fuse, Ground, Load, Point, Rail, Splice, Supply, Terminal, Wire};
 
 /// A part of a circuit, whatever its class.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -103,6 +100,31 @@ impl Circuit {
         self.parts().find(|part| part.id() == id)
     }
 
+    /// The module with a designation.
+    pub fn supply(&self, id: &str) -> Option<&Supply> {
+        self.supplies.iter().find(|supply| supply.id == id)
+    }
+
+    /// The wire with a designation.
+    pub fn wire(&self, id: &str) -> Option<&Wire> {
+        self.wires.iter().find(|wire| wire.id == id)
+    }
+
+    /// The connector with a designation.
+    pub fn connector(&self, id: &str) -> Option<&Connector> {
+        self.connectors.iter().find(|connector| connector.id == id)
+    }
+
+    /// The sensor or other consumer with a designation.
+    pub fn load(&self, id: &str) -> Option<&Load> {
+        self.loads.iter().find(|load| load.id == id)
+    }
+
+    /// The rail with a designation.
+    pub fn rail(&self, id: &str) -> Option<&Rail> {
+        self.rails.iter().find(|rail| rail.id == id)
+    }
+
     /// Every point that a probe can touch, each once: supply pins, both sides of connector pins, splices, grounds
     /// that stand for themselves, fuse ends, load ends that stand for themselves, signal taps, rails, and last
     /// the battery negative.
@@ -160,37 +182,5 @@ impl Circuit {
     /// Whether a point is declared. Costs a walk over the parts; for many points collect [`Circuit::points`].
     pub fn has_point(&self, point: &Point) -> bool {
         self.points().contains(point)
-    }
-
-    /// What a point is called in plain words.
-    ///
-    /// ```
-    /// use pinchpoint::circuit::{Circuit, Point};
-    /// let circuit = Circuit::default();
-    /// let label = |text: &str| circuit.point_label(&text.parse().unwrap());
-    /// assert_eq!(label("C2.1f"), "C2 pin 1, far side");
-    /// assert_eq!(label("M1.feed"), "M1 feed pin");
-    /// assert_eq!(label("BN"), "battery negative");
-    /// ```
-    pub fn point_label(&self, point: &Point) -> String {
-        let id = &point.part;
-        let is_load = self.loads.iter().any(|load| load.id == *id);
-        match point.terminal {
-            Terminal::Only if id == BATTERY_NEGATIVE => "battery negative".to_owned(),
-            Terminal::Only => match self.part(id) {
-                Some(part) => format!("{} {id}", part.class()),
-                None => id.clone(),
-            },
-            Terminal::Feed(_) if is_load => format!("{id} feed"),
-            Terminal::Feed(1) => format!("{id} feed pin"),
-            Terminal::Feed(n) => format!("{id} feed pin {n}"),
-            Terminal::Return if is_load => format!("{id} return"),
-            Terminal::Return => format!("{id} return pin"),
-            Terminal::Signal => format!("{id} signal"),
-            Terminal::Near(n) => format!("{id} pin {n}, near side"),
-            Terminal::Far(n) => format!("{id} pin {n}, far side"),
-            Terminal::In => format!("{id} supply side"),
-            Terminal::Out => format!("{id} load side"),
-        }
     }
 }

@@ -269,6 +269,16 @@ pub struct DamageZone {
     pub factor: f64,
 }
 
+impl DamageZone {
+    /// Whether a part is in it, itself or by its bundle.
+    pub fn covers(&self, circuit: &Circuit, part: &str) -> bool {
+        let bundle = circuit.wire(part).map(|wire| wire.bundle.as_str());
+        let bundle = bundle.filter(|bundle| !bundle.is_empty());
+        let mut names = self.parts.iter();
+        names.any(|name| name == part || Some(name.as_str()) == bundle)
+    }
+}
+
 /// A feed circuit as it was sketched.
 #[derive(Clone, Debug, Default, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]

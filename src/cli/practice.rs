@@ -12,7 +12,7 @@ use super::{
 };
 use crate::{
     circuit::{Circuit, outline},
-    explain::{NOTHING, looked_at},
+    explain::{NOTHING, looked_at, names},
     notebook::{
         FileError, read_job,
         training::{read_exercise, read_trainee, write_trainee},
@@ -20,8 +20,7 @@ use crate::{
     practice::{
         Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, exercise::anonymous,
     },
-    quantity::format::as_read,
-    reading::{Entry, Kind, Meter, Value},
+    reading::{Entry, Kind, Meter},
 };
 
 /// Longest line that is read at once, bytes.
@@ -221,7 +220,7 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
             let list: Vec<&str> = off.iter().map(String::as_str).collect();
             writeln!(out, "done; unplugged now: {}", list.join(" "))
         }
-        Outcome::Read(value) => writeln!(out, "{}", shown(value, kind)),
+        Outcome::Read(value) => writeln!(out, "{}", names::shown_value(value, kind, None)),
         Outcome::Hint(hint) => writeln!(out, "{}", hint.words()),
         Outcome::GivenUp => writeln!(out, "given up"),
         Outcome::Repaired => writeln!(out, "there it is; repaired. Prove it, then type “done”"),
@@ -243,16 +242,6 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
     )
 }
 
-fn shown(value: Value, kind: Kind) -> String {
-    let unit = kind.unit();
-    match value {
-        Value::Exactly(value) => as_read(value, unit),
-        Value::OverRange { .. } => "OL".to_owned(),
-        Value::Between(low, high) => format!("{} to {}", as_read(low, unit), as_read(high, unit)),
-        Value::Seen(seen) => seen.word().to_owned(),
-    }
-}
-
 fn log(session: &Session, out: &mut dyn Write) -> io::Result<()> {
     for (index, entry) in session.log().iter().enumerate() {
         match entry {
@@ -261,7 +250,7 @@ fn log(session: &Session, out: &mut dyn Write) -> io::Result<()> {
                 "  {:>2}  {:<20} {:<10} {}",
                 index + 1,
                 words::leads(reading),
-                words::value(reading),
+                names::shown(reading),
                 words::state(&reading.state)
             )?,
             Entry::Inspection(look) => writeln!(

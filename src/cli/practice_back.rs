@@ -13,12 +13,7 @@ use crate::{
 /// The output cannot be written.
 pub fn look_back(session: &Session, debrief: &Debrief, out: &mut dyn Write) -> io::Result<()> {
     for fault in &session.exercise().hidden {
-        let place = session
-            .exercise()
-            .circuit
-            .wires
-            .iter()
-            .find(|w| w.id == fault.site.part);
+        let place = session.exercise().circuit.wire(&fault.site.part);
         let at = place.map_or_else(String::new, |wire| {
             format!(
                 ", {:.2} m from {}",

@@ -4,6 +4,7 @@ use crate::{
     circuit::Point,
     fault::Site,
     practice::Move,
+    quantity::{Unit, typed_number},
     reading::{Kind, Lamp},
 };
 
@@ -58,6 +59,7 @@ pub enum Command {
 /// What cannot be understood, with what to type instead.
 pub fn command(typed: &str) -> Result<Command, String> {
     let words: Vec<&str> = typed.split_whitespace().collect();
+    let site = |text: &str| text.parse::<Site>().map_err(|error| error.to_string());
     let point = |text: &str| text.parse::<Point>().map_err(|error| error.to_string());
     let read = |kind, rest: &[&str]| match rest {
         [red] => Ok((kind, point(red)?, Point::battery_negative())),
@@ -89,14 +91,7 @@ pub fn command(typed: &str) -> Result<Command, String> {
         })),
         ["open", what, "at", metres] => Ok(Command::Move(Move::Open {
             site: site(what)?,
-            metres: Some(
-                (metres.replace(',', ".").parse())
-                    .ok()
-                    .filter(|m: &f64| m.is_finite())
-                    .ok_or_else(|| {
-                        format!("“{metres}” is no number of metres; type one such as 0.4")
-                    })?,
-            ),
+            metres: Some(typed_number(metres, Unit::Metres).map_err(|error| error.to_string())?),
             reach: None,
         })),
         ["done"] => Ok(Command::Move(Move::HandOver)),
@@ -110,18 +105,5 @@ pub fn command(typed: &str) -> Result<Command, String> {
             "“{}” is no command; “help” lists them",
             typed.chars().take(60).collect::<String>()
         )),
-    }
-}
-
-/// `W3`, or `C1.2` for a pin.
-fn site(typed: &str) -> Result<Site, String> {
-    match typed.split_once('.') {
-        None => Ok(Site::part(typed)),
-        Some((part, pin)) => match pin.trim_end_matches(['n', 'f']).parse() {
-            Ok(pin) if pin > 0 => Ok(Site::pin(part, pin)),
-            _ => Err(format!(
-                "“{typed}” is no place; type a part such as W3 or a pin such as C1.1"
-            )),
-        },
     }
 }

@@ -5,16 +5,13 @@ use std::fmt::Write as _;
 use super::{table::table, words};
 use crate::{
     advise::Best,
-    diagnosis::{Findings, Predicted, Problem},
+    diagnosis::{Findings, Problem},
     explain::{
-        NOTHING, cautions, headline, looked_at, module, next_words, nothing_wrong,
+        NOTHING, cautions, headline, looked_at, module, names, next_words, nothing_wrong,
         readings::mistake, steps, worked_sum,
     },
     notebook::{Job, trouble::visible},
-    quantity::{
-        Unit,
-        format::{percent, si},
-    },
+    quantity::format::{percent, si},
     reading::Entry,
 };
 
@@ -230,21 +227,21 @@ fn readings(job: &Job, findings: &Findings) -> String {
                 continue;
             }
         };
-        let unit = words::unit(reading.kind);
+        let unit = reading.kind.unit();
         let finding = findings.readings.iter().find(|f| f.entry == index);
         let mut row = vec![
             line,
             words::leads(reading),
             visible(&words::stood(reading)),
-            words::value(reading),
+            names::shown(reading),
         ];
         match finding {
             Some(finding) => {
-                row.push(predicted(finding.healthy, unit));
+                row.push(si(finding.healthy.mean, unit));
                 row.push(
                     finding
                         .suspected
-                        .map_or_else(String::new, |value| predicted(value, unit)),
+                        .map_or_else(String::new, |value| si(value.mean, unit)),
                 );
                 if let Some(sentence) = mistake(index, reading, finding) {
                     let _ = writeln!(flags, "  {}", visible(&sentence));
@@ -259,8 +256,4 @@ fn readings(job: &Job, findings: &Findings) -> String {
         return String::new();
     }
     table(&rows) + &flags
-}
-
-fn predicted(value: Predicted, unit: Unit) -> String {
-    si(value.mean, unit)
 }

@@ -4,9 +4,9 @@ use crate::{
     diagnosis::Suspect,
     quantity::{
         Unit,
-        format::{as_noted, as_read, interval, percent, si},
+        format::{interval, percent, si},
     },
-    reading::{Kind, Lamp, Reading, State, Value},
+    reading::{Kind, Lamp, Reading, State},
 };
 
 pub use crate::explain::names::kind;
@@ -31,25 +31,6 @@ pub fn position(suspect: &Suspect) -> String {
     })
 }
 
-/// Unit of a reading's value.
-pub fn unit(kind: Kind) -> Unit {
-    kind.unit()
-}
-
-/// What the display showed.
-pub fn value(reading: &Reading) -> String {
-    let unit = unit(reading.kind);
-    match reading.value {
-        Value::Exactly(value) => as_noted(value, reading.noted_to(), unit),
-        Value::OverRange { above: None } => "OL".to_owned(),
-        Value::OverRange { above: Some(top) } => format!("OL (over {})", as_read(top, unit)),
-        Value::Between(low, high) => {
-            format!("{} to {}", as_read(low, unit), as_read(high, unit))
-        }
-        Value::Seen(seen) => seen.word().to_owned(),
-    }
-}
-
 /// Where the leads were.
 pub fn leads(reading: &Reading) -> String {
     let by = match reading.kind {
@@ -59,10 +40,7 @@ pub fn leads(reading: &Reading) -> String {
         Kind::Lamp(Lamp::Led) => "LED ",
         Kind::Scan => "scan ",
     };
-    if !by.is_empty() {
-        return format!("{by}{}", points(reading));
-    }
-    points(reading)
+    format!("{by}{}", points(reading))
 }
 
 fn points(reading: &Reading) -> String {

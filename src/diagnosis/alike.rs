@@ -5,7 +5,7 @@
 
 use super::{Group, Question, Suspect};
 use crate::{
-    infer::{candidate::Candidate, search::Hypothesis, weigh::Weigher},
+    infer::{candidate::Candidate, posterior::keep_off, search::Hypothesis, weigh::Weigher},
     reading::State,
 };
 
@@ -24,11 +24,7 @@ pub fn states(question: &Question<'_>) -> Vec<State> {
     };
     let mut states = vec![now.clone()];
     for connector in question.circuit.connectors.iter().take(STATES) {
-        let mut state = now.clone();
-        if !state.unplugged.remove(&connector.id) {
-            state.unplugged.insert(connector.id.clone());
-        }
-        states.push(state);
+        states.push(now.toggled(&connector.id));
     }
     states
 }
@@ -77,7 +73,7 @@ pub fn groups(
         }
     }
     for group in &mut groups {
-        group.probability = group.probability.clamp(1e-6, 1.0 - 1e-6);
+        group.probability = keep_off(group.probability);
     }
     groups.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     groups

@@ -14,8 +14,7 @@ pub const MOST_WEIGHED: usize = 300;
 /// The log with no more readings than can be weighed, the others set aside: as many different places and states as
 /// possible, of each the newest. `None` where all are weighed.
 pub(super) fn shortened(log: &[Entry]) -> Option<Vec<Entry>> {
-    let used = |entry: &Entry| matches!(entry, Entry::Reading(reading) if !reading.set_aside);
-    if log.iter().filter(|entry| used(entry)).count() <= MOST_WEIGHED {
+    if log.iter().filter_map(Entry::used).count() <= MOST_WEIGHED {
         return None;
     }
     let mut again: BTreeMap<String, usize> = BTreeMap::new();

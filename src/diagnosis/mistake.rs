@@ -112,18 +112,12 @@ fn others(question: &Question<'_>, reading: &Reading) -> Vec<Other> {
         }
     };
     for entry in question.log {
-        if let Entry::Reading(other) = entry
-            && !other.set_aside
-        {
+        if let Some(other) = entry.used() {
             add(other.state.unplugged.clone(), NOTED_ELSEWHERE);
         }
     }
     for connector in question.circuit.connectors.iter().take(CONNECTORS) {
-        let mut set = noted.clone();
-        if !set.remove(&connector.id) {
-            set.insert(connector.id.clone());
-        }
-        add(set, 0.0);
+        add(reading.state.toggled(&connector.id).unplugged, 0.0);
     }
     sets.into_iter()
         .map(|(unplugged, price)| Other {

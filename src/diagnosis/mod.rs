@@ -30,7 +30,7 @@ use crate::{
         candidate::Candidate,
         lower::Model,
         outlook::Outlook,
-        posterior::{Marginal, Posterior, posterior, quantile},
+        posterior::{Marginal, Posterior, keep_off, posterior, quantile},
         search::{Hypothesis, Search, tail},
         unknown::{Found, search_ways},
         weigh::{SizePrior, Weigher},
@@ -399,7 +399,7 @@ fn combinations(
     all.sort_by(|a, b| b.probability.total_cmp(&a.probability));
     all.truncate(COMBINATIONS);
     for combination in &mut all {
-        combination.probability = combination.probability.clamp(1e-6, 1.0 - 1e-6);
+        combination.probability = keep_off(combination.probability);
     }
     all
 }
@@ -474,10 +474,6 @@ fn readings(
 
 /// The reading of volts that an entry of the log is; none where it is something else or set aside.
 pub(crate) fn volts_of(entry: &Entry) -> Option<&Reading> {
-    match entry {
-        Entry::Reading(reading) if reading.kind == Kind::Volts && !reading.set_aside => {
-            Some(reading)
-        }
-        _ => None,
-    }
+    let reading = entry.used()?;
+    (reading.kind == Kind::Volts).then_some(reading)
 }

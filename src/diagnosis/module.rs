@@ -123,11 +123,7 @@ pub fn before_opening(
     let Some(first) = first.filter(|_| opens) else {
         return;
     };
-    let supply = question
-        .circuit
-        .supplies
-        .iter()
-        .find(|s| s.id == first.site.part);
+    let supply = question.circuit.supply(&first.site.part);
     let Some(supply) = supply else { return };
     let ModuleVerdict::NotTested {
         unplug, still_on, ..
@@ -222,7 +218,7 @@ fn reach(circuit: &Circuit, supply: &Supply, unplugged: &BTreeSet<String>) -> Re
                 });
             }
         }
-        if let Some(connector) = circuit.connectors.iter().find(|c| c.id == point.part) {
+        if let Some(connector) = circuit.connector(&point.part) {
             if unplugged.contains(&connector.id) {
                 result.nearest.insert(connector.id.clone());
             } else if let Terminal::Near(pin) = point.terminal {

@@ -9,15 +9,11 @@ use crate::{
         tree::{FeedTree, Side},
     },
     infer::{lower::Model, outlook::Outlook, weigh::Weigher},
-    reading::{Entry, Kind, Meter, Reading, State, Value},
+    reading::{Entry, Kind, Meter, Reading, State, Value, meter::NOTHING_JOINS},
 };
 
 /// 95 % of a normal distribution lie within so many standard deviations.
 const BAND: f64 = 1.96;
-/// Ohms above which a meter shows OL between points that nothing joins.
-const NOTHING_JOINS: f64 = 2e7;
-/// A meter is about this many times less accurate on ohms and amperes than on DC volts (common practice, no source).
-const LESS_ACCURATE: f64 = 2.0;
 
 /// What a display may show with nothing wrong: the 95 % band of the circuit, widened by the meter's own.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]
@@ -40,14 +36,7 @@ impl Band {
                 high: None,
             };
         }
-        let percent = mean.abs() * LESS_ACCURATE * meter.percent / 100.0;
-        let own = match kind {
-            Kind::Volts | Kind::Lamp(_) | Kind::Scan => meter.band(mean),
-            Kind::Ohms => percent + meter.counts * 0.1,
-            Kind::Amperes => percent + meter.counts * 1e-5,
-            Kind::Clamp => mean.abs() * meter.clamp.percent / 100.0 + meter.clamp.zero_a,
-        };
-        let half = BAND * outlook.sd.abs() + own;
+        let half = BAND * outlook.sd.abs() + meter.band_of(kind, mean);
         Self {
             mean,
             low: mean - half,
@@ -247,17 +236,14 @@ pub fn proof(question: &Question<'_>) -> Option<Proof> {
     for check in &mut checks {
         let since = question.log.iter().enumerate().skip(entry + 1).rev();
         let last = since
-            .filter_map(|(index, line)| match line {
-                Entry::Reading(reading) if !reading.set_aside => Some((index, reading)),
-                _ => None,
-            })
+            .filter_map(|(index, line)| Some((index, line.used()?)))
             .find(|(_, reading)| check.is_of(reading));
         check.read = last.map(|(index, _)| index);
         check.right = last.and_then(|(_, reading)| Some(check.should?.holds(reading.value)));
     }
     // A plug that is off comes back in the end, and what proves a shared feed is everything plugged.
     checks.sort_by_key(|check| check.state.is_usual());
-    let since = |line: &Entry| matches!(line, Entry::Reading(reading) if !reading.set_aside);
+    let since = |line: &Entry| line.used().is_some();
     Some(Proof {
         part: repair.part.clone(),
         entry,

@@ -205,7 +205,7 @@ fn kink(
         length,
         ..
     } = top.position.as_ref().filter(|_| short)?;
-    let wire = job.circuit.wires.iter().find(|w| w.id == top.site.part)?;
+    let wire = job.circuit.wire(&top.site.part)?;
     if *length <= 0.0 {
         return None;
     }
@@ -278,10 +278,10 @@ fn current_beyond(
 }
 
 fn link_ohms(circuit: &Circuit, part: &str, pin: Option<u8>) -> Option<f64> {
-    let wire = circuit.wires.iter().find(|w| w.id == part);
+    let wire = circuit.wire(part);
     let fuse = || circuit.fuses.iter().find(|f| f.id == part);
     let contact = || {
-        let connector = circuit.connectors.iter().find(|c| c.id == part)?;
+        let connector = circuit.connector(part)?;
         let pin = connector.pins.get(usize::from(pin?).checked_sub(1)?)?;
         Some(pin.contact)
     };

@@ -17,7 +17,7 @@ pub fn looked_at(circuit: &Circuit, look: &Inspection) -> String {
     if look.undrawn {
         return format!("members not drawn at {thing}");
     }
-    let wire = circuit.wires.iter().find(|wire| wire.id == look.part);
+    let wire = circuit.wire(&look.part);
     match (look.metres, wire) {
         (Some((from, to)), Some(wire)) => format!(
             "{thing}, {} to {} m from {}",

@@ -5,7 +5,7 @@ use crate::{
     diagnosis::{Interval, Position, Suspect},
     fault::{FaultKind, Site},
     quantity::{Unit, format},
-    reading::{Kind, Lamp, Reading, State, Value, Wiggled},
+    reading::{Kind, Lamp, Reading, State, Value, Wiggled, meter::NOTHING_JOINS},
 };
 
 /// An interval whose ends differ by more than this factor is shown by its ends instead of its middle.
@@ -132,9 +132,6 @@ pub fn leads(reading: &Reading) -> String {
         Kind::Lamp(Lamp::Led) => "LED at ",
         Kind::Scan => return format!("scan of {}", reading.red.part),
     };
-    if at.is_empty() {
-        return both(reading);
-    }
     format!("{at}{}", both(reading))
 }
 
@@ -209,16 +206,16 @@ pub fn moved(reading: &Reading) -> String {
     reading.wiggled.iter().map(told).collect()
 }
 
-/// Unit of a kind of reading.
-pub fn unit(kind: Kind) -> Unit {
-    kind.unit()
-}
-
 /// What the display showed.
 pub fn shown(reading: &Reading) -> String {
-    let unit = unit(reading.kind);
-    match reading.value {
-        Value::Exactly(value) => format::as_noted(value, reading.noted_to(), unit),
+    shown_value(reading.value, reading.kind, reading.noted_to())
+}
+
+/// What a display showed, `noted` being worth the last digit that was written down, where that is known.
+pub fn shown_value(value: Value, kind: Kind, noted: Option<f64>) -> String {
+    let unit = kind.unit();
+    match value {
+        Value::Exactly(value) => format::as_noted(value, noted, unit),
         Value::OverRange { above: None } => "OL".to_owned(),
         Value::OverRange { above: Some(top) } => {
             format!("OL (over {})", format::as_read(top, unit))
@@ -244,7 +241,7 @@ pub fn should(mean: f64, hinges: Option<(f64, f64)>, unit: Unit) -> String {
 pub fn expected(value: f64, unit: Unit) -> String {
     let (least, most) = match unit {
         Unit::Volts => (5e-5, f64::INFINITY),
-        Unit::Ohms => (0.05, 2e7),
+        Unit::Ohms => (0.05, NOTHING_JOINS),
         Unit::Amperes => (5e-6, f64::INFINITY),
         Unit::Metres | Unit::Minutes => (0.0, f64::INFINITY),
     };
@@ -323,7 +320,7 @@ pub fn resistance(ohms: Interval) -> String {
 /// What a suspect's bar is labelled with: `W7, SP2 to X3`, `S3, inside`, `C1 pin 1, high resistance`.
 pub fn label(circuit: &Circuit, suspect: &Suspect) -> String {
     let site = &suspect.site;
-    let wire = circuit.wires.iter().find(|wire| wire.id == site.part);
+    let wire = circuit.wire(&site.part);
     let ends = wire.map_or_else(String::new, |wire| {
         format!(", {} to {}", end(&wire.from), end(&wire.to))
     });

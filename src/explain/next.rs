@@ -267,7 +267,7 @@ fn outcome(test: &Test, place: usize, one: &Outcome) -> OutcomeWords {
             _ => "answers or not".to_owned(),
         },
         Asked::Read { kind, .. } => {
-            let unit = names::unit(*kind);
+            let unit = kind.unit();
             let shown = |v: f64| names::expected(v, unit);
             let same = |a: f64, b: f64| shown(a) == shown(b);
             match (one.above, one.below) {
@@ -320,7 +320,7 @@ fn outcome(test: &Test, place: usize, one: &Outcome) -> OutcomeWords {
 /// `W7, 0.5 to 2.4 m from its SP2 end`.
 fn open(circuit: &Circuit, place: &Opening) -> String {
     let thing = names::place(&place.site, place.kind);
-    let wire = circuit.wires.iter().find(|w| w.id == place.site.part);
+    let wire = circuit.wire(&place.site.part);
     let whereabouts = match (place.metres, wire) {
         (Some((from, to)), Some(wire)) => {
             format!(", {from:.1} to {to:.1} m from {}", names::end(&wire.from))

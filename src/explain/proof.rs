@@ -126,7 +126,7 @@ fn line(question: &Question<'_>, check: &Check, part: &str) -> ProofLine {
 
 /// What a display may show: `8.79 V to 9.21 V`, `OL`.
 pub fn must_read(kind: Kind, band: Band) -> String {
-    let unit = names::unit(kind);
+    let unit = kind.unit();
     band.high.map_or_else(
         || "OL".to_owned(),
         |high| format::interval(band.low, high, unit),

@@ -57,7 +57,7 @@ fn reading_line(
     entry: usize,
     reading: &Reading,
 ) -> ReadingLine {
-    let unit = names::unit(reading.kind);
+    let unit = reading.kind.unit();
     let finding = findings.readings.iter().find(|f| f.entry == entry);
     let unused = match finding {
         Some(_) => None,
@@ -126,7 +126,7 @@ pub fn mistake(entry: usize, reading: &Reading, finding: &ReadingFinding) -> Opt
             entry + 1
         ));
     }
-    let unit = names::unit(reading.kind);
+    let unit = reading.kind.unit();
     let mut text = format!("Reading {} contradicts the others", entry + 1);
     if let Some(expected) = finding.suspected {
         text.push_str(&format!(
@@ -148,7 +148,7 @@ pub fn mistake(entry: usize, reading: &Reading, finding: &ReadingFinding) -> Opt
 }
 
 fn unit_slip(reading: &Reading, should_be: f64) -> String {
-    let unit = names::unit(reading.kind);
+    let unit = reading.kind.unit();
     let (noted, meant) = match (reading.value, reading.kind) {
         (Value::Exactly(noted), kind) if should_be.abs() < noted.abs() => (
             noted,

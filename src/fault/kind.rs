@@ -1,6 +1,6 @@
 //! Kinds of fault and the things that can have one.
 
-use std::fmt;
+use std::{fmt, str::FromStr};
 
 use serde::{Deserialize, Serialize};
 
@@ -78,5 +78,41 @@ impl fmt::Display for Site {
             write!(f, " to {other}")?;
         }
         Ok(())
+    }
+}
+
+/// Why a text names no place.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum SiteError {
+    /// Nothing but blanks.
+    #[error("no place is named; choose a wire or a part, or type one such as W3")]
+    Empty,
+    /// Neither a part nor a pin.
+    #[error("“{0}” is no place; type a part such as W3 or a pin such as C1.1")]
+    NoPlace(String),
+}
+
+/// ```
+/// use pinchpoint::fault::Site;
+/// assert_eq!("W3".parse(), Ok(Site::part("W3")));
+/// assert_eq!("C1.2".parse(), Ok(Site::pin("C1", 2)));
+/// assert_eq!("C1.2n".parse(), Ok(Site::pin("C1", 2)));
+/// assert!("C1.0".parse::<Site>().is_err() && " ".parse::<Site>().is_err());
+/// ```
+impl FromStr for Site {
+    type Err = SiteError;
+
+    fn from_str(typed: &str) -> Result<Self, SiteError> {
+        let typed = typed.trim();
+        let (part, pin) = match typed.split_once('.') {
+            None => (typed, None),
+            Some((part, pin)) => (part, Some(pin.trim_end_matches(['n', 'f']).parse::<u8>())),
+        };
+        match (part, pin) {
+            ("", _) => Err(SiteError::Empty),
+            (part, None) => Ok(Self::part(part)),
+            (part, Some(Ok(pin))) if pin > 0 => Ok(Self::pin(part, pin)),
+            _ => Err(SiteError::NoPlace(typed.to_owned())),
+        }
     }
 }

@@ -48,7 +48,7 @@ impl Inspection {
 
     /// Whether it was a look at a part, or at the bundle that the part runs in.
     fn covers(&self, circuit: &Circuit, part: &str) -> bool {
-        let wire = || circuit.wires.iter().find(|wire| wire.id == part);
+        let wire = || circuit.wire(part);
         self.part == part || wire().is_some_and(|w| !w.bundle.is_empty() && w.bundle == self.part)
     }
 
@@ -78,7 +78,7 @@ impl Inspection {
         if self.undrawn != (kind == FaultKind::UndrawnShort) || other_pin {
             return 0.0;
         }
-        let wire = circuit.wires.iter().find(|wire| wire.id == *part);
+        let wire = circuit.wire(part);
         let (Some((low, high)), Some(wire)) = (self.metres, wire) else {
             return 1.0;
         };

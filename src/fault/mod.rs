@@ -4,5 +4,5 @@ pub mod kind;
 mod looked;
 pub mod prior;
 
-pub use kind::{FaultKind, Site};
+pub use kind::{FaultKind, Site, SiteError};
 pub use prior::{PRIORS, Priors};

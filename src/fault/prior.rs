@@ -22,6 +22,7 @@ pub struct Priors {
     pub open_per_pin: f64,
     pub high_resistance_per_wire: f64,
     pub high_resistance_per_pin: f64,
+    pub ground_open: f64,
     pub ground_bad: f64,
     pub fuse_open: f64,
     pub load_draws_nothing: f64,
@@ -36,6 +37,8 @@ pub struct Priors {
     pub short_ohm: (f64, f64),
     pub series_ohm: (f64, f64),
     pub stuck_ohm: (f64, f64),
+    pub supply_low_log: (f64, f64),
+    pub limits_early_log: (f64, f64),
 }
 
 /// The table of the program.

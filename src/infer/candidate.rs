@@ -97,7 +97,7 @@ pub fn candidates(circuit: &Circuit, model: &Model) -> Vec<Candidate> {
     let mut found = list.found;
     for candidate in &mut found {
         for zone in &circuit.damage_zones {
-            if zone.factor > 0.0 && in_zone(circuit, zone, &candidate.site.part) {
+            if zone.factor > 0.0 && zone.covers(circuit, &candidate.site.part) {
                 candidate.weight *= zone.factor;
             }
         }
@@ -107,16 +107,6 @@ pub fn candidates(circuit: &Circuit, model: &Model) -> Vec<Candidate> {
         candidate.looked = model.looked(circuit, candidate);
     }
     all
-}
-
-fn in_zone(circuit: &Circuit, zone: &crate::circuit::DamageZone, part: &str) -> bool {
-    zone.parts.iter().any(|named| {
-        named == part
-            || circuit
-                .wires
-                .iter()
-                .any(|w| w.id == part && !w.bundle.is_empty() && w.bundle == *named)
-    })
 }
 
 /// A repaired part's fault is gone from then on; it may also have been missed, or come back with the new part.
@@ -182,9 +172,8 @@ impl List<'_> {
                 Some((PRIORS.series_ohm.0.ln(), PRIORS.series_ohm.1 * decades))
             }
             FaultKind::SignalStuck => Some((PRIORS.stuck_ohm.0.ln(), PRIORS.stuck_ohm.1 * decades)),
-            // A supply that sags to about two thirds, or limits at about half.
-            FaultKind::SupplyLow => Some((-0.4, 0.4)),
-            FaultKind::LimitsEarly => Some((-1.2, 0.5)),
+            FaultKind::SupplyLow => Some(PRIORS.supply_low_log),
+            FaultKind::LimitsEarly => Some(PRIORS.limits_early_log),
             FaultKind::Open | FaultKind::DrawsNothing | FaultKind::SupplyDead => None,
         };
         let life = (0, usize::MAX);
@@ -308,7 +297,7 @@ impl List<'_> {
         }
         for (row, element) in self.model.elements.iter().enumerate() {
             let (id, open) = match element.role {
-                Role::Strap(index) => (&self.circuit.grounds[index].id, PRIORS.ground_bad * 0.3),
+                Role::Strap(index) => (&self.circuit.grounds[index].id, PRIORS.ground_open),
                 Role::Fuse(index) => (&self.circuit.fuses[index].id, PRIORS.fuse_open),
                 _ => continue,
             };

@@ -75,7 +75,8 @@ fn wandering(candidate: &Candidate, along: &Along) -> (f64, f64) {
     (mean, (second / sum - mean * mean).max(0.0))
 }
 
-fn keep_off(probability: f64) -> f64 {
+/// A probability kept off 0 and 1.
+pub fn keep_off(probability: f64) -> f64 {
     probability.clamp(NEVER, 1.0 - NEVER)
 }
 

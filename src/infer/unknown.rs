@@ -64,7 +64,7 @@ pub fn ways(log: &[Entry]) -> Vec<Way> {
 pub fn broad(log: &[Entry]) -> Vec<usize> {
     let followed = followed(log);
     let is_broad = |entry: &Entry| {
-        used(entry).is_some_and(|reading| {
+        entry.used().is_some_and(|reading| {
             let state = &reading.state;
             !state.unknown.is_empty() && !followed.iter().any(|other| other.stands_alike(state))
         })
@@ -72,18 +72,15 @@ pub fn broad(log: &[Entry]) -> Vec<usize> {
     (0..log.len()).filter(|&i| is_broad(&log[i])).collect()
 }
 
-fn used(entry: &Entry) -> Option<&Reading> {
-    match entry {
-        Entry::Reading(reading) if !reading.set_aside => Some(reading),
-        _ => None,
-    }
-}
-
 /// Distinct states with unknown connectors that are followed, in the order of the log.
 fn followed(log: &[Entry]) -> Vec<&State> {
     let mut list: Vec<&State> = Vec::new();
     let mut bits = 0;
-    for state in log.iter().filter_map(used).map(|reading| &reading.state) {
+    for state in log
+        .iter()
+        .filter_map(Entry::used)
+        .map(|reading| &reading.state)
+    {
         let count = state.unknown.len();
         let new = count > 0 && !list.iter().any(|other| other.stands_alike(state));
         if new && bits + count <= FOLLOWED {
@@ -107,7 +104,7 @@ fn resolved(state: &State, choice: usize) -> State {
 }
 
 fn with(entry: &Entry, stood: &[(&State, State)]) -> Entry {
-    let Some(reading) = used(entry) else {
+    let Some(reading) = entry.used() else {
         return entry.clone();
     };
     match stood

@@ -51,7 +51,7 @@ impl Belief {
                 _ => suspect.resistance.map_or(1.0, |ohms| ohms.median),
             };
             let fault = Hidden::new(suspect.site.clone(), suspect.kind, size.clamp(1e-3, 1e7));
-            let wire = circuit.wires.iter().find(|w| w.id == suspect.site.part);
+            let wire = circuit.wire(&suspect.site.part);
             let ats = match (&suspect.position, wire) {
                 (Some(position), Some(wire)) => {
                     let length = wire.length.map_or(position.length, as_metres);

@@ -233,10 +233,7 @@ fn cells(circuit: &Circuit, findings: &Findings) -> Vec<Cell> {
         let density = (findings.densities.iter())
             .find(|d| d.wire == suspect.site.part)
             .filter(|_| suspect.kind == FaultKind::ShortToGround);
-        let wire = circuit
-            .wires
-            .iter()
-            .find(|wire| wire.id == suspect.site.part);
+        let wire = circuit.wire(&suspect.site.part);
         let length = wire.map_or(0.0, |wire| wire.length_or_assumed());
         let mut push = |part, probability, metres| {
             cells.push(Cell {

@@ -173,7 +173,7 @@ fn split(value: f64, unit: Unit) -> (String, String) {
 }
 
 /// Prefix by magnitude. Ohms stay plain down to 0.1 Ω, as on a meter; what is below a nano-unit is zero.
-fn prefix_for(value: f64, unit: Unit) -> (f64, &'static str) {
+pub fn prefix_for(value: f64, unit: Unit) -> (f64, &'static str) {
     let plain_from = if unit == Unit::Ohms { 0.1 } else { 1.0 };
     match value.abs() {
         a if a >= 1e9 => (1e9, "G"),

@@ -73,7 +73,7 @@ impl Inspection {
             ));
         }
         if let Some(pin) = self.pin {
-            let connector = circuit.connectors.iter().find(|c| c.id == *part);
+            let connector = circuit.connector(part);
             let pins = connector.map_or(0, |connector| connector.pins.len());
             if !(1..=pins).contains(&usize::from(pin)) {
                 return Some((
@@ -83,7 +83,7 @@ impl Inspection {
             }
         }
         let (from, to) = self.metres?;
-        let Some(wire) = circuit.wires.iter().find(|wire| wire.id == *part) else {
+        let Some(wire) = circuit.wire(part) else {
             return Some((
                 format!("metres say nothing of {part}, which is no wire"),
                 "leave them out, or name the wire",

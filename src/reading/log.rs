@@ -50,6 +50,16 @@ impl State {
         *self == Self::default()
     }
 
+    /// The same with one connector the other way: plugged where it was parted, parted where it was plugged.
+    #[must_use]
+    pub fn toggled(&self, id: &str) -> Self {
+        let mut state = self.clone();
+        if !state.unplugged.remove(id) {
+            state.unplugged.insert(id.to_owned());
+        }
+        state
+    }
+
     /// Whether two states are the same apart from the note on the key.
     pub fn stands_alike(&self, other: &Self) -> bool {
         (
@@ -167,6 +177,16 @@ pub enum Entry {
     Repair(Repair),
     /// A place that was looked at, and nothing was found there.
     Inspection(Inspection),
+}
+
+impl Entry {
+    /// The reading that it is, unless it is set aside.
+    pub fn used(&self) -> Option<&Reading> {
+        match self {
+            Self::Reading(reading) if !reading.set_aside => Some(reading),
+            _ => None,
+        }
+    }
 }
 
 /// Resistance that stands for the insulation of an unplugged pin.

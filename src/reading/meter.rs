@@ -2,7 +2,17 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::Kind;
 use crate::quantity::Ohms;
+
+/// Ohms above which a meter shows over-range where nobody noted its range (judgement).
+pub const MOST_OHM: f64 = 40e6;
+/// Ohms from which two points are taken as joined by nothing: the smaller hand-helds show over-range from here (judgement).
+pub const NOTHING_JOINS: f64 = 2e7;
+/// On ohms and amperes a meter is about so many times less accurate than on volts (common practice, no source).
+const COARSER: f64 = 2.0;
+/// Smallest steps of ohms and amperes that are shown.
+const LEAST_STEP: (f64, f64) = (0.1, 1e-5);
 
 /// One range: up to which value, in steps of what (V).
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -101,22 +111,47 @@ impl Meter {
             .unwrap_or(self.ranges.len().saturating_sub(1))
     }
 
-    /// Half-width of the specification band for a displayed value: percent of reading plus counts of the step.
+    /// Half-width of the specification band for displayed volts: percent of reading plus counts of the step.
     pub fn band(&self, value: f64) -> f64 {
-        let step = self
-            .ranges
-            .get(self.range_of(value))
-            .map_or(0.0, |r| r.step);
-        value.abs() * self.percent / 100.0 + self.counts * step
+        self.band_of(Kind::Volts, value)
     }
 
-    /// Standard deviation of a displayed value: its band by the rectangular rule, and the rounding to the range's step.
+    /// ± share of a reading of a kind.
+    pub fn share(&self, kind: Kind) -> f64 {
+        match kind {
+            Kind::Volts | Kind::Lamp(_) | Kind::Scan => self.percent / 100.0,
+            Kind::Ohms | Kind::Amperes => COARSER * self.percent / 100.0,
+            Kind::Clamp => self.clamp.percent / 100.0,
+        }
+    }
+
+    /// Worth of a display's last digit at a value of a kind: a thousandth of the decade on ohms and amperes, none on a
+    /// clamp, whose zero drifts by more.
+    pub fn step(&self, kind: Kind, value: f64) -> f64 {
+        let decade = 10f64.powf(value.abs().max(1e-4).log10().floor() - 3.0);
+        match kind {
+            Kind::Volts | Kind::Lamp(_) | Kind::Scan => {
+                let range = self.ranges.get(self.range_of(value));
+                range.map_or(0.001, |range| range.step)
+            }
+            Kind::Ohms => decade.max(LEAST_STEP.0),
+            Kind::Amperes => decade.max(LEAST_STEP.1),
+            Kind::Clamp => 0.0,
+        }
+    }
+
+    /// Half-width of the specification band for a displayed value of a kind.
+    pub fn band_of(&self, kind: Kind, value: f64) -> f64 {
+        let fixed = match kind {
+            Kind::Clamp => self.clamp.zero_a,
+            _ => self.counts * self.step(kind, value),
+        };
+        value.abs() * self.share(kind) + fixed
+    }
+
+    /// Standard deviation of displayed volts: their band by the rectangular rule, and the rounding to the range's step.
     pub fn sd(&self, value: f64) -> f64 {
-        let step = self
-            .ranges
-            .get(self.range_of(value))
-            .map_or(0.0, |range| range.step);
-        rectangular_sd(self.band(value)).hypot(resolution_sd(step))
+        rectangular_sd(self.band(value)).hypot(resolution_sd(self.step(Kind::Volts, value)))
     }
 }
 

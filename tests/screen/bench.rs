@@ -62,7 +62,7 @@ fn the_answer_stands_on_the_page_in_words() {
 fn a_value_that_is_none_is_refused_beside_the_box() {
     let mut harness = window(sample(), [1440.0, 900.0]);
     let lines = harness.state().model().job.log.len();
-    harness.get_by_label_contains("Point splice SP1").click();
+    harness.get_by_label_contains("Point SP1").click();
     settle(&mut harness);
     harness.get_by_label("Value").type_text("twelve");
     settle(&mut harness);

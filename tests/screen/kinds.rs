@@ -54,7 +54,7 @@ fn an_led_and_a_scan_are_noted_by_what_was_seen() {
 #[test]
 fn a_clamp_goes_round_the_wire_that_was_chosen() {
     let mut harness = window(sample(), WIDE);
-    choose(&mut harness, "Point splice SP1");
+    choose(&mut harness, "Point SP1");
     click(&mut harness, MORE);
     click(&mut harness, "amperes by clamp");
     let wire = name_with(&harness, "Current in the wire to").unwrap();

@@ -108,7 +108,7 @@ fn over_range_keeps_its_range() {
 fn a_wire_is_drawn_between_two_points_that_are_there() {
     let mut harness = window(sample(), WIDE);
     let wires = harness.state().model().job.circuit.wires.len();
-    choose(&mut harness, "Point splice SP1");
+    choose(&mut harness, "Point SP1");
     command(&mut harness, "wire to another");
     assert!(harness.state().model().wiring.is_some());
     choose(&mut harness, "Point C2 pin 1, far");
@@ -123,7 +123,7 @@ fn a_rail_a_fuse_and_a_ground_are_added_by_name() {
     command(&mut harness, "another rail");
     click(&mut harness, "Add the rail");
     assert_eq!(harness.state().model().job.circuit.rails.len(), 1);
-    choose(&mut harness, "Point splice SP2");
+    choose(&mut harness, "Point SP2");
     command(&mut harness, "add a fuse");
     assert_eq!(harness.state().model().job.circuit.fuses.len(), 1);
     let grounds = harness.state().model().job.circuit.grounds.len();
@@ -162,9 +162,9 @@ fn parts_are_copied_pasted_and_duplicated_by_keys() {
     click(&mut harness, "S3 sensor");
     harness.event(Event::Copy);
     settle(&mut harness);
-    choose(&mut harness, "Point splice SP1");
+    choose(&mut harness, "Point SP1");
     press(&mut harness, Key::Escape);
-    harness.get_by_label_contains("Point splice SP1").focus();
+    harness.get_by_label_contains("Point SP1").focus();
     harness.run();
     harness.event(Event::Paste("S3".to_owned()));
     settle(&mut harness);
@@ -174,10 +174,10 @@ fn parts_are_copied_pasted_and_duplicated_by_keys() {
 #[test]
 fn rows_of_a_spreadsheet_become_sensors() {
     let mut harness = window(sample(), WIDE);
-    choose(&mut harness, "Point splice SP1");
+    choose(&mut harness, "Point SP1");
     // Chosen again as a thing of the drawing, so that no box has the keyboard.
     press(&mut harness, Key::Escape);
-    harness.get_by_label_contains("Point splice SP1").focus();
+    harness.get_by_label_contains("Point SP1").focus();
     harness.run();
     harness.event(Event::Paste(
         "Oil pressure\t0.7 m\t8 mA\nLevel\t1.2 m\t5 kΩ".to_owned(),
@@ -372,7 +372,7 @@ fn parts_are_chosen_together_and_hang_elsewhere_as_one_step() {
     let zones = &harness.state().model().job.circuit.damage_zones;
     assert_eq!(zones[0].parts, ["X4", "X5"]);
     click(&mut harness, "Hang what is chosen from another point");
-    choose(&mut harness, "Point splice SP1");
+    choose(&mut harness, "Point SP1");
     let circuit = &harness.state().model().job.circuit;
     for id in ["W8", "W9"] {
         let wire = circuit.wires.iter().find(|wire| wire.id == id).unwrap();

@@ -6,7 +6,7 @@ use super::{
     command::Command,
     diary::{Diary, Keeping, Left, left_behind},
     files::seconds,
-    state::{Back, Gauge, Go, Pending, Practice, Stage, Wish, site},
+    state::{Back, Gauge, Go, Pending, Practice, Stage, Wish},
     work::{Aim, Report, Task, work},
 };
 use crate::{
@@ -16,6 +16,7 @@ use crate::{
         model::{Model, Refusal},
         settings::Practised,
     },
+    fault::Site,
     notebook::Job,
     practice::{Move, Session},
     quantity::{Unit, typed_number},
@@ -305,13 +306,13 @@ impl Room {
                 }
             },
         };
-        match site(&go.place) {
+        match go.place.parse::<Site>() {
             Ok(site) => self.make(vec![Move::Open {
                 site,
                 metres,
                 reach: None,
             }]),
-            Err(what) => self.refuse(what, ""),
+            Err(error) => self.refuse(error.to_string(), ""),
         }
     }
 

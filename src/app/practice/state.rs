@@ -11,7 +11,7 @@ use std::{
 use super::diary::{Diary, Left};
 use crate::{
     app::model::{Answer, Model, Refusal},
-    fault::{FaultKind, Site},
+    fault::FaultKind,
     notebook::Job,
     practice::{
         Allowed, Debrief, Done, Drill, Exercise, Hint, Level, Outcome, Record, Session, Unfinished,
@@ -395,26 +395,4 @@ pub struct Practice {
     pub trainee: usize,
     /// The exercise that is being made.
     pub draft: Draft,
-}
-
-/// `W3`, or `C1.2` for a pin.
-///
-/// # Errors
-/// What it is instead.
-pub fn site(typed: &str) -> Result<Site, String> {
-    let typed = typed.trim();
-    let (part, pin) = match typed.split_once('.') {
-        None => (typed, None),
-        Some((part, pin)) => (part, Some(pin.trim_end_matches(['n', 'f']).parse::<u8>())),
-    };
-    match (part, pin) {
-        ("", _) => {
-            Err("no place is named; click a wire or a part, or type one such as W3".to_owned())
-        }
-        (part, None) => Ok(Site::part(part)),
-        (part, Some(Ok(pin))) if pin > 0 => Ok(Site::pin(part, pin)),
-        _ => Err(format!(
-            "“{typed}” is no place; type a part such as W3 or a pin such as C1.1"
-        )),
-    }
 }

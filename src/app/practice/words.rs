@@ -65,11 +65,7 @@ fn outcome_words(done: &Move, outcome: &Outcome) -> String {
 
 /// What the display shows.
 pub fn shown(value: Value, kind: Kind) -> String {
-    names::shown(&Reading {
-        kind,
-        value,
-        ..Reading::volts(crate::circuit::Point::battery_negative(), 0.0)
-    })
+    names::shown_value(value, kind, None)
 }
 
 /// How it stood for a reading, in words.
@@ -82,11 +78,7 @@ pub fn truth(session: &Session) -> Vec<String> {
     let exercise = session.exercise();
     let line = |fault: &crate::practice::Hidden| {
         let what = names::accusation(&fault.site, fault.kind);
-        let wire = exercise
-            .circuit
-            .wires
-            .iter()
-            .find(|w| w.id == fault.site.part);
+        let wire = exercise.circuit.wire(&fault.site.part);
         let place = wire.map_or(String::new(), |wire| {
             let metres = as_read(fault.at * wire.length_or_assumed(), Unit::Metres);
             format!(", {metres} from {}", names::end(&wire.from))

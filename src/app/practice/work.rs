@@ -10,13 +10,13 @@ use super::{
     diary::{Diary, Keeping, Left},
     files::{day, keep, records, refusal, seconds},
     page::{group_page, trainee_page},
-    state::{Draft, Fault, Gauge, Kept, Source, Trainee, site},
+    state::{Draft, Fault, Gauge, Kept, Source, Trainee},
 };
 use crate::{
     advise::Test,
     app::model::Refusal,
     circuit::{Circuit, Point, Terminal, check},
-    fault::FaultKind,
+    fault::{FaultKind, Site},
     notebook::{
         Job, read_job,
         training::{Held, held, read_exercise, read_trainee, write_exercise},
@@ -300,7 +300,8 @@ pub fn foretaste(circuit: &Circuit, meter: &Meter, faults: &[Fault]) -> Vec<Entr
 }
 
 fn fault_of(circuit: &Circuit, fault: &Fault) -> Result<Hidden, (String, &'static str)> {
-    let mut place = site(&fault.place).map_err(|what| (what, "Name what has the fault"))?;
+    let place = fault.place.parse::<Site>();
+    let mut place = place.map_err(|error| (error.to_string(), "Name what has the fault"))?;
     if !fault.with.trim().is_empty() {
         place.with = Some(fault.with.trim().to_owned());
     }
@@ -312,7 +313,7 @@ fn fault_of(circuit: &Circuit, fault: &Fault) -> Result<Hidden, (String, &'stati
         FaultKind::Open | FaultKind::DrawsNothing | FaultKind::SupplyDead => 1.0,
         _ => number(&fault.size, Unit::Ohms)?,
     };
-    let wire = circuit.wires.iter().find(|wire| wire.id == place.part);
+    let wire = circuit.wire(&place.part);
     let hidden = Hidden::new(place, fault.kind, size);
     let Some(wire) = wire.filter(|_| !fault.metres.trim().is_empty()) else {
         return Ok(hidden);

@@ -175,7 +175,7 @@ fn edit(model: &mut Model, index: usize) {
     let Some(Entry::Reading(reading)) = model.job.log.get(index) else {
         return;
     };
-    let unit = crate::app::words::unit(reading.kind);
+    let unit = reading.kind.unit();
     model.selection.point = Some(reading.red.clone());
     model.entry = EntryBox {
         text: match reading.value {

@@ -48,7 +48,7 @@ pub fn headline(job: &Job, findings: &Findings, harness: &Harness) -> Headline {
 
 /// Metre of the drawing at the middle of a place along a wire.
 fn metre(circuit: &Circuit, harness: &Harness, suspect: &Suspect, at: &Position) -> Option<f64> {
-    let wire = circuit.wires.iter().find(|w| w.id == suspect.site.part)?;
+    let wire = circuit.wire(&suspect.site.part)?;
     let fraction = (at.metres.median / at.length.max(f64::MIN_POSITIVE)).clamp(0.0, 1.0);
     let along = if wire.from == at.from {
         fraction

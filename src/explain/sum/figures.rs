@@ -2,7 +2,10 @@
 
 use serde::Serialize;
 
-use crate::quantity::{Unit, format::si};
+use crate::quantity::{
+    Unit,
+    format::{prefix_for, si},
+};
 
 /// What is done with two numbers.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
@@ -83,20 +86,8 @@ fn printed((value, unit): Figure, step: f64) -> (String, f64) {
     if size < nothing(unit) {
         return (format!("0 {}", unit.symbol()), 0.0);
     }
-    // A hair below each prefix's beginning: 0.1 mV to the step may come out as 0.9999….
-    let at_least = |bound: f64| size >= bound * (1.0 - 1e-6);
-    let plain_from = if unit == Unit::Ohms { 0.1 } else { 1.0 };
-    let (scale, prefix) = if at_least(1e6) {
-        (1e6, "M")
-    } else if at_least(1e3) {
-        (1e3, "k")
-    } else if at_least(plain_from) {
-        (1.0, "")
-    } else if at_least(1e-3) {
-        (1e-3, "m")
-    } else {
-        (1e-6, "µ")
-    };
+    // From a hair below each prefix's beginning: 0.1 mV to the step may come out as 0.9999….
+    let (scale, prefix) = prefix_for(size * (1.0 + 1e-6), unit);
     let digits = (scale / step).log10().round().clamp(0.0, 9.0) as usize;
     let number = format!("{:.digits$}", value / scale);
     let said = number.parse::<f64>().unwrap_or(value / scale) * scale;

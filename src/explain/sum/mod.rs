@@ -232,7 +232,7 @@ impl Story<'_> {
         match self.reading {
             None => self.say(format!("As it stands now, {state}:")),
             Some((entry, reading)) => {
-                let unit = names::unit(reading.kind);
+                let unit = reading.kind.unit();
                 let should = self.finding().map_or_else(String::new, |finding| {
                     let should = names::expected(finding.healthy.mean, unit);
                     format!(", should read {should}")
@@ -290,12 +290,7 @@ impl Story<'_> {
         let Some(suspect) = self.suspect else {
             return String::new();
         };
-        let wire = self
-            .question
-            .circuit
-            .wires
-            .iter()
-            .find(|wire| wire.id == suspect.site.part);
+        let wire = self.question.circuit.wire(&suspect.site.part);
         match (wire, self.scene.fraction) {
             (Some(wire), Some(x)) => format!(
                 "{}, {:.2} m past {}",

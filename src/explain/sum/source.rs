@@ -183,7 +183,7 @@ impl Story<'_> {
         let sound = self.without.node(element.a) - self.without.node(element.b);
         let now = self.with.node(element.a) - self.with.node(element.b);
         let circuit = self.question.circuit;
-        let Some(load) = circuit.loads.iter().find(|load| load.id == place) else {
+        let Some(load) = circuit.load(&place) else {
             return;
         };
         let electronic = self

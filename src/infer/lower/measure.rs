@@ -7,11 +7,12 @@ use crate::{
     circuit::{Circuit, LoadModel, Point, Terminal},
     network::Port,
     quantity::units::as_ohms,
-    reading::{Kind, Meter, Reading, SIGNS, Seen, State, Value, meter::rectangular_sd},
+    reading::{
+        Kind, Meter, Reading, SIGNS, Seen, State, Value,
+        meter::{MOST_OHM, rectangular_sd},
+    },
 };
 
-/// Ohms above which a meter shows OL where nobody noted its range.
-const OVER_OHM: f64 = 40e6;
 /// Volts that count as a difference where a lamp or a module is watched.
 const SEEN_SD: f64 = 0.2;
 /// Half-widths of the allowance for readings of which too many connectors are not known (judgement).
@@ -93,38 +94,9 @@ impl Model {
                 .copied()
                 .ok_or_else(|| format!("{point} is not on the sketch"))
         };
-        let (value, mut told, width) = match reading.value {
-            Value::Exactly(value) => (value, Told::Number, 0.0),
-            Value::Between(low, high) => (0.5 * (low + high), Told::Number, (high - low).abs()),
-            Value::OverRange { above } => {
-                let top = meter.ranges.last().map_or(60.0, |range| range.top);
-                let usual = if reading.kind == Kind::Ohms {
-                    OVER_OHM
-                } else {
-                    top
-                };
-                (above.unwrap_or(usual), Told::Above, 0.0)
-            }
-            Value::Seen(_) => (0.0, Told::Number, 0.0),
-        };
-        if !value.is_finite() {
-            return Err("its value is not a number".to_owned());
-        }
-        if value.abs().max(width) > most_shown(reading.kind) {
-            return Err(
-                "no meter shows such a value; check the number and its unit, or set it aside"
-                    .to_owned(),
-            );
-        }
+        let (value, mut told, width) = displayed(meter, reading)?;
         if reading.red == reading.black {
             return Err(format!("both leads are at {}", reading.red));
-        }
-        if reading.kind == Kind::Ohms && value < NEGATIVE_OHM {
-            return Err(
-                "a negative resistance means that the circuit was live; ohms are read with the supply off, \
-                 the battery disconnected and the modules asleep"
-                    .to_owned(),
-            );
         }
         let (red, black) = (node(&reading.red)?, node(&reading.black)?);
         let port = Port::between(red, black);
@@ -134,41 +106,27 @@ impl Model {
             let (band, step) = (band.max(noted), step.max(noted));
             (band * band / 3.0 + step * step / 12.0 + width * width / 12.0).sqrt()
         };
-        let counts = |step: f64| display(meter.counts * step, step);
-        let relative = meter.percent / 100.0 / 3f64.sqrt();
-        let decade_step = 10f64.powf(value.abs().max(1e-4).log10().floor() - 3.0);
+        let step = meter.step(reading.kind, value);
+        let counts = display(meter.counts * step, step);
+        let relative = rectangular_sd(meter.share(reading.kind));
         let (what, mut sd, range, relative, loading) = match reading.kind {
             Kind::Volts => {
-                let range = meter.range_of(value);
-                let step = meter.ranges.get(range).map_or(0.001, |r| r.step);
-                (
-                    Quantity::Volts(port),
-                    counts(step),
-                    (0, range),
-                    relative,
-                    1.0 / as_ohms(meter.input).max(1.0),
-                )
+                let loading = 1.0 / as_ohms(meter.input).max(1.0);
+                let range = (0, meter.range_of(value));
+                (Quantity::Volts(port), counts, range, relative, loading)
             }
             Kind::Ohms => {
-                let step = decade_step.max(0.1);
-                (
-                    Quantity::Ohms(port, as_ohms(meter.lead)),
-                    counts(step),
-                    (1, 0),
-                    relative * 2.0,
-                    0.0,
-                )
+                let what = Quantity::Ohms(port, as_ohms(meter.lead));
+                (what, counts, (1, 0), relative, 0.0)
             }
             Kind::Amperes => {
-                let sd = counts(decade_step.max(1e-5));
                 let what = self.through(circuit, reading)?;
-                (what, sd, (2, 0), relative * 2.0, 0.0)
+                (what, counts, (2, 0), relative, 0.0)
             }
             Kind::Clamp => {
-                let clamp = &meter.clamp;
-                let relative = clamp.percent / 100.0 / 3f64.sqrt();
                 let what = self.through(circuit, reading)?;
-                (what, display(clamp.zero_a, 0.0), (3, 0), relative, 0.0)
+                let sd = display(meter.clamp.zero_a, 0.0);
+                (what, sd, (3, 0), relative, 0.0)
             }
             Kind::Lamp(_) | Kind::Scan => {
                 told = seen(reading, self.nominal())?;
@@ -261,6 +219,41 @@ impl Model {
             })
             .ok_or_else(|| format!("{red} is not on the sketch"))
     }
+}
+
+/// What a display showed as a number, what that tells, and how far it wandered; why it cannot be used, where it cannot.
+fn displayed(meter: &Meter, reading: &Reading) -> Result<(f64, Told, f64), String> {
+    let (value, told, width) = match reading.value {
+        Value::Exactly(value) => (value, Told::Number, 0.0),
+        Value::Between(low, high) => (0.5 * (low + high), Told::Number, (high - low).abs()),
+        Value::OverRange { above } => {
+            let top = meter.ranges.last().map_or(60.0, |range| range.top);
+            let usual = if reading.kind == Kind::Ohms {
+                MOST_OHM
+            } else {
+                top
+            };
+            (above.unwrap_or(usual), Told::Above, 0.0)
+        }
+        Value::Seen(_) => (0.0, Told::Number, 0.0),
+    };
+    if !value.is_finite() {
+        return Err("its value is not a number".to_owned());
+    }
+    if value.abs().max(width) > most_shown(reading.kind) {
+        return Err(
+            "no meter shows such a value; check the number and its unit, or set it aside"
+                .to_owned(),
+        );
+    }
+    if reading.kind == Kind::Ohms && value < NEGATIVE_OHM {
+        return Err(
+            "a negative resistance means that the circuit was live; ohms are read with the supply off, \
+             the battery disconnected and the modules asleep"
+                .to_owned(),
+        );
+    }
+    Ok((value, told, width))
 }
 
 /// What was seen as thresholds of the volts between the two points.

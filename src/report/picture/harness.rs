@@ -250,7 +250,7 @@ fn symbol(picture: &mut Picture, sheet: &Sheet<'_>, part: &PlacedPart, taken: &m
     let circuit = sheet.circuit();
     match part.kind {
         PartKind::Supply => {
-            let supply = circuit.supplies.iter().find(|s| s.id == part.id);
+            let supply = circuit.supply(&part.id);
             let volts = supply.map_or_else(String::new, |s| si(as_volts(s.nominal), Unit::Volts));
             let (from, to) = ((at.0 - 50.0, at.1 - 12.0), (at.0 - 8.0, at.1 + 12.0));
             picture.rect(from, to, Ink::Ink, None);
@@ -288,7 +288,7 @@ fn symbol(picture: &mut Picture, sheet: &Sheet<'_>, part: &PlacedPart, taken: &m
         }
         PartKind::Load => load(picture, sheet, part, taken),
         PartKind::Rail => {
-            let rail = circuit.rails.iter().find(|rail| rail.id == part.id);
+            let rail = circuit.rail(&part.id);
             let volts = rail.map_or_else(String::new, |r| si(as_volts(r.potential), Unit::Volts));
             picture.line([at, (at.0 + 14.0, at.1)], Pen::full(Ink::Ink, 2.0));
             let text = format!("{} {volts}", part.id);
@@ -356,7 +356,7 @@ fn earth(picture: &mut Picture, at: At) {
 fn load(picture: &mut Picture, sheet: &Sheet<'_>, part: &PlacedPart, taken: &mut Taken) {
     let at = sheet.scale.at(part.at);
     let (from, to) = ((at.0 + 9.0, at.1 - 6.5), (at.0 + 33.0, at.1 + 6.5));
-    let load = sheet.circuit().loads.iter().find(|load| load.id == part.id);
+    let load = sheet.circuit().load(&part.id);
     picture.line(
         [(at.0 + 4.0, at.1), (from.0, at.1)],
         Pen::full(Ink::Ink, 1.0),

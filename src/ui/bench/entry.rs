@@ -186,7 +186,7 @@ fn suggestions_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
         let found = points::matches(&model.job.circuit, &text);
         ui.horizontal_wrapped(|ui| {
             for point in found.iter().take(SUGGESTIONS) {
-                let name = format!("Choose {}", model.job.circuit.point_label(point));
+                let name = format!("Choose {}", words::point(point));
                 let button = button_ui(ui, theme, Tone::Quiet, &point.to_string(), Some(&name));
                 if button.clicked() {
                     acts.push(Act::ReadAt(point.clone()));
@@ -206,7 +206,7 @@ fn suggestions_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
     // As high as its link, so that the words stand on one line.
     ui.spacing_mut().interact_size.y = if target > 40.0 { target } else { 18.0 };
     ui.horizontal(|ui| {
-        let label = model.job.circuit.point_label(point);
+        let label = words::point(point);
         label_ui(ui, &label, theme.label(), c.muted);
         if model.has_part(part) && model.selection.part.as_ref() != Some(part) {
             let text = format!("Edit {part}");
@@ -247,7 +247,7 @@ fn value_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
         seen_ui(ui, theme, model, acts);
         return;
     }
-    let unit = words::unit(model.entry.kind);
+    let unit = model.entry.kind.unit();
     ui.horizontal(|ui| {
         let mut text = model.entry.text.clone();
         let field = Field {
@@ -328,14 +328,13 @@ fn black_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) 
     }
     ui.horizontal(|ui| {
         label_ui(ui, "Black lead at", theme.label(), theme.colour.muted);
-        let label = |point: &Point| model.job.circuit.point_label(point);
         ComboBox::from_id_salt("black lead")
-            .selected_text(label(&model.entry.black))
+            .selected_text(words::point(&model.entry.black))
             .width((ui.available_width() - 90.0).clamp(80.0, 200.0))
             .show_ui(ui, |ui| {
                 for point in blacks(model) {
                     let here = point == model.entry.black;
-                    if ui.selectable_label(here, label(&point)).clicked() {
+                    if ui.selectable_label(here, words::point(&point)).clicked() {
                         acts.push(Screen::SetBlack(point).into());
                     }
                 }

@@ -9,6 +9,7 @@ use crate::{
         Model,
         view::{Past, history},
     },
+    explain::names,
     ui::{
         kit::{label_ui, text_ui},
         theme::{STRONG, Theme},
@@ -23,7 +24,7 @@ pub fn past_ui(ui: &mut Ui, theme: &Theme, model: &Model) {
         text_ui(ui, none, theme.body(), c.muted);
         return;
     };
-    let label = model.job.circuit.point_label(point);
+    let label = names::point(point);
     let past = history(model, point);
     ui.horizontal(|ui| {
         label_ui(ui, &label, theme.heading(), c.ink);

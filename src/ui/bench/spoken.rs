@@ -51,7 +51,7 @@ pub fn part_words(sheet: &Sheet<'_>, name: &str, id: &str) -> String {
 
 /// A wire with colour and length.
 pub fn wire_name(sheet: &Sheet<'_>, id: &str) -> String {
-    let Some(wire) = sheet.circuit.wires.iter().find(|wire| wire.id == id) else {
+    let Some(wire) = sheet.circuit.wire(id) else {
         return format!("{id} wire");
     };
     let colour = wire
@@ -66,7 +66,7 @@ pub fn wire_name(sheet: &Sheet<'_>, id: &str) -> String {
 
 /// A point with what it reads and should read.
 pub fn point_words(sheet: &Sheet<'_>, point: &Point) -> String {
-    let mut name = format!("Point {}", sheet.circuit.point_label(point));
+    let mut name = format!("Point {}", names::point(point));
     let tag = sheet.tag(point);
     if let Some(reads) = tag.and_then(|tag| tag.reads.as_ref()) {
         name.push_str(&format!(", reads {reads}"));
@@ -96,7 +96,7 @@ pub fn hover_words(sheet: &Sheet<'_>, point: &Point) -> String {
             .map(|under| format!("{} under the top suspect", volts(under.mean))),
     ];
     let told: Vec<String> = told.into_iter().flatten().collect();
-    let label = sheet.circuit.point_label(point);
+    let label = names::point(point);
     if told.is_empty() {
         label
     } else {

@@ -77,11 +77,7 @@ fn symbol_ui(
     let dead = dead(sheet, part);
     match part.kind {
         PartKind::Supply => {
-            let supply = sheet
-                .circuit
-                .supplies
-                .iter()
-                .find(|supply| supply.id == part.id);
+            let supply = sheet.circuit.supply(&part.id);
             let volts = supply.map_or_else(String::new, |s| si(as_volts(s.nominal), Unit::Volts));
             draw::supply_ui(painter, theme, at, &part.id, &volts);
         }
@@ -113,7 +109,7 @@ fn symbol_ui(
             draw::load_ui(painter, theme, rect, &part.id, dead);
         }
         PartKind::Rail => {
-            let rail = sheet.circuit.rails.iter().find(|rail| rail.id == part.id);
+            let rail = sheet.circuit.rail(&part.id);
             let volts = rail.map_or_else(String::new, |r| si(as_volts(r.potential), Unit::Volts));
             draw::rail_ui(painter, theme, at, &format!("{} {volts}", part.id));
         }

@@ -3,7 +3,7 @@
 use egui::{Key, Response, Ui};
 
 use crate::{
-    app::{Bench, Model, Sketch, points},
+    app::{Bench, Model, Sketch, points, words},
     circuit::Point,
     quantity::{Unit, typed_number, units::ohms},
     reading::Attached,
@@ -84,10 +84,7 @@ pub fn clip_on_ui(
     acts: &mut Vec<Act>,
 ) {
     let c = &theme.colour;
-    let title = format!(
-        "Clip a resistor on at {}",
-        model.job.circuit.point_label(from)
-    );
+    let title = format!("Clip a resistor on at {}", words::point(from));
     text_ui(ui, &title, theme.title(), c.ink);
     let hint = "A known load of a few mA shows a poor joint that reads right unloaded. No lamp, and no more than the output can give.";
     text_ui(ui, hint, theme.body(), c.attention_text);

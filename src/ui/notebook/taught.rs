@@ -5,6 +5,7 @@ use egui::Ui;
 use crate::{
     app::{Model, Note},
     circuit::{Circuit, Point, Terminal},
+    explain::names,
     notebook::shelf::{LearntMinutes, LearntVolts},
     quantity::{
         Unit,
@@ -164,10 +165,7 @@ fn volts_ui(
         String::new()
     };
     let point: Option<Point> = known.point.parse().ok();
-    let label = match (circuit, &point) {
-        (Some(circuit), Some(point)) => circuit.point_label(point),
-        _ => known.point.clone(),
-    };
+    let label = (point.as_ref()).map_or_else(|| known.point.clone(), names::point);
     ui.horizontal_wrapped(|ui| {
         let volts = as_read(middle, Unit::Volts);
         let text = format!("{label} {volts}{range} ({})", from(known.jobs));

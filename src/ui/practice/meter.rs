@@ -64,10 +64,7 @@ pub fn meter_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>
             kinds_ui(ui, theme, &KINDS, kind, acts);
         });
         kinds_ui(ui, theme, &FURTHER, kind, acts);
-        let words = point.map_or_else(
-            || "No point is chosen yet.".to_owned(),
-            |point| bench.job.circuit.point_label(point),
-        );
+        let words = point.map_or_else(|| "No point is chosen yet.".to_owned(), words::point);
         line_ui(ui, &words, theme.label(), c.muted);
         display_ui(ui, theme, page);
         black_ui(ui, theme, page, acts);

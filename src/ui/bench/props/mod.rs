@@ -18,6 +18,7 @@ use crate::{
         edit::{Addition, Inline},
         point::is_designation,
     },
+    explain::names,
     ui::{
         act::Act,
         dialog::{Dialog, LookDraft},
@@ -127,11 +128,9 @@ fn class(part: &PartData) -> &'static str {
 
 fn beside(model: &Model, part: &PartData) -> String {
     match part {
-        PartData::Wire(wire) => format!(
-            "{} to {}",
-            model.job.circuit.point_label(&wire.from),
-            model.job.circuit.point_label(&wire.to)
-        ),
+        PartData::Wire(wire) => {
+            format!("{} to {}", names::point(&wire.from), names::point(&wire.to))
+        }
         PartData::Connector(connector) => words::connector_kind(&model.job.circuit, &connector.id),
         _ => String::new(),
     }
