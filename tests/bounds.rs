@@ -202,3 +202,52 @@ fn mixed_readings_take_no_more_fits_than_a_few_and_can_be_called_off() {
     assert!(findings.suspects.is_empty());
     assert!(asked_on.get() < 200, "{}", asked_on.get());
 }
+
+#[test]
+fn a_fourth_supply_is_named_and_gives_nothing() {
+    let mut circuit = quick_feed(volts(5.0), 2, true, false);
+    for number in 2..=8 {
+        let mut more = circuit.supplies[0].clone();
+        more.id = format!("M{number}");
+        let mut ground = circuit.grounds[0].clone();
+        ground.id = format!("G{number}");
+        ground.at = Point::new(&more.id, pinchpoint::circuit::Terminal::Return);
+        let mut wire = circuit.wires[0].clone();
+        wire.id = format!("WM{number}");
+        wire.from = Point::new(&more.id, pinchpoint::circuit::Terminal::Feed(1));
+        circuit.supplies.push(more);
+        circuit.grounds.push(ground);
+        circuit.wires.push(wire);
+    }
+    let log = [
+        read("M1.feed", Kind::Volts, 0.4, &[]),
+        read("M8.feed", Kind::Amperes, 0.1, &[]),
+    ];
+    let findings = asked(&circuit, &log, diagnose);
+    for number in 1..=8 {
+        let left_out = names(&findings, &format!("M{number}"), "first 3 supplies");
+        assert_eq!(left_out, number > 3, "{:?}", findings.problems);
+    }
+    sane(&findings);
+    // What is left out loads nothing either: three supplies in parallel answer as if they were alone.
+    let mut three = circuit.clone();
+    three.supplies.truncate(3);
+    three.grounds.truncate(3);
+    three
+        .wires
+        .retain(|w| !w.id.starts_with("WM") || ["WM2", "WM3"].contains(&w.id.as_str()));
+    let alone = asked(&three, &log[..1], diagnose);
+    let all = asked(&circuit, &log[..1], diagnose);
+    let at = |findings: &Findings| {
+        let point: Point = "X1.1n".parse().expect("a point");
+        let found = findings.points.iter().find(|p| p.point == point);
+        found.expect("a plug that is fed").healthy.mean
+    };
+    assert!(
+        (at(&alone) - at(&all)).abs() < 1e-6,
+        "{} {}",
+        at(&alone),
+        at(&all)
+    );
+    assert!(at(&all) > 4.0, "{}", at(&all));
+}

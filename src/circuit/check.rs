@@ -16,6 +16,8 @@ use crate::quantity::{
 
 /// Most pins that a connector may have.
 pub const MAX_PINS: u8 = 200;
+/// Most supplies that are weighed together, the first that are drawn.
+pub const MOST_SUPPLIES: usize = 3;
 
 /// One thing to mend or to know.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -64,6 +66,15 @@ pub fn check(circuit: &Circuit) -> Vec<Complaint> {
             "circuit",
             "nothing feeds this circuit",
             "add the module whose reference output feeds it, e.g. M1 with 5 V",
+        ));
+    }
+    for supply in circuit.supplies.iter().skip(MOST_SUPPLIES) {
+        complaints.push(Complaint::warning(
+            &supply.id,
+            format!(
+                "only the first {MOST_SUPPLIES} supplies are weighed; this one is taken to give nothing"
+            ),
+            "draw what it feeds in a job of its own, and here only what the fault can reach",
         ));
     }
     check_designations(circuit, &mut complaints);

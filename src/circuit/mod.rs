@@ -17,7 +17,7 @@ pub mod stock;
 pub mod tree;
 pub mod wire;
 
-pub use check::{Complaint, check};
+pub use check::{Complaint, MOST_SUPPLIES, check};
 pub use colour::Colour;
 pub use find::PartRef;
 pub use link::{Link, Links};

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{Flow, LEAK, LEAST_OHM, Measured, Model, PARTED, Quantity, Role, Stand, Told};
 use crate::{
-    circuit::{Circuit, LoadModel, Point, Terminal},
+    circuit::{Circuit, LoadModel, MOST_SUPPLIES, Point, Terminal},
     network::Port,
     quantity::units::as_ohms,
     reading::{
@@ -57,7 +57,12 @@ impl Model {
         siemens.extend(
             self.sources
                 .iter()
-                .map(|s| if off { 1e-9 } else { 1.0 / s.ohms.0 }),
+                .enumerate()
+                // One that is not solved for gives nothing and takes nothing.
+                .map(|(i, s)| match off || i >= MOST_SUPPLIES {
+                    true => 1e-9,
+                    false => 1.0 / s.ohms.0,
+                }),
         );
         siemens.extend((0..self.pattern.nodes).map(|_| leak));
         siemens.extend(attached.iter().map(|pair| {

@@ -34,6 +34,7 @@ impl View<'_> {
                 }
                 (flow.sign * g * port_volts, flow.sign * g)
             }
+            Quantity::Output(source) if source >= self.solved.sources => (0.0, 0.0),
             Quantity::Output(source) => {
                 let now = &self.solved.now[source];
                 let u = self.solved.u[source];

@@ -2,6 +2,7 @@
 
 use super::{Bench, Deviations, Effect, Fault, Regime, SourceNow, bench::NONE, source::turn};
 use crate::{
+    circuit::MOST_SUPPLIES,
     infer::lower::{Element, Role},
     network::{Port, SmallSystem, port::PORTS},
 };
@@ -68,8 +69,9 @@ impl Solved {
 
 /// Ohms of an open where it may be taken roughly: what is left of a digit behind insulation, and little enough current.
 const ROUGHLY_OPEN: f64 = 1e10;
-/// Most sources that are solved for, so that ports are left for faults.
-const MOST_SOURCES: usize = PORTS - 3;
+/// Most sources that are solved for, so that ports are left for three faults.
+const MOST_SOURCES: usize = MOST_SUPPLIES;
+const _: () = assert!(MOST_SOURCES + 3 <= PORTS);
 
 impl Bench<'_> {
     /// Solves a state with the faults that are present in it.
