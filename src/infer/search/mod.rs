@@ -212,11 +212,14 @@ impl Seeker<'_, '_, '_> {
 
     fn prior(&self, faults: &[usize]) -> f64 {
         let more = faults.len().saturating_sub(1) as f64;
+        // Faults drawn one after the other come to the same set in any order.
+        let orders: f64 = (2..=faults.len()).map(|k| (k as f64).ln()).sum();
         faults
             .iter()
             .map(|&f| &self.candidates[f])
             .map(|one| one.weight.ln() - self.log_total + one.looked())
             .sum::<f64>()
+            + orders
             + more * PRIORS.another_fault.ln()
             + self
                 .weigher
