@@ -24,8 +24,11 @@ pub fn matches(circuit: &Circuit, text: &str) -> Vec<Point> {
     if wanted.is_empty() {
         return Vec::new();
     }
-    if wanted == "bn" {
-        return vec![Point::battery_negative()];
+    if circuit.part(text.trim()).is_none()
+        && let Ok(negative) = Point::typed(text)
+        && negative.is_battery_negative()
+    {
+        return vec![negative];
     }
     let loads = circuit.loads.iter();
     let plugged = loads.filter(|load| load.id.eq_ignore_ascii_case(&wanted));

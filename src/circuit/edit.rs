@@ -143,7 +143,7 @@ pub fn add(circuit: &mut Circuit, after: &Point, addition: &Addition) -> Result<
                 lead(circuit, after, own.clone());
                 own
             } else if after.is_battery_negative() {
-                return Err(EditError::SamePoint(after.to_string()));
+                return Err(EditError::SamePoint(after.shown()));
             } else {
                 after.clone()
             };
@@ -154,7 +154,7 @@ pub fn add(circuit: &mut Circuit, after: &Point, addition: &Addition) -> Result<
             if let Some(back) = back {
                 require_point(circuit, back)?;
                 if back == after {
-                    return Err(EditError::SamePoint(back.to_string()));
+                    return Err(EditError::SamePoint(back.shown()));
                 }
             }
             let id = circuit.fresh_id("S");
@@ -200,7 +200,7 @@ pub fn connect(circuit: &mut Circuit, from: &Point, to: &Point) -> Result<String
     require_point(circuit, from)?;
     require_point(circuit, to)?;
     if from == to {
-        return Err(EditError::SamePoint(from.to_string()));
+        return Err(EditError::SamePoint(from.shown()));
     }
     let wire = like_the_one_before(circuit, from, to.clone());
     let id = wire.id.clone();

@@ -83,6 +83,44 @@ impl Point {
     pub fn is_battery_negative(&self) -> bool {
         self.part == BATTERY_NEGATIVE
     }
+
+    /// Its name as people are shown it: as it is written, but for the battery negative, whose designation in files is
+    /// brown to everybody who reads wires (IEC 60757).
+    ///
+    /// ```
+    /// use pinchpoint::circuit::Point;
+    /// assert_eq!(Point::battery_negative().shown(), "battery −");
+    /// assert_eq!("C1.2n".parse::<Point>().unwrap().shown(), "C1.2n");
+    /// ```
+    pub fn shown(&self) -> String {
+        if self.is_battery_negative() {
+            "battery −".to_owned()
+        } else {
+            self.to_string()
+        }
+    }
+
+    /// Reads what a person types for a point: as it is written in files, or one of the names of the battery negative.
+    ///
+    /// ```
+    /// use pinchpoint::circuit::Point;
+    /// for name in ["battery −", "Battery -", "negative", "battery negative", "BN"] {
+    ///     assert_eq!(Point::typed(name), Ok(Point::battery_negative()));
+    /// }
+    /// assert_eq!(Point::typed(" SP1 "), "SP1".parse());
+    /// ```
+    ///
+    /// # Errors
+    /// As reading it from a file.
+    pub fn typed(text: &str) -> Result<Self, PointError> {
+        let words: Vec<String> = text.split_whitespace().map(str::to_lowercase).collect();
+        match words.join(" ").as_str() {
+            "bn" | "negative" | "battery −" | "battery -" | "battery negative" => {
+                Ok(Self::battery_negative())
+            }
+            _ => text.trim().parse(),
+        }
+    }
 }
 
 /// The reserved designation of the battery negative.

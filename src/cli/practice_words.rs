@@ -60,10 +60,12 @@ pub enum Command {
 pub fn command(typed: &str) -> Result<Command, String> {
     let words: Vec<&str> = typed.split_whitespace().collect();
     let site = |text: &str| text.parse::<Site>().map_err(|error| error.to_string());
-    let point = |text: &str| text.parse::<Point>().map_err(|error| error.to_string());
+    let point = |text: &str| Point::typed(text).map_err(|error| error.to_string());
     let read = |kind, rest: &[&str]| match rest {
         [red] => Ok((kind, point(red)?, Point::battery_negative())),
-        [red, "to", black] => Ok((kind, point(red)?, point(black)?)),
+        [red, "to", black @ ..] if !black.is_empty() => {
+            Ok((kind, point(red)?, point(&black.join(" "))?))
+        }
         _ => Err("say where, such as “volts C1.1f” or “volts C1.1f to M1.return”".to_owned()),
     };
     let reading = |read: Result<(Kind, Point, Point), String>| {

@@ -25,7 +25,7 @@ pub fn position(suspect: &Suspect) -> String {
         format!(
             "{} from {} (of {})",
             interval(at.metres.low, at.metres.high, Unit::Metres),
-            at.from,
+            at.from.shown(),
             si(at.length, Unit::Metres)
         )
     })
@@ -45,9 +45,9 @@ pub fn leads(reading: &Reading) -> String {
 
 fn points(reading: &Reading) -> String {
     if reading.black.is_battery_negative() {
-        reading.red.to_string()
+        reading.red.shown()
     } else {
-        format!("{} to {}", reading.red, reading.black)
+        format!("{} to {}", reading.red.shown(), reading.black.shown())
     }
 }
 

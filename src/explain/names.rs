@@ -118,6 +118,7 @@ pub fn point(point: &Point) -> String {
 pub fn end(point: &Point) -> String {
     match point.terminal {
         Terminal::Near(n) | Terminal::Far(n) => format!("{} pin {n}", point.part),
+        Terminal::Only => point.shown(),
         _ => point.part.clone(),
     }
 }

@@ -116,7 +116,7 @@ fn amend(old: &Reading, amended: &Amended) -> Result<Reading, Refusal> {
 fn dead_for_ohms(reading: &Reading) -> Result<(), Refusal> {
     if reading.kind == Kind::Ohms && !reading.state.supply_off {
         return Err(Refusal::new(
-            reading.red.to_string(),
+            reading.red.shown(),
             "ohms are read with the supply off, and the bench says that it is on",
             "Switch it off, press “The supply is off”, then log the reading",
         ));

@@ -49,12 +49,11 @@ pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal>
             follow.choose = Some(added.part);
         }
         Sketch::AddSensors(after, rows) => {
-            let at = after.to_string();
+            let at = after.shown();
             follow.choose = parts_list::hang(circuit, after, rows).map_err(|e| refused(&at, e))?;
         }
         Sketch::Connect(from, to) => {
-            let wire =
-                edit::connect(circuit, from, to).map_err(|e| refused(&from.to_string(), e))?;
+            let wire = edit::connect(circuit, from, to).map_err(|e| refused(&from.shown(), e))?;
             follow.choose = Some(wire);
         }
         Sketch::AddRail(v) => follow.choose = Some(edit::add_rail(circuit, volts(*v))),
@@ -82,7 +81,7 @@ pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal>
         Sketch::Move(ids, to) => {
             let names = ids.iter().cloned().collect();
             clip::rehang(circuit, &names, to)
-                .map_err(|(what, remedy)| Refusal::new(to.to_string(), what, remedy))?;
+                .map_err(|(what, remedy)| Refusal::new(to.shown(), what, remedy))?;
         }
         Sketch::SetBundle(ids, bundle) => {
             for wire in circuit

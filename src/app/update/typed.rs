@@ -18,8 +18,8 @@ pub(super) fn read(model: &Model, typing: &Typing) -> Result<Reading, Refusal> {
     for point in [&typing.red, &typing.black] {
         if !model.job.circuit.has_point(point) {
             return Err(Refusal::new(
-                point.to_string(),
-                format!("there is no point {point} on this sketch"),
+                point.shown(),
+                format!("there is no point {} on this sketch", point.shown()),
                 "Click the point on the drawing, or type its name as it stands there",
             ));
         }

@@ -101,7 +101,7 @@ impl Model {
         };
         let (value, mut told, width) = displayed(meter, reading)?;
         if reading.red == reading.black {
-            return Err(format!("both leads are at {}", reading.red));
+            return Err(format!("both leads are at {}", reading.red.shown()));
         }
         let (red, black) = (node(&reading.red)?, node(&reading.black)?);
         let port = Port::between(red, black);

@@ -152,7 +152,7 @@ fn point_ui(ui: &mut Ui, theme: &Theme, model: &Model, width: f32, acts: &mut Ve
         .selection
         .point
         .as_ref()
-        .map_or_else(String::new, ToString::to_string);
+        .map_or_else(String::new, Point::shown);
     let mut text = draft(ui).unwrap_or_else(|| chosen.clone());
     let field = Field {
         name: "Point",
@@ -187,7 +187,7 @@ fn suggestions_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>
         ui.horizontal_wrapped(|ui| {
             for point in found.iter().take(SUGGESTIONS) {
                 let name = format!("Choose {}", words::point(point));
-                let button = button_ui(ui, theme, Tone::Quiet, &point.to_string(), Some(&name));
+                let button = button_ui(ui, theme, Tone::Quiet, &point.shown(), Some(&name));
                 if button.clicked() {
                     acts.push(Act::ReadAt(point.clone()));
                 }

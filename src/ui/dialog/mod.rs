@@ -189,7 +189,7 @@ impl Dialog {
         Self::ClipOn {
             from,
             ohms: "1000".to_owned(),
-            to: Point::battery_negative().to_string(),
+            to: Point::battery_negative().shown(),
         }
     }
 

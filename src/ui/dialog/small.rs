@@ -96,7 +96,7 @@ pub fn clip_on_ui(
     };
     let first = field_ui(ui, theme, ohm, &field);
     let field = Field {
-        name: "Other end (BN: battery negative)",
+        name: "Other end",
         width: 200.0,
         ..Field::default()
     };

@@ -64,12 +64,8 @@ impl<'a> Row<'a> {
 
     /// A point of the sketch; whether it is there is looked at when the part is taken over.
     pub fn point_ui(&mut self, ui: &mut Ui, theme: &Theme, name: &str, now: &mut Point) -> bool {
-        let read = |text: &str| {
-            text.trim()
-                .parse::<Point>()
-                .map_err(|error| error.to_string())
-        };
-        let new = self.kept_ui(ui, theme, name, "", &now.to_string(), read);
+        let read = |text: &str| Point::typed(text).map_err(|error| error.to_string());
+        let new = self.kept_ui(ui, theme, name, "", &now.shown(), read);
         new.map(|new| *now = new).is_some()
     }
 
