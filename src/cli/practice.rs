@@ -6,7 +6,7 @@ use std::{
 };
 
 use super::{
-    practice_back::{look_back, wrapped},
+    practice_back::{look_back, many, wrapped},
     practice_words::{COMMANDS, Command, command},
     words,
 };
@@ -15,12 +15,13 @@ use crate::{
     explain::{NOTHING, looked_at, names},
     notebook::{
         FileError, read_job,
-        training::{read_exercise, read_trainee, write_trainee},
+        training::{can_keep, read_exercise, read_trainee, write_trainee},
     },
     practice::{
         Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, exercise::anonymous,
     },
-    reading::{Entry, Kind, Meter},
+    quantity::format::clock,
+    reading::{Entry, Meter},
 };
 
 /// Longest line that is read at once, bytes.
@@ -57,6 +58,10 @@ pub fn practise(
         list(out)?;
         return Ok(true);
     };
+    // A record that cannot be kept is told now and not when all is done.
+    if let Some(path) = &practice.trainee {
+        can_keep(path)?;
+    }
     let mut session = Session::start(exercise).map_err(|error| Trouble::Told(error.to_string()))?;
     begin(&session, drill, out)?;
     let mut line = Vec::new();
@@ -86,7 +91,7 @@ pub fn practise(
             Ok(Command::Sketch) => {
                 write!(out, "{}", outline::outline(&session.exercise().circuit))?
             }
-            Ok(Command::Clock) => writeln!(out, "{:.0} min", session.minutes())?,
+            Ok(Command::Clock) => writeln!(out, "{}", clock(session.minutes()))?,
             Ok(Command::Help) => write!(out, "{COMMANDS}")?,
             Ok(Command::Quit) => break,
             Err(what) => writeln!(out, "{what}")?,
@@ -111,7 +116,11 @@ pub fn practise(
             drill,
             session.exercise().seed,
         );
-        keep(path, done, out)?;
+        if let Err(trouble) = keep(path, &done, out) {
+            let line = done.certificate("");
+            writeln!(out, "  This could not be kept: {}", wrapped(&line))?;
+            return Err(trouble);
+        }
     }
     Ok(debrief.found)
 }
@@ -203,10 +212,6 @@ fn begin(session: &Session, drill: Option<(Drill, Level)>, out: &mut dyn Write) 
 }
 
 fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result<()> {
-    let kind = match &moved {
-        Move::Read { kind, .. } => *kind,
-        _ => Kind::Volts,
-    };
     let before = session.minutes();
     let outcome = match session.make(moved) {
         Ok(outcome) => outcome.clone(),
@@ -220,7 +225,10 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
             let list: Vec<&str> = off.iter().map(String::as_str).collect();
             writeln!(out, "done; unplugged now: {}", list.join(" "))
         }
-        Outcome::Read(value) => writeln!(out, "{}", names::shown_value(value, kind, None)),
+        Outcome::Read(_) => match session.log().last() {
+            Some(Entry::Reading(reading)) => writeln!(out, "{}", names::shown(reading)),
+            _ => Ok(()),
+        },
         Outcome::Hint(hint) => writeln!(out, "{}", hint.words()),
         Outcome::GivenUp => writeln!(out, "given up"),
         Outcome::Repaired => writeln!(out, "there it is; repaired. Prove it, then type “done”"),
@@ -237,8 +245,9 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
     }?;
     writeln!(
         out,
-        "  +{spent:.1} min, {:.0} min in all",
-        session.minutes()
+        "  +{}, {} in all",
+        clock(spent),
+        clock(session.minutes())
     )
 }
 
@@ -265,16 +274,16 @@ fn log(session: &Session, out: &mut dyn Write) -> io::Result<()> {
     Ok(())
 }
 
-fn keep(path: &Path, done: Done, out: &mut dyn Write) -> Result<(), Trouble> {
+fn keep(path: &Path, done: &Done, out: &mut dyn Write) -> Result<(), Trouble> {
     let mut record = read_trainee(path)?;
-    record.done.push(done);
+    record.done.push(done.clone());
     write_trainee(path, &record)?;
     for skill in record.skills() {
         writeln!(
             out,
-            "  {:<36} {} times, {:.0} of 100 lately; next: level {}",
+            "  {:<36} {}, {:.0} of 100 lately; next: level {}",
             skill.drill.name(),
-            skill.times,
+            many(skill.times, "time", "times"),
             skill.score,
             skill.next.number()
         )?;

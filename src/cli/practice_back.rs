@@ -2,9 +2,13 @@
 
 use std::io::{self, Write};
 
+use super::words::leads;
 use crate::{
-    explain::names::accusation,
-    practice::{Debrief, Move, Session, debrief::Looked, session::HINT, trainee::Way},
+    explain::names::{accusation, end},
+    practice::{
+        Debrief, Move, Session, debrief::Looked, score::reckoning, session::HINT, trainee::Way,
+    },
+    quantity::format::clock,
 };
 
 /// Writes what was known and done, step by step, and what it took.
@@ -13,19 +17,13 @@ use crate::{
 /// The output cannot be written.
 pub fn look_back(session: &Session, debrief: &Debrief, out: &mut dyn Write) -> io::Result<()> {
     for fault in &session.exercise().hidden {
-        let place = session.exercise().circuit.wire(&fault.site.part);
-        let at = place.map_or_else(String::new, |wire| {
-            format!(
-                ", {:.2} m from {}",
-                fault.at * wire.length_or_assumed(),
-                wire.from
-            )
+        let wire = session.exercise().circuit.wire(&fault.site.part);
+        let at = wire.map_or_else(String::new, |wire| {
+            let metres = fault.at * wire.length_or_assumed();
+            format!(", {metres:.2} m from {}", end(&wire.from))
         });
-        writeln!(
-            out,
-            "  It was: {}{at}.",
-            accusation(&fault.site, fault.kind)
-        )?;
+        let what = accusation(&fault.site, fault.kind);
+        writeln!(out, "  It was: {what}{at}.")?;
     }
     writeln!(
         out,
@@ -36,31 +34,37 @@ pub fn look_back(session: &Session, debrief: &Debrief, out: &mut dyn Write) -> i
     }
     writeln!(
         out,
-        "\n  {} readings, {} hints ({HINT:.0} min each), {} places opened in vain, {:.0} minutes.",
-        debrief.tests, debrief.hints, debrief.in_vain, debrief.minutes
+        "\n  {}, {} ({} each), {} opened in vain, {}.",
+        many(debrief.tests, "reading", "readings"),
+        many(debrief.hints, "hint", "hints"),
+        clock(HINT),
+        many(debrief.in_vain, "place", "places"),
+        clock(debrief.minutes)
     )?;
-    let end = if debrief.path.found {
-        ""
-    } else {
-        ", and not found"
+    let took = |tests: usize, minutes: f64, found: bool| {
+        let end = if found { "" } else { ", and not found" };
+        let readings = many(tests, "reading", "readings");
+        format!("{readings}, {}{end}", clock(minutes))
     };
+    let path = &debrief.path;
     writeln!(
         out,
-        "  The same vehicle by the advice: {} readings, {:.0} minutes{end}.",
-        debrief.path.tests, debrief.path.minutes
+        "  The same vehicle by the advice: {}.",
+        took(path.tests, path.minutes, path.found)
     )?;
     for (way, played) in &debrief.others {
-        let end = if played.found { "" } else { ", and not found" };
         writeln!(
             out,
-            "  The same vehicle by {}: {} readings, {:.0} minutes{end}.",
+            "  The same vehicle by {}: {}.",
             match way {
                 Way::Random => "any test that comes to mind",
                 _ => way.name(),
             },
-            played.tests,
-            played.minutes
+            took(played.tests, played.minutes, played.found)
         )?;
+    }
+    if let Some(why) = debrief.too_large(session.exercise()) {
+        writeln!(out, "  {}", wrapped(&why).replace('\n', "\n  "))?;
     }
     writeln!(
         out,
@@ -68,10 +72,20 @@ pub fn look_back(session: &Session, debrief: &Debrief, out: &mut dyn Write) -> i
         debrief.bound.expected, debrief.bound.worst
     )?;
     if session.is_over() {
-        writeln!(out, "  Score: {} of 100.", debrief.score)
+        writeln!(
+            out,
+            "  Score: {} of 100. {}",
+            debrief.score,
+            reckoning(debrief)
+        )
     } else {
         writeln!(out, "  Broken off before it was handed over: no score.")
     }
+}
+
+/// A count with its noun.
+pub fn many(count: usize, one: &str, more: &str) -> String {
+    format!("{count} {}", if count == 1 { one } else { more })
 }
 
 fn step(session: &Session, looked: &Looked, out: &mut dyn Write) -> io::Result<()> {
@@ -79,10 +93,11 @@ fn step(session: &Session, looked: &Looked, out: &mut dyn Write) -> io::Result<(
         return Ok(());
     };
     let what = match &step.done {
-        Move::Read { red, .. } => {
+        Move::Read { .. } => {
             let off: Vec<&str> = step.before.unplugged.iter().map(String::as_str).collect();
+            let red = session.read_at(step).map_or_else(String::new, leads);
             if off.is_empty() {
-                format!("{red}")
+                red
             } else {
                 format!("{red} without {}", off.join(" "))
             }

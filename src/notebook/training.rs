@@ -11,7 +11,7 @@ use super::{
     document::{Document, Head, options, parse_document},
     file::LARGEST,
     lexis,
-    whole::{Limits, read_plain, write_whole},
+    whole::{Limits, can_write, read_plain, write_whole},
 };
 use crate::practice::{Exercise, Record, Unfinished};
 
@@ -102,6 +102,15 @@ pub fn read_exercise(path: &Path) -> Result<Exercise, FileError> {
 /// What the disk says; the old file is untouched then.
 pub fn write_exercise(path: &Path, exercise: &Exercise) -> Result<(), FileError> {
     write(path, EXERCISE, exercise)
+}
+
+/// Whether a trainee's record can be kept in a file: it is one or is not there yet, and its folder takes files.
+///
+/// # Errors
+/// As [`read_trainee`], and what the disk says to writing there; what was there is untouched.
+pub fn can_keep(path: &Path) -> Result<(), FileError> {
+    read_trainee(path)?;
+    can_write(path)
 }
 
 /// Reads a trainee's record, of this version or an older one; an empty one where there is no file yet.

@@ -3,7 +3,7 @@
 use std::{
     fs::{self, File},
     io::{self, Read, Write},
-    path::Path,
+    path::{Path, PathBuf},
 };
 
 use super::{Cause, FileError, trouble::disk};
@@ -64,6 +64,21 @@ pub fn read_plain(
 /// # Errors
 /// What the disk says, or the path names no file. What was there before is untouched then.
 pub fn write_whole(to: &Path, bytes: &[u8]) -> Result<(), FileError> {
+    put(&beside(to)?, to, bytes).map_err(|error| disk(&to.display().to_string(), &error))
+}
+
+/// Whether a file could be written so.
+///
+/// # Errors
+/// As [`write_whole`].
+pub fn can_write(to: &Path) -> Result<(), FileError> {
+    let helper = beside(to)?;
+    let tried = File::create(&helper).and_then(|_| fs::remove_file(&helper));
+    tried.map_err(|error| disk(&to.display().to_string(), &error))
+}
+
+/// The path of a helper beside a file.
+fn beside(to: &Path) -> Result<PathBuf, FileError> {
     let name = to.display().to_string();
     if to.is_dir() {
         return Err(disk(&name, &io::ErrorKind::IsADirectory.into()));
@@ -78,7 +93,7 @@ pub fn write_whole(to: &Path, bytes: &[u8]) -> Result<(), FileError> {
         ));
     };
     let helper = format!(".{}.{}.tmp", file.to_string_lossy(), std::process::id());
-    put(&to.with_file_name(helper), to, bytes).map_err(|error| disk(&name, &error))
+    Ok(to.with_file_name(helper))
 }
 
 /// Writes a file at a place beside its own, then moves it there.

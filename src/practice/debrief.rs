@@ -8,7 +8,7 @@ use super::{
     belief::{Belief, LEAST_BITS, Vehicles},
     hint::Hint,
     path::{self, Path},
-    split,
+    score, split,
     trainee::{Played, Way, play},
 };
 use crate::{
@@ -115,7 +115,8 @@ pub struct Debrief {
     pub given_up: bool,
     /// The advisor's path on the same vehicle.
     pub path: Path,
-    /// What each simulated way of choosing tests without advice takes on the same vehicle; none on a large sketch.
+    /// What each simulated way of choosing tests without advice takes on the same vehicle, proof included; none on a
+    /// large sketch.
     pub others: Vec<(Way, Played)>,
     /// Fewest tests that can tell the suspects apart which there were at the beginning, by halving.
     pub bound: split::Tests,
@@ -129,16 +130,9 @@ const BLUR: f64 = 0.005;
 const LEAST_GAIN: f64 = 0.25;
 /// Minutes under which any two tests cost the same to a person.
 const ALIKE_MINUTES: f64 = 3.0;
-/// Points taken off for a flaw, a hint, a place opened in vain, a fault left, a missing proof (judgement).
-const FLAW_POINTS: f64 = 4.0;
-const HINT_POINTS: f64 = 5.0;
-const VAIN_POINTS: f64 = 10.0;
-const LEFT_POINTS: f64 = 50.0;
-const PROOF_POINTS: f64 = 10.0;
-
 /// Points of a sketch up to which simulated trainees play it too: each of them takes an answer of the engine for every
 /// test, which a feed of 40 sensors would keep waiting for minutes.
-const SMALL: usize = 64;
+pub const SMALL: usize = 64;
 /// Share of looking back that goes to the trainee's own steps, and to the advisor's path; the rest to the other ways.
 const OWN: f32 = 0.4;
 const PATH: f32 = 0.3;
@@ -189,7 +183,11 @@ impl Debrief {
         for (index, way) in Way::PEOPLE.into_iter().enumerate().filter(|_| small) {
             let share = index as f32 / Way::PEOPLE.len() as f32;
             let go_on = || tell(OWN + PATH + (1.0 - OWN - PATH) * share);
-            let session = play(exercise, way, exercise.seed, &go_on)?;
+            let mut session = play(exercise, way, exercise.seed, &go_on)?;
+            // Proved like the others, so that the minutes can be compared.
+            if session.world().hidden().is_empty() {
+                path::prove(&mut session);
+            }
             others.push((way, Played::of(&session)));
         }
         let count = |what: fn(&Step) -> bool| steps.iter().filter(|s| what(s)).count();
@@ -209,7 +207,7 @@ impl Debrief {
             score: 0,
         };
         if session.is_handed_over() {
-            debrief.score = debrief.score();
+            debrief.score = score::score(&debrief);
         }
         Ok(debrief)
     }
@@ -234,19 +232,15 @@ impl Debrief {
             .map(|(_, played)| played)
     }
 
-    fn score(&self) -> u32 {
-        let flaws = self
-            .looked
-            .iter()
-            .filter(|looked| looked.flaw.is_some())
-            .count();
-        let taken = FLAW_POINTS * flaws as f64
-            + HINT_POINTS * self.hints as f64
-            + VAIN_POINTS * self.in_vain as f64
-            + if self.found { 0.0 } else { LEFT_POINTS }
-            + if self.proven { 0.0 } else { PROOF_POINTS };
-        let pace = 100.0 * (self.par() / self.minutes.max(1.0)).min(1.0);
-        (pace - taken).round().clamp(0.0, 100.0) as u32
+    /// What is said where simulated trainees were not put beside, as the sketch is too large.
+    pub fn too_large(&self, exercise: &Exercise) -> Option<String> {
+        let points = exercise.circuit.points().len();
+        (self.others.is_empty() && points > SMALL).then(|| {
+            format!(
+                "This sketch has {points} points. Simulated trainees play one of up to {SMALL}, as a larger one would take \
+                 them minutes; so the advice alone stands beside."
+            )
+        })
     }
 }
 

@@ -7,6 +7,7 @@ use crate::{
     diagnosis::{Findings, Question},
     explain::next_words,
     fault::FaultKind,
+    quantity::format::clock,
     reading::{Entry, State},
 };
 
@@ -99,11 +100,12 @@ impl Hint {
         match self {
             // What only proves tells nothing of the place.
             Self::Test { test, words } if test.bits == 0.0 => {
-                format!("{words}: {:.0} min", test.minutes)
+                format!("{words}: {}", clock(test.minutes))
             }
             Self::Test { test, words } => format!(
-                "{words}: about {:.1} bits for {:.0} min",
-                test.bits, test.minutes
+                "{words}: about {:.1} bits for {}",
+                test.bits,
+                clock(test.minutes)
             ),
             Self::Open { words, .. } => format!("open up {words}"),
             Self::Stop => "nothing more to find: prove it, then hand the vehicle over".to_owned(),

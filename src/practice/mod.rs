@@ -10,6 +10,7 @@ pub mod hint;
 mod moves;
 pub mod path;
 pub mod progress;
+pub mod score;
 pub mod session;
 pub mod split;
 pub mod trainee;

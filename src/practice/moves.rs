@@ -94,6 +94,9 @@ pub enum MoveError {
     /// No such point.
     #[error("{0} is not on this sketch; name a point that is drawn, such as M1.feed or C1.1f")]
     NoPoint(Point),
+    /// A load from battery negative to itself.
+    #[error("a load hangs between a point and battery negative; name the other point")]
+    LoadOnNegative,
     /// No such part.
     #[error("{0} is not on this sketch; name a part that is drawn")]
     NoPart(String),

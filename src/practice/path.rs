@@ -28,7 +28,7 @@ pub struct Stride {
 /// A path with what it took.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Path {
-    /// Its steps.
+    /// Its steps, the proof last.
     pub steps: Vec<Stride>,
     /// Minutes of the whole, proof included.
     pub minutes: f64,
@@ -71,8 +71,13 @@ pub fn follow(exercise: &Exercise, tell: &Tell<'_>) -> Result<Path, ExerciseErro
         });
     }
     path.found = session.world().hidden().is_empty();
-    if path.found {
-        prove(&mut session);
+    if path.found && prove(&mut session) {
+        path.steps.push(Stride {
+            words: "prove it: everything plugged, volts at the module's pin".to_owned(),
+            minutes: session.minutes(),
+            bits: 0.0,
+            state: session.now().clone(),
+        });
     }
     let read = |done: &Move| matches!(done, Move::Read { .. });
     path.tests = session.steps().iter().filter(|s| read(&s.done)).count();
@@ -80,12 +85,12 @@ pub fn follow(exercise: &Exercise, tell: &Tell<'_>) -> Result<Path, ExerciseErro
     Ok(path)
 }
 
-/// Mates everything and reads at the first module's feed pin. What cannot be done is left out: the minutes of a path
-/// are there to compare with, and the fault has been found.
-fn prove(session: &mut Session) {
+/// Mates everything and reads at the first module's feed pin; says whether it did. What cannot be done is left out: the
+/// minutes of a path are there to compare with, and the fault has been found.
+pub(super) fn prove(session: &mut Session) -> bool {
     let supply = session.exercise().circuit.supplies.first();
     let Some(feed) = supply.map(|supply| Point::new(&supply.id, Terminal::Feed(1))) else {
-        return;
+        return false;
     };
     let mut moves = session.moves_to(&State::default());
     moves.push(Move::Read {
@@ -93,9 +98,5 @@ fn prove(session: &mut Session) {
         red: feed,
         black: Point::battery_negative(),
     });
-    for done in moves {
-        if session.make(done).is_err() {
-            return;
-        }
-    }
+    moves.into_iter().all(|done| session.make(done).is_ok())
 }

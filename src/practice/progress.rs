@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::{Debrief, Drill, Level};
+use crate::quantity::format::clock;
 
 /// One exercise done.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
@@ -114,7 +115,7 @@ impl Done {
     /// ).unwrap();
     /// assert_eq!(
     ///     done.certificate("A. Trainee"),
-    ///     "A. Trainee, 2026-03-02, “Two faults at once”, seed 7: found and proved in 25 min \
+    ///     "A. Trainee, 2026-03-02, “Two faults at once”, seed 7: found and proved in 24.6 min \
     ///      (advice 19 min), 4 readings, 1 hint, 0 places opened in vain. Score 73 of 100.",
     /// );
     /// ```
@@ -140,11 +141,11 @@ impl Done {
             _ => " in",
         };
         format!(
-            "{name}{day}, “{}”{level}, seed {}: {end}{after} {:.0} min (advice {:.0} min), {}, {}, {} opened in vain. Score {} of 100.",
+            "{name}{day}, “{}”{level}, seed {}: {end}{after} {} (advice {}), {}, {}, {} opened in vain. Score {} of 100.",
             self.title,
             self.seed,
-            self.minutes,
-            self.par_minutes,
+            clock(self.minutes),
+            clock(self.par_minutes),
             many(self.tests, "reading", "readings"),
             many(self.hints, "hint", "hints"),
             many(self.in_vain, "place", "places"),

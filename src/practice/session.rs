@@ -79,6 +79,16 @@ impl Session {
         &self.steps
     }
 
+    /// What a step read, as it stands in the log.
+    pub fn read_at(&self, step: &Step) -> Option<&Reading> {
+        match self.log.get(step.lines) {
+            Some(Entry::Reading(reading)) if matches!(step.done, Move::Read { .. }) => {
+                Some(reading)
+            }
+            _ => None,
+        }
+    }
+
     /// Whether the vehicle has been handed over or given up.
     pub fn is_over(&self) -> bool {
         let last = self.steps.last().map(|step| &step.outcome);
@@ -211,7 +221,10 @@ impl Session {
         if !self.exercise.allowed.loads {
             return Err(MoveError::NotAllowed("clipping loads on"));
         }
-        if !circuit.has_point(point) || point.is_battery_negative() {
+        if point.is_battery_negative() {
+            return Err(MoveError::LoadOnNegative);
+        }
+        if !circuit.has_point(point) {
             return Err(MoveError::NoPoint(point.clone()));
         }
         let reach = price::probe(circuit, point, &self.now);
@@ -245,15 +258,10 @@ impl Session {
         let minutes = minutes.ok_or_else(|| MoveError::OutOfReach(red.clone()))?;
         let mut state = self.now.clone();
         state.supply_off = kind == Kind::Ohms;
-        let value = self.world.measure(kind, red, black, &state)?;
+        let reading = self.world.reading(kind, red, black, &state)?;
+        let value = reading.value;
         self.now.supply_off = state.supply_off;
-        self.log.push(Entry::Reading(Reading {
-            kind,
-            black: black.clone(),
-            value,
-            state,
-            ..Reading::volts(red.clone(), 0.0)
-        }));
+        self.log.push(Entry::Reading(reading));
         Ok((Outcome::Read(value), minutes))
     }
 

@@ -34,7 +34,8 @@ pub fn half_split(n: usize) -> Tests {
 pub fn bits(odds: &[f64]) -> f64 {
     let total: f64 = odds.iter().sum();
     if total > 0.0 {
-        entropy(odds, total) / total
+        // One certain suspect leaves no bits, and no negative zero either.
+        (entropy(odds, total) / total).max(0.0) + 0.0
     } else {
         0.0
     }

@@ -65,7 +65,7 @@ const RIGHT: f64 = 0.05;
 pub struct Played {
     /// Readings taken.
     pub tests: usize,
-    /// Minutes at the vehicle until the last fault was uncovered.
+    /// Minutes at the vehicle; [`play`] ends where the last fault is uncovered.
     pub minutes: f64,
     /// Those of them that went into opening up.
     pub opening: f64,

@@ -49,6 +49,8 @@ pub fn as_read(value: f64, unit: Unit) -> String {
 /// use pinchpoint::quantity::{Unit, format::as_noted};
 /// assert_eq!(as_noted(0.3, Some(0.01), Unit::Volts), "0.30 V");
 /// assert_eq!(as_noted(4700.0, Some(100.0), Unit::Ohms), "4.7 kΩ");
+/// assert_eq!(as_noted(-0.0001, Some(0.0001), Unit::Volts), "-0.1 mV");
+/// assert_eq!(as_noted(0.0, Some(0.0001), Unit::Volts), "0.0 mV");
 /// assert_eq!(as_noted(0.3, None, Unit::Volts), "300 mV");
 /// ```
 pub fn as_noted(value: f64, step: Option<f64>, unit: Unit) -> String {
@@ -56,11 +58,14 @@ pub fn as_noted(value: f64, step: Option<f64>, unit: Unit) -> String {
     let Some(step) = step.filter(usable) else {
         return as_read(value, unit);
     };
-    // The first prefix of which the last digit is no more than one.
+    // The first prefix of which the last digit is no more than one. Digits past the thousandth of a small value are those of
+    // a range in thousandths.
+    let thousandths = unit != Unit::Ohms && step < 0.999e-3 && value.abs() < 1.0;
     let (scale, prefix) = [(1.0, ""), (1e3, "k"), (1e6, "M")]
         .into_iter()
         .find(|(scale, _)| step <= 1.001 * scale)
-        .unwrap_or((1e9, "G"));
+        .filter(|_| !thousandths)
+        .unwrap_or(if thousandths { (1e-3, "m") } else { (1e9, "G") });
     let places = (scale / step).log10().round().max(0.0) as usize;
     format!("{} {prefix}{}", fixed(value / scale, places), unit.symbol())
 }
@@ -131,6 +136,19 @@ pub fn minutes(minutes: f64) -> String {
     } else {
         format!("{sign}{} h {:02}", (whole / 60.0).floor(), whole % 60.0)
     }
+}
+
+/// Minutes on a clock that counts halves: what is shown adds up.
+///
+/// ```
+/// use pinchpoint::quantity::format::clock;
+/// assert_eq!(clock(2.5), "2.5 min");
+/// assert_eq!(clock(14.0), "14 min");
+/// assert_eq!(clock(0.04), "0 min");
+/// ```
+pub fn clock(minutes: f64) -> String {
+    let tenths = fixed(minutes, 1);
+    format!("{} min", tenths.strip_suffix(".0").unwrap_or(&tenths))
 }
 
 fn join(number: &str, symbol: &str) -> String {

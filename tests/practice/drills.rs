@@ -20,7 +20,11 @@ fn every_drill_can_be_done_at_every_level() {
                 assert!(!exercise.story.is_empty(), "{named}");
                 let faults = if drill == Drill::TwoFaults { 2 } else { 1 };
                 assert_eq!(exercise.hidden.len(), faults, "{named}");
-                let given = if drill == Drill::WrongReading { 5 } else { 0 };
+                let given = match drill {
+                    Drill::WrongReading => 5,
+                    Drill::SplitHalf => 2,
+                    _ => 0,
+                };
                 assert_eq!(exercise.given.len(), given, "{named}");
             }
         }

@@ -4,6 +4,7 @@ mod calibration;
 mod counts;
 mod drills;
 mod files;
+mod honest;
 mod lessons;
 mod room;
 mod session;

@@ -128,7 +128,7 @@ fn moves_that_cannot_be_made_cost_nothing() {
         (open("W3", Some(99.0)), "give a place from 0"),
         (
             Move::Load(Point::battery_negative()),
-            "BN is not on this sketch",
+            "a load hangs between a point and battery negative",
         ),
     ] {
         let said = session.make(moved).expect_err(named).to_string();

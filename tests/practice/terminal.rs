@@ -83,7 +83,7 @@ fn a_session_that_breaks_off_is_looked_back_on_and_leaves_no_record() {
         assert!(!found && text.contains("Looking back"), "{text}");
         assert!(text.contains("no score"), "{text}");
         assert!(
-            text.contains("1 readings"),
+            text.contains("1 reading, 0 hints"),
             "what follows “quit” is not read: {text}"
         );
         assert!(!folder.path().join("trainee.ron").exists());
@@ -97,6 +97,64 @@ fn a_session_that_breaks_off_is_looked_back_on_and_leaves_no_record() {
     );
     let record = read_trainee(&folder.path().join("trainee.ron")).expect("a record");
     assert!(record.done[0].given_up && record.done[0].score == 0);
+}
+
+/// A script during which something happens to the disk.
+struct Meanwhile<'a> {
+    script: &'a [u8],
+    happens: Option<Box<dyn FnOnce() + 'a>>,
+}
+
+impl std::io::Read for Meanwhile<'_> {
+    fn read(&mut self, into: &mut [u8]) -> std::io::Result<usize> {
+        if let Some(happens) = self.happens.take() {
+            happens();
+        }
+        self.script.read(into)
+    }
+}
+
+#[test]
+fn a_record_that_cannot_be_kept_is_refused_before_the_drill() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let foreign = folder.path().join("job.ron");
+    std::fs::write(&foreign, "(format: \"pinchpoint\", version: 1, body: ())").expect("written");
+    let nowhere = folder.path().join("none").join("trainee.ron");
+    for path in [&foreign, &nowhere, &folder.path().to_path_buf()] {
+        let practice = Practice {
+            trainee: Some(path.clone()),
+            ..drill(Drill::SplitHalf)
+        };
+        let mut out = Vec::new();
+        let ended = practise(&practice, 1, &mut "give up\n".as_bytes(), &mut out);
+        assert!(matches!(ended, Err(Trouble::Told(_))), "{}", path.display());
+        assert!(out.is_empty(), "nothing was begun: {}", path.display());
+    }
+    let left = std::fs::read_dir(folder.path()).expect("a folder").count();
+    assert_eq!(left, 1, "nothing is left of trying");
+}
+
+#[test]
+fn a_result_that_cannot_be_written_is_told_whole() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("trainee.ron");
+    let practice = Practice {
+        trainee: Some(path.clone()),
+        ..drill(Drill::SplitHalf)
+    };
+    let script = Meanwhile {
+        script: b"volts C2.1n\ngive up\n",
+        happens: Some(Box::new(|| {
+            std::fs::write(&path, "(format: \"pinchpoint\", version: 1, body: ())")
+                .expect("written");
+        })),
+    };
+    let mut out = Vec::new();
+    let ended = practise(&practice, 1, &mut std::io::BufReader::new(script), &mut out);
+    assert!(matches!(ended, Err(Trouble::Told(_))));
+    let text = String::from_utf8(out).expect("text");
+    assert!(text.contains("This could not be kept: A trainee"), "{text}");
+    assert!(text.contains("given up after 2.5 min"), "{text}");
 }
 
 #[test]

@@ -24,6 +24,15 @@ const WORDS: [&str; 6] = [
     "another shop has already changed two sensors",
     "it comes and goes; today it has gone for good",
 ];
+/// What they say of a feed that has one sensor.
+const WORDS_OF_ONE: [&str; 6] = [
+    "one gauge reads nothing, and the lamp came on",
+    "it runs, but it does not know what it carries",
+    "it came back from body work like this",
+    "it was fine until it went through deep water",
+    "another shop has already changed the sensor, to no avail",
+    "it came and went; today it has gone for good",
+];
 /// Places of connectors, quick ones first.
 const PLACES: [&str; 8] = [
     "on the front of the engine, in sight",
@@ -37,10 +46,16 @@ const PLACES: [&str; 8] = [
 ];
 
 /// What the customer says.
-pub fn story(drill: Drill, dice: &mut Dice) -> String {
+pub fn story(drill: Drill, circuit: &Circuit, dice: &mut Dice) -> String {
     let vehicle = VEHICLES[dice.below(VEHICLES.len())];
-    let words = WORDS[dice.below(WORDS.len())];
+    let words = match circuit.loads.len() {
+        1 => WORDS_OF_ONE[dice.below(WORDS_OF_ONE.len())],
+        _ => WORDS[dice.below(WORDS.len())],
+    };
     let more = match drill {
+        Drill::SplitHalf => {
+            " The module's pin reads right and the sensor reads nothing: those are the brackets."
+        }
         Drill::UnequalOdds => " One loom shows fresh damage; it is marked on the sketch.",
         Drill::WrongReading => " A colleague has left five readings. One of them is wrong.",
         Drill::TwoFaults => " There may be more than one thing wrong.",

@@ -10,7 +10,7 @@ use crate::{
     circuit::{Circuit, FeedTree, LimitMode, Point, Terminal, tree::Side},
     fault::{FaultKind, Site},
     quantity::units::{as_amperes, milliamperes},
-    reading::{Entry, Kind, Reading, State, Value},
+    reading::{Entry, Kind, State, Value},
 };
 
 /// What may be tested in a drill.
@@ -91,7 +91,7 @@ pub fn faults(
         Drill::SplitHalf => {
             let index = wire(dice);
             let id = &feed[index].id;
-            if circuit.connectors.len() + 1 >= circuit.wires.len() && circuit.loads.len() == 1 {
+            if is_plain_chain(circuit) {
                 vec![Hidden::new(Site::part(id), FaultKind::Open, 1.0)]
             } else {
                 vec![short(index, 0.5, 5.0, dice)]
@@ -153,6 +153,27 @@ fn round(value: f64) -> f64 {
     (value / step).round() * step
 }
 
+/// Whether a feed is one line to one sensor, each stretch of wire between two connectors.
+pub fn is_plain_chain(circuit: &Circuit) -> bool {
+    circuit.connectors.len() + 1 >= circuit.wires.len() && circuit.loads.len() == 1
+}
+
+/// The two brackets that a chain is given with: the module's pin, which reads right, and the sensor, which reads nothing.
+/// Without the second nothing says that anything is wrong, and a reading in the middle would halve nothing.
+pub fn brackets(exercise: &Exercise) -> Result<Vec<Entry>, ExerciseError> {
+    let circuit = &exercise.circuit;
+    let mut world = World::draw(circuit, &exercise.hidden, &exercise.meter, exercise.seed)?;
+    let feed = (circuit.supplies.first()).map(|supply| Point::new(&supply.id, Terminal::Feed(1)));
+    let sensor = circuit.loads.first().map(|load| load.feed.clone());
+    let (black, state) = (Point::battery_negative(), State::default());
+    let mut entries = Vec::new();
+    for red in feed.into_iter().chain(sensor) {
+        let reading = world.reading(Kind::Volts, &red, &black, &state);
+        entries.extend(reading.ok().map(Entry::Reading));
+    }
+    Ok(entries)
+}
+
 /// Five readings that somebody took, one of which is wrong: mV read as V, the probe without contact, or the plug state
 /// noted wrongly.
 pub fn given(exercise: &Exercise, dice: &mut Dice) -> Result<Vec<Entry>, ExerciseError> {
@@ -188,27 +209,30 @@ pub fn given(exercise: &Exercise, dice: &mut Dice) -> Result<Vec<Entry>, Exercis
             ..State::default()
         };
         let black = Point::battery_negative();
-        if let Ok(value) = world.measure(Kind::Volts, &red, &black, &state) {
-            entries.push(Reading {
-                value,
-                state,
-                ..Reading::volts(red, 0.0)
-            });
-        }
+        entries.extend(world.reading(Kind::Volts, &red, &black, &state).ok());
     }
     let wrong = dice.below(entries.len());
     let way = dice.below(3);
     if let Some(reading) = entries.get_mut(wrong) {
         let right = reading.value;
         match (&mut reading.value, way) {
-            (Value::Exactly(value), 0) if value.abs() < 1.0 => *value *= 1000.0,
+            (Value::Exactly(value), 0) if value.abs() < 1.0 => {
+                *value *= 1000.0;
+                reading.step = reading.step.map(|step| 1000.0 * step);
+            }
             (Value::Exactly(_), 1) if !reading.state.unplugged.is_empty() => {
                 // Noted as parted, yet read with everything plugged.
                 let black = Point::battery_negative();
-                let plugged = world.measure(Kind::Volts, &reading.red, &black, &State::default());
-                reading.value = plugged.unwrap_or(reading.value);
+                let plugged = world.reading(Kind::Volts, &reading.red, &black, &State::default());
+                if let Ok(plugged) = plugged {
+                    (reading.value, reading.step) = (plugged.value, plugged.step);
+                }
             }
-            (value, _) => *value = Value::Exactly(0.0),
+            (value, _) => {
+                *value = Value::Exactly(0.0);
+                // The finest range is in sight then.
+                reading.step = exercise.meter.ranges.first().map(|range| range.step);
+            }
         }
         // What is wrong by less than this cannot be told from a right one.
         let told = match (right, reading.value) {

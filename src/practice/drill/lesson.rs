@@ -6,7 +6,7 @@ use super::Drill;
 pub fn lesson(drill: Drill) -> &'static str {
     match drill {
         Drill::SplitHalf => {
-            "Put a bracket at the last place that reads right and one at the first that reads wrong. The fault is \
+            "Mark the last place that reads right and the first that reads wrong: those are the brackets, and the fault is \
              between them. Read in the middle, not at the next plug: whatever it shows, half of what was left is \
              gone. Right there: the first bracket moves to it. Wrong there: the last one does. Stop when nothing \
              lies between the brackets but one stretch of wire."

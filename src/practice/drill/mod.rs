@@ -134,7 +134,7 @@ impl Drill {
             let mut dice = dice.fork(&format!("{} {attempt}", level.number()));
             let circuit = draw::circuit(self, level, &mut dice);
             if let Ok(mut exercise) = self.hide_in(&circuit, &Meter::default(), level, &mut dice) {
-                exercise.story = draw::story(self, &mut dice);
+                exercise.story = draw::story(self, &exercise.circuit, &mut dice);
                 if exercise.check().is_ok() {
                     return exercise;
                 }
@@ -204,8 +204,12 @@ impl Drill {
             given: Vec::new(),
             allowed: hide::allowed(self, level),
         };
-        if self == Self::WrongReading {
-            exercise.given = hide::given(&exercise, dice)?;
+        match self {
+            Self::WrongReading => exercise.given = hide::given(&exercise, dice)?,
+            Self::SplitHalf if hide::is_plain_chain(&exercise.circuit) => {
+                exercise.given = hide::brackets(&exercise)?;
+            }
+            _ => {}
         }
         Ok(exercise)
     }

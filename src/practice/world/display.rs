@@ -9,6 +9,8 @@ const MOST_OHM: f64 = 40e6;
 const MOST_AMPERE: f64 = 10.0;
 /// Calibration of ohms and amperes is coarser than that of volts by this factor (judgement; common practice).
 const COARSER: f64 = 2.0;
+/// Finest step of amperes, A.
+const AMPERE_STEP: f64 = 1e-5;
 /// Step of a clamp, A (judgement).
 const CLAMP_STEP: f64 = 0.001;
 /// Digits shown of ohms and amperes.
@@ -60,6 +62,19 @@ impl Instrument {
         &self.meter
     }
 
+    /// What the last digit of a display is worth; none where it hangs on the value alone, as on ohms.
+    pub fn step_of(&self, kind: Kind, value: Value) -> Option<f64> {
+        match (kind, value) {
+            (Kind::Volts, Value::Exactly(value)) => {
+                let range = self.meter.ranges.get(self.meter.range_of(value));
+                range.map(|range| range.step)
+            }
+            (Kind::Amperes, Value::Exactly(value)) => Some(step(value, AMPERE_STEP)),
+            (Kind::Clamp, Value::Exactly(_)) => Some(CLAMP_STEP),
+            _ => None,
+        }
+    }
+
     /// What it shows of a true value (V, Ω without the leads, A).
     pub fn show(&self, kind: Kind, value: f64, dice: &mut Dice) -> Value {
         let (gain, step, top) = match kind {
@@ -70,7 +85,7 @@ impl Instrument {
                 shown.map_or((gain, 0.001, 1000.0), |r| (gain, r.step, r.top))
             }
             Kind::Ohms => (self.others[0], step(value, 0.1), MOST_OHM),
-            Kind::Amperes => (self.others[1], step(value, 1e-5), MOST_AMPERE),
+            Kind::Amperes => (self.others[1], step(value, AMPERE_STEP), MOST_AMPERE),
             Kind::Clamp => (self.clamp.0, CLAMP_STEP, MOST_AMPERE),
         };
         if value.abs() > top || !value.is_finite() {

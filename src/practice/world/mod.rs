@@ -23,7 +23,7 @@ use crate::{
     circuit::{Circuit, Point, Terminal},
     fault::{FaultKind, Site},
     quantity::units::{as_ohms, as_volts, ohms},
-    reading::{Attached, Kind, Lamp, Meter, Seen, State, Value},
+    reading::{Attached, Kind, Lamp, Meter, Reading, Seen, State, Value},
 };
 
 /// Why something cannot be measured.
@@ -33,7 +33,7 @@ pub enum MeasureError {
     #[error("{0} is not on the sketch; name a point that is drawn, such as M1.feed or C1.1f")]
     NoSuchPoint(Point),
     /// Both leads are on the same point.
-    #[error("both leads are on {0}; move one of them")]
+    #[error("both leads are on {}; move one of them", .0.shown())]
     SamePoint(Point),
     /// Current is read at a module's feed or through a pin.
     #[error("current cannot be read at {0}; clamp around a module's feed or a connector's pin")]
@@ -185,6 +185,28 @@ impl World {
                 Ok(self.instrument.show(kind, value, &mut self.dice))
             }
         }
+    }
+
+    /// The same as a line of a log, with the digits that the display has.
+    ///
+    /// # Errors
+    /// As [`World::measure`].
+    pub fn reading(
+        &mut self,
+        kind: Kind,
+        red: &Point,
+        black: &Point,
+        state: &State,
+    ) -> Result<Reading, MeasureError> {
+        let value = self.measure(kind, red, black, state)?;
+        Ok(Reading {
+            kind,
+            black: black.clone(),
+            value,
+            step: self.instrument.step_of(kind, value),
+            state: state.clone(),
+            ..Reading::volts(red.clone(), 0.0)
+        })
     }
 
     /// How a lamp glows: the brightest way that keeps up the volts for it.

@@ -1,0 +1,75 @@
+//! What a session counts: a pace beside the advice, and points off for what cost more than it had to.
+
+use super::{Debrief, session::HINT};
+use crate::quantity::format::clock;
+
+/// Points taken off for a flaw, a hint, a place opened in vain, a fault left, a missing proof (judgement).
+const FLAW_POINTS: f64 = 4.0;
+const HINT_POINTS: f64 = 5.0;
+const VAIN_POINTS: f64 = 10.0;
+const LEFT_POINTS: f64 = 50.0;
+const PROOF_POINTS: f64 = 10.0;
+
+/// The share of a hundred points that the minutes leave: all of them where it took no longer than the advice.
+fn pace(debrief: &Debrief) -> f64 {
+    100.0 * (debrief.par() / debrief.minutes.max(1.0)).min(1.0)
+}
+
+/// What is taken off, and for what.
+fn off(debrief: &Debrief) -> Vec<(f64, String)> {
+    let flaws = debrief.looked.iter().filter(|l| l.flaw.is_some()).count();
+    let each = |count: usize, points: f64, one: &str, more: &str| {
+        let what = if count == 1 { one } else { more };
+        (points * count as f64, format!("{count} {what}"))
+    };
+    let once = |wanting: bool, points: f64, what: &str| {
+        (if wanting { points } else { 0.0 }, what.to_owned())
+    };
+    let mut off = vec![
+        each(flaws, FLAW_POINTS, "remark", "remarks"),
+        each(debrief.hints, HINT_POINTS, "hint", "hints"),
+        each(
+            debrief.in_vain,
+            VAIN_POINTS,
+            "place opened in vain",
+            "places opened in vain",
+        ),
+        once(!debrief.found, LEFT_POINTS, "a fault left in it"),
+        once(!debrief.proven, PROOF_POINTS, "no proof"),
+    ];
+    off.retain(|(points, _)| *points > 0.0);
+    off
+}
+
+/// 0 to 100, see [`Debrief::of`].
+pub fn score(debrief: &Debrief) -> u32 {
+    let taken: f64 = off(debrief).iter().map(|(points, _)| points).sum();
+    (pace(debrief) - taken).round().clamp(0.0, 100.0) as u32
+}
+
+/// How the score came about, in one sentence.
+pub fn reckoning(debrief: &Debrief) -> String {
+    if debrief.given_up {
+        return "It was given up, which counts 0.".to_owned();
+    }
+    let par = if debrief.path.found {
+        format!("the advice takes {}", clock(debrief.par()))
+    } else {
+        format!(
+            "the quickest way that found it takes {}",
+            clock(debrief.par())
+        )
+    };
+    let mut text = format!(
+        "{:.0} for the pace ({}, {par})",
+        pace(debrief),
+        clock(debrief.minutes)
+    );
+    for (points, what) in off(debrief) {
+        text += &format!(", {points:.0} off for {what}");
+    }
+    if debrief.hints > 0 {
+        text += &format!("; a hint also costs {}", clock(HINT));
+    }
+    text + "."
+}
