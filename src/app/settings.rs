@@ -7,10 +7,11 @@ use serde::{Deserialize, Serialize};
 use super::{
     home::{Home, write_whole},
     model::{Look, Page, RECENT, Refusal, SCALE_RANGE},
+    practice::Draft,
 };
 
-/// Largest settings file that is read, in bytes.
-const LARGEST: u64 = 64 * 1024;
+/// Largest settings file that is read, in bytes: an exercise that is being made may have a long story.
+const LARGEST: u64 = 4 * 1024 * 1024;
 
 /// Where the window stood, in points.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -69,6 +70,9 @@ pub struct Practised {
     /// Folder of records; the program's own when none.
     #[serde(default)]
     pub folder: Option<String>,
+    /// The exercise that a trainer is making.
+    #[serde(default)]
+    pub draft: Draft,
 }
 
 impl Settings {

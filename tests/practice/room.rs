@@ -83,10 +83,7 @@ fn what_is_called_off_leaves_no_trace() {
         .as_ref()
         .expect("the vehicle is still there");
     let last = go.session.steps().last().expect("it was given up");
-    assert_eq!(
-        step_words(&go.session.exercise().circuit, last).0,
-        "given up"
-    );
+    assert_eq!(step_words(&go.session, last).0, "given up");
 }
 
 #[test]

@@ -142,7 +142,7 @@ fn a_hidden_fault_is_found_proved_and_looked_back_on() {
         .back
         .as_ref()
         .expect("a look back");
-    assert_eq!(back.bench.job.log.len(), 1);
+    assert_eq!(back.bench.job.log.len(), 3, "two are given, one was read");
     assert!(back.bench.answer.is_some());
     // The line is in the trainee's file, and on the page of the group.
     let path = folder.path().join("ada-brandt.ron");
@@ -384,4 +384,104 @@ fn every_stage_is_held_by_a_small_window_and_by_gloves() {
     click(&mut window, "Give up");
     assert_eq!(window.state().practice().stage, Stage::Back);
     assert!(shows(&window, "Step by step"));
+}
+
+/// What the meter of the vehicle shows and says, as it is spoken.
+fn display(window: &Window) -> String {
+    name_with(window, "Display:").expect("the meter has a display")
+}
+
+#[test]
+fn the_meter_shows_what_is_under_its_leads_now() {
+    let mut window = practice();
+    start(&mut window, Drill::SplitHalf, 7);
+    let hidden = {
+        let go = window.state().practice().go.as_ref().expect("a vehicle");
+        go.session.exercise().hidden[0].site.part.clone()
+    };
+    assert!(shows(&window, "battery −") && !shows(&window, "BN"));
+    assert!(
+        display(&window).contains("– – –"),
+        "what was left to you is on no display"
+    );
+    measure(&mut window, "S1.feed");
+    // The range of 0.6 V has steps of 0.1 mV, as the meter that is usual here.
+    let dead = display(&window);
+    assert!(dead.contains(" mV") && !dead.contains("µV"), "{dead}");
+    red_lead(&mut window, "C1.1n");
+    assert!(
+        display(&window).contains("– – –"),
+        "another point: {}",
+        display(&window)
+    );
+    red_lead(&mut window, "S1.feed");
+    assert_eq!(
+        display(&window),
+        dead,
+        "the lead is back, and nothing has changed"
+    );
+    click(&mut window, "ohms");
+    assert!(display(&window).contains("– – –"), "another kind");
+    click(&mut window, "volts");
+    click(&mut window, "Black lead on M1 return pin");
+    assert!(display(&window).contains("– – –"), "another black lead");
+    retype(&mut window, "Black lead elsewhere", "battery -");
+    press(&mut window, Key::Enter);
+    assert_eq!(display(&window), dead);
+    type_into(&mut window, "Part or pin", &hidden);
+    click(&mut window, "Open it up");
+    assert!(shows(&window, "there it is, and it is repaired"));
+    assert!(display(&window).contains("– – –"), "after the repair");
+}
+
+#[test]
+fn a_new_vehicle_is_seen_from_its_complaint_on_and_its_minutes_are_never_cut() {
+    let mut window = window(sample(), [1280.0, 800.0]);
+    click(&mut window, "Page Practice");
+    start(&mut window, Drill::SplitHalf, 7);
+    let top = |window: &Window| window.get_by_label("Clock").rect().top();
+    let first = top(&window);
+    for _ in 0..7 {
+        measure(&mut window, "C2.1n");
+    }
+    // The pointer is over the right column.
+    let over = window.get_by_label("Measure").rect().center();
+    window.hover_at(over);
+    window.event(eframe::egui::Event::MouseWheel {
+        unit: eframe::egui::MouseWheelUnit::Point,
+        delta: eframe::egui::vec2(0.0, -400.0),
+        phase: eframe::egui::TouchPhase::Move,
+        source: eframe::egui::MouseWheelSource::Unknown,
+        modifiers: Modifiers::NONE,
+    });
+    settle(&mut window);
+    assert!(top(&window) < first, "it was scrolled");
+    assert!(shows(&window, "+2.5 min"));
+    click(&mut window, "Practice: Choose");
+    click(&mut window, "Start practice");
+    assert!(
+        (top(&window) - first).abs() < 1.0,
+        "{} and {first}",
+        top(&window)
+    );
+}
+
+#[test]
+fn an_exercise_that_is_being_made_outlives_the_window() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut first = window_at(folder.path(), SIZE);
+    click(&mut first, "Page Practice");
+    click(&mut first, "Practice: Make an exercise");
+    retype(&mut first, "Title of the exercise", "The yard truck");
+    type_into(&mut first, "Part or pin of fault 1", "W7");
+    click(&mut first, "Add a fault");
+    click(&mut first, "Amperes");
+    let draft = first.state().practice().draft.clone();
+    click(&mut first, "Page Bench");
+    drop(first);
+    let mut second = window_at(folder.path(), SIZE);
+    click(&mut second, "Page Practice");
+    click(&mut second, "Practice: Make an exercise");
+    assert_eq!(second.state().practice().draft, draft);
+    assert!(draft.title == "The yard truck" && draft.faults.len() == 2 && !draft.allowed.amperes);
 }

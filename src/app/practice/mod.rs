@@ -19,5 +19,5 @@ pub use state::{
     Back, Draft, FAULTS, Fault, Gauge, Go, Kept, Pending, Practice, STAGES, Source, Stage, Trainee,
     Wish,
 };
-pub use words::{shown, step_words, stood, truth};
+pub use words::{step_words, stood, truth};
 pub use work::foretaste;

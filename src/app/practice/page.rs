@@ -5,6 +5,7 @@ use std::path::Path;
 use super::{files::name_of, state::Trainee};
 use crate::{
     practice::{Done, Record},
+    quantity::format::clock,
     report::{
         Basis, Block, Report, Section,
         content::{Column, Row, Tone},
@@ -54,8 +55,8 @@ fn done(record: &Record) -> Option<Block> {
         Row::plain([
             done.day.clone(),
             format!("{}{level}, seed {}", done.title, done.seed),
-            format!("{:.0}", done.minutes),
-            format!("{:.0}", done.par_minutes),
+            clock(done.minutes),
+            clock(done.par_minutes),
             done.tests.to_string(),
             done.end().to_owned(),
             done.score.to_string(),
@@ -67,7 +68,7 @@ fn done(record: &Record) -> Option<Block> {
         vec![
             Column::words("Day", 1.2),
             Column::words("Exercise", 3.4),
-            Column::figures("Minutes", 0.9),
+            Column::figures("Took", 0.9),
             Column::figures("Advice", 0.9),
             Column::figures("Readings", 1.0),
             Column::words("End", 1.6),

@@ -74,6 +74,7 @@ impl Room {
                     ..Wish::default()
                 },
                 folder: practised.folder.clone().unwrap_or_else(|| usual.clone()),
+                draft: practised.draft.clone().mended(),
                 left,
                 trouble: troubles.pop(),
                 ..Practice::default()
@@ -91,6 +92,7 @@ impl Room {
         Practised {
             trainee: self.state.wish.trainee.trim().to_owned(),
             folder: (*folder != self.usual).then(|| folder.clone()),
+            draft: self.state.draft.clone(),
         }
     }
 
@@ -350,6 +352,7 @@ impl Room {
         state.left.extend(state.go.as_ref().and_then(Go::left));
         let (drill, seed, trainee) = wish;
         state.go = Some(Go {
+            number: self.serial,
             bench,
             drill,
             seed,
@@ -407,6 +410,7 @@ impl Room {
             Report::LookedBack(debrief, done, kept) => {
                 let Some(go) = &state.go else { return };
                 let mut back = Back {
+                    number: self.serial,
                     session: Arc::clone(&go.session),
                     bench: go.bench.clone(),
                     debrief: Arc::new(*debrief),

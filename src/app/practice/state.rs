@@ -8,6 +8,8 @@ use std::{
     },
 };
 
+use serde::{Deserialize, Serialize};
+
 use super::diary::{Diary, Left};
 use crate::{
     app::model::{Answer, Model, Refusal},
@@ -15,7 +17,9 @@ use crate::{
     notebook::Job,
     practice::{
         Allowed, Debrief, Done, Drill, Exercise, Hint, Level, Outcome, Record, Session, Unfinished,
+        exercise::MOST_FAULTS,
     },
+    reading::{Entry, Kind, Reading},
 };
 
 /// What of the page is in front.
@@ -98,6 +102,8 @@ impl Default for Wish {
 /// A vehicle under test.
 #[derive(Clone, Debug)]
 pub struct Go {
+    /// Which vehicle since the program was started, so that nothing half typed or scrolled strays to the next one.
+    pub number: u64,
     /// The session.
     pub session: Arc<Session>,
     /// A bench of its own, for the drawing: sketch, log and plugs of the session, and what is chosen.
@@ -125,6 +131,26 @@ impl Go {
             unfinished: Arc::new(unfinished),
             asks: false,
             diary,
+        })
+    }
+
+    /// What the meter shows: the last reading, as long as leads, kind, plugs and parts are as they were for it.
+    pub fn display(&self) -> Option<&Reading> {
+        let (log, own) = (self.session.log(), self.session.exercise().given.len());
+        let last = log.iter().skip(own).rev().find_map(|entry| match entry {
+            Entry::Reading(reading) => Some(Some(reading)),
+            Entry::Repair(_) => Some(None),
+            Entry::Inspection(_) => None,
+        });
+        let (entry, red) = (&self.bench.entry, self.bench.selection.point.as_ref()?);
+        let mut loads = self.bench.job.circuit.loads.iter();
+        let asked = loads.find(|load| load.id == red.part || load.feed == *red);
+        last?.filter(|reading| {
+            let there = match reading.kind {
+                Kind::Scan => asked.is_some_and(|load| load.feed == reading.red),
+                _ => reading.red == *red && reading.black == entry.black,
+            };
+            there && reading.kind == entry.kind && reading.state == *self.session.now()
         })
     }
 
@@ -172,6 +198,8 @@ pub enum Kept {
 /// A session that is looked back on.
 #[derive(Clone, Debug)]
 pub struct Back {
+    /// Which look back since the program was started.
+    pub number: u64,
     /// The session.
     pub session: Arc<Session>,
     /// What was found out.
@@ -278,7 +306,8 @@ pub const FAULTS: [FaultKind; 12] = [
 ];
 
 /// A fault as a trainer types it.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
 pub struct Fault {
     /// What is wrong.
     pub kind: FaultKind,
@@ -336,8 +365,9 @@ impl Fault {
     }
 }
 
-/// An exercise that a trainer is making.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// An exercise that a trainer is making; it outlives the window.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(default)]
 pub struct Draft {
     /// What it is called.
     pub title: String,
@@ -351,6 +381,18 @@ pub struct Draft {
     pub allowed: Allowed,
     /// Where it is written, as typed.
     pub path: String,
+}
+
+impl Draft {
+    /// With one to three faults of which one is chosen, whatever a hand may have written.
+    pub(super) fn mended(mut self) -> Self {
+        self.faults.truncate(MOST_FAULTS);
+        if self.faults.is_empty() {
+            self.faults.push(Fault::default());
+        }
+        self.at = self.at.min(self.faults.len() - 1);
+        self
+    }
 }
 
 impl Default for Draft {

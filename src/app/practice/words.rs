@@ -2,15 +2,15 @@
 
 use crate::{
     app::words,
-    circuit::Circuit,
     explain::names,
     practice::{Move, Outcome, Session, Step},
     quantity::{Unit, format::as_read},
-    reading::{Kind, Reading, State, Value},
+    reading::{Reading, State},
 };
 
 /// A step in two pieces: what was done, and what came of it.
-pub fn step_words(circuit: &Circuit, step: &Step) -> (String, String) {
+pub fn step_words(session: &Session, step: &Step) -> (String, String) {
+    let circuit = &session.exercise().circuit;
     let unplugged = |id: &String| step.before.unplugged.contains(id);
     let what = match &step.done {
         Move::Plug(id) if unplugged(id) => format!("{} plugged in", names::called(circuit, id)),
@@ -37,19 +37,16 @@ pub fn step_words(circuit: &Circuit, step: &Step) -> (String, String) {
         Move::HandOver => "handed over".to_owned(),
         Move::GiveUp => "given up".to_owned(),
     };
-    (what, outcome_words(&step.done, &step.outcome))
+    let came = match session.read_at(step) {
+        Some(reading) => names::shown(reading),
+        None => outcome_words(&step.outcome),
+    };
+    (what, came)
 }
 
-fn outcome_words(done: &Move, outcome: &Outcome) -> String {
+fn outcome_words(outcome: &Outcome) -> String {
     match outcome {
-        Outcome::Done | Outcome::GivenUp => String::new(),
-        Outcome::Read(value) => {
-            let kind = match done {
-                Move::Read { kind, .. } => *kind,
-                _ => Kind::Volts,
-            };
-            shown(*value, kind)
-        }
+        Outcome::Done | Outcome::GivenUp | Outcome::Read(_) => String::new(),
         Outcome::Hint(hint) => hint.words(),
         Outcome::Repaired => "there it is; repaired".to_owned(),
         Outcome::NothingThere => "nothing wrong there".to_owned(),
@@ -61,11 +58,6 @@ fn outcome_words(done: &Move, outcome: &Outcome) -> String {
         Outcome::HandedOver { left: 1, .. } => "one fault is left in it".to_owned(),
         Outcome::HandedOver { left, .. } => format!("{left} faults are left in it"),
     }
-}
-
-/// What the display shows.
-pub fn shown(value: Value, kind: Kind) -> String {
-    names::shown_value(value, kind, None)
 }
 
 /// How it stood for a reading, in words.

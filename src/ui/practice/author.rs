@@ -63,7 +63,8 @@ pub fn author_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act
     let room = ui.available_rect_before_wrap();
     let gap = theme.size.gap + 2.0;
     let view = if room.width() < super::NARROW || room.height() < 420.0 {
-        let all = ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        let all = ScrollArea::vertical().id_salt("author");
+        let all = all.auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = gap;
             let size = vec2(ui.available_width(), SHEET);
             let (rect, _) = ui.allocate_exact_size(size, Sense::empty());
@@ -83,7 +84,8 @@ pub fn author_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act
             sketch_ui(ui, theme, page, &mut draft, acts)
         });
         piece(ui, right, "form", |ui| {
-            ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+            let all = ScrollArea::vertical().id_salt("form");
+            all.auto_shrink(false).show(ui, |ui| {
                 ui.spacing_mut().item_spacing.y = gap;
                 form_ui(ui, theme, page, &mut draft, acts);
             });

@@ -10,7 +10,8 @@ use super::{
 use crate::{
     app::practice::{Back, Command, Kept, step_words, stood, truth},
     drawing::Harness,
-    practice::{Flaw, Move, debrief::Looked, trainee::Way},
+    practice::{Flaw, Move, debrief::Looked, score::reckoning, trainee::Way},
+    quantity::format::clock,
     ui::{
         act::Act,
         bench::view::{Chosen, View},
@@ -47,7 +48,8 @@ pub fn back_ui(
         })
     };
     if narrow {
-        let all = ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        let all = ScrollArea::vertical().id_salt(("look back", back.number));
+        let all = all.auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = gap;
             verdict_ui(ui, theme, back, acts);
             let view = view(ui, acts);
@@ -64,7 +66,8 @@ pub fn back_ui(
     let left = egui::Rect::from_min_max(room.min, pos2(split - gap, room.bottom()));
     let right = egui::Rect::from_min_max(pos2(split, room.top()), room.max);
     let view = piece(ui, left, "looked back on", |ui| {
-        let all = ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        let all = ScrollArea::vertical().id_salt(("replay", back.number));
+        let all = all.auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = gap;
             let view = view(ui, acts);
             steps_ui(ui, theme, back, acts);
@@ -85,7 +88,8 @@ pub fn back_ui(
         all.inner
     });
     piece(ui, right, "verdict", |ui| {
-        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        let all = ScrollArea::vertical().id_salt(("verdict", back.number));
+        all.auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = gap;
             ui.set_max_width(ui.available_width());
             verdict_ui(ui, theme, back, acts);
@@ -123,12 +127,11 @@ fn verdict_ui(ui: &mut Ui, theme: &Theme, back: &Back, acts: &mut Vec<Act>) {
                 c.suspect_text
             };
             label_ui(ui, &format!("{} of 100", done.score), theme.figure(), ink);
-            let minutes = format!(
-                "{:.0} min, by the advice {:.0} min",
-                done.minutes, done.par_minutes
-            );
-            label_ui(ui, &minutes, theme.body(), c.ink);
+            label_ui(ui, &clock(done.minutes), theme.body(), c.ink);
         });
+        if back.session.is_over() {
+            text_ui(ui, &reckoning(&back.debrief), theme.body(), c.ink);
+        }
         for line in truth(&back.session) {
             text_ui(
                 ui,
@@ -193,9 +196,12 @@ fn step_ui(ui: &mut Ui, theme: &Theme, back: &Back, acts: &mut Vec<Act>) {
                 "After: {} left, {:.1} bits, likeliest {}",
                 places(looked.after.left),
                 looked.after.bits,
-                looked.after.place
+                match looked.after.place.as_str() {
+                    "nothing" => "that nothing is wrong",
+                    place => place,
+                }
             ),
-            format!("It took {:.1} min with the way to it.", looked.took),
+            format!("It took {} with the way to it.", clock(looked.took)),
         ];
         for fact in facts {
             text_ui(ui, &fact, theme.body(), c.ink);
@@ -235,10 +241,9 @@ fn flaw_name(flaw: Flaw) -> &'static str {
 }
 
 fn words(back: &Back, looked: &Looked) -> (String, String) {
-    let circuit = &back.session.exercise().circuit;
     let step = back.session.steps().get(looked.step);
     step.map_or_else(Default::default, |step| {
-        let (what, came) = step_words(circuit, step);
+        let (what, came) = step_words(&back.session, step);
         match step.done {
             Move::Read { .. } => (format!("{what}, {}", stood(&step.before)), came),
             _ => (what, came),
@@ -280,7 +285,7 @@ fn steps_ui(ui: &mut Ui, theme: &Theme, back: &Back, acts: &mut Vec<Act>) {
                     format!("{what}: {came}"),
                     format!("{} → {}", looked.before.left, looked.after.left),
                     format!("{:.1} → {:.1}", looked.before.bits, looked.after.bits),
-                    format!("{:.1}", looked.took),
+                    clock(looked.took),
                     flaw,
                 ];
                 let size = vec2(ui.available_width(), theme.size.row);
@@ -343,7 +348,7 @@ fn beside_ui(ui: &mut Ui, theme: &Theme, back: &Back) {
         let line = |name: &str, tests: usize, minutes: f64, found: bool| {
             let end = if found { "" } else { ", not found" };
             let readings = if tests == 1 { "reading" } else { "readings" };
-            format!("{name}: {tests} {readings}, {minutes:.0} min{end}")
+            format!("{name}: {tests} {readings}, {}{end}", clock(minutes))
         };
         let own = line("You", debrief.tests, debrief.minutes, debrief.found);
         text_ui(ui, &own, theme.strong(), c.ink);
@@ -352,8 +357,9 @@ fn beside_ui(ui: &mut Ui, theme: &Theme, back: &Back) {
         text_ui(ui, &advice, theme.strong(), c.healthy_text);
         for (number, step) in (1..).zip(&path.steps) {
             let text = format!(
-                "{number}. {} ({:.0} min on the clock)",
-                step.words, step.minutes
+                "{number}. {} ({} on the clock)",
+                step.words,
+                clock(step.minutes)
             );
             text_ui(ui, &text, theme.label(), c.muted);
         }
@@ -367,9 +373,8 @@ fn beside_ui(ui: &mut Ui, theme: &Theme, back: &Back) {
             let text = line(name, played.tests, played.minutes, played.found);
             text_ui(ui, &text, theme.body(), c.ink);
         }
-        if debrief.others.is_empty() {
-            let text = "The sketch is too large for the simulated ways; the advice alone stands beside yours.";
-            text_ui(ui, text, theme.label(), c.muted);
+        if let Some(why) = debrief.too_large(back.session.exercise()) {
+            text_ui(ui, &why, theme.label(), c.muted);
         }
         let text = format!(
             "Halving as many places takes {:.1} tests on average and {} at worst.",

@@ -37,6 +37,7 @@ pub fn choose_ui(ui: &mut Ui, theme: &Theme, state: &Practice, model: &Model, ac
     columns_ui(
         ui,
         theme,
+        "choose",
         (LIST, WIDEST),
         acts,
         |ui, acts| drills_ui(ui, theme, state, acts),

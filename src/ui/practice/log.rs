@@ -8,6 +8,7 @@ use crate::{
         view::log_rows,
     },
     practice::{Move, Session},
+    quantity::format::clock,
     ui::{
         kit::{card_ui, fitted, text_ui},
         theme::Theme,
@@ -29,7 +30,9 @@ pub struct Row {
 }
 
 /// Left ends of the columns, as shares of the width.
-const COLUMNS: [f32; 5] = [0.0, 0.05, 0.40, 0.64, 0.92];
+const COLUMNS: [f32; 4] = [0.0, 0.05, 0.40, 0.64];
+/// What is kept free at the right end, where the bar for scrolling comes up.
+const BAR: f32 = 14.0;
 
 /// The card.
 pub fn log_ui(ui: &mut Ui, theme: &Theme, go: &Go) {
@@ -41,6 +44,7 @@ pub fn log_ui(ui: &mut Ui, theme: &Theme, go: &Go) {
             text_ui(ui, text, theme.body(), theme.colour.muted);
         }
         ScrollArea::vertical()
+            .id_salt(("steps", go.number))
             .auto_shrink([false, false])
             .stick_to_bottom(true)
             .show(ui, |ui| {
@@ -62,10 +66,9 @@ pub fn log_ui(ui: &mut Ui, theme: &Theme, go: &Go) {
 
 fn rows(session: &Session) -> impl Iterator<Item = Row> + '_ {
     let given = session.exercise().given.len();
-    let circuit = &session.exercise().circuit;
     let mut number = given;
     session.steps().iter().map(move |step| {
-        let (what, came) = step_words(circuit, step);
+        let (what, came) = step_words(session, step);
         let read = matches!(step.done, Move::Read { .. });
         number += usize::from(read);
         Row {
@@ -81,7 +84,7 @@ fn rows(session: &Session) -> impl Iterator<Item = Row> + '_ {
                 String::new()
             },
             came,
-            minutes: format!("+{:.1} min", step.minutes),
+            minutes: format!("+{}", clock(step.minutes)),
         }
     })
 }
@@ -111,9 +114,16 @@ pub fn row_ui(ui: &mut Ui, theme: &Theme, row: &Row) {
         theme.label(),
     ];
     let inks = [c.muted, c.ink, c.muted, c.ink, c.muted];
+    // The minutes are never cut: they end where the row does, and what came of it ends before them.
+    let minutes = ui
+        .painter()
+        .layout_no_wrap(row.minutes.clone(), fonts[4].clone(), inks[4]);
+    let right = rect.right() - BAR - minutes.size().x;
+    let at = pos2(right, rect.center().y - minutes.size().y / 2.0);
+    ui.painter().galley(at, minutes, inks[4]);
     // A hint or an outcome may run on where nothing says how it stood.
     let wide = row.stood.is_empty();
-    for (column, text) in spoken.into_iter().enumerate() {
+    for (column, text) in spoken.into_iter().enumerate().take(COLUMNS.len()) {
         if text.is_empty() {
             continue;
         }
@@ -122,9 +132,9 @@ pub fn row_ui(ui: &mut Ui, theme: &Theme, row: &Row) {
         } else {
             COLUMNS[column]
         };
-        let end = COLUMNS.get(column + 1).copied().unwrap_or(1.0);
         let left = rect.left() + start * rect.width();
-        let width = (end - start) * rect.width() - 8.0;
+        let end = (COLUMNS.get(column + 1)).map_or(right, |end| rect.left() + end * rect.width());
+        let width = end - left - 8.0;
         let (font, ink) = (fonts[column].clone(), inks[column]);
         let galley = fitted(ui, text, font, ink, width);
         let at = pos2(left, rect.center().y - galley.size().y / 2.0);

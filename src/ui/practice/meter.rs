@@ -6,14 +6,16 @@ use super::vehicle::Page;
 use crate::{
     app::{
         points,
-        practice::{Command, shown, stood},
+        practice::{Command, stood},
         words,
     },
     circuit::{Point, Terminal},
+    explain::names,
     practice::{
-        Hint, Move, Outcome,
+        Hint, Move,
         session::{HINT, KEY},
     },
+    quantity::format::clock,
     reading::{Kind, Lamp},
     ui::{
         act::Act,
@@ -90,7 +92,7 @@ pub fn meter_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>
             let price = point.and_then(|red| page.go.session.price_of(kind, red, black));
             let text = price.map_or_else(
                 || "Measure".to_owned(),
-                |minutes| format!("Measure ({minutes:.1} min)"),
+                |minutes| format!("Measure ({})", clock(minutes)),
             );
             ui.add_enabled_ui(page.is_free() && point.is_some(), |ui| {
                 let button = button_ui(ui, theme, Tone::Primary, &text, Some("Measure"));
@@ -123,7 +125,7 @@ fn kinds_ui(
 /// The way to a hint.
 fn ask_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
     ui.add_enabled_ui(page.is_free() && page.go.hint().is_none(), |ui| {
-        let text = format!("Hint ({HINT:.0} min)");
+        let text = format!("Hint ({})", clock(HINT));
         let button = button_ui(ui, theme, Tone::Plain, &text, Some("Ask for a hint"));
         if button
             .on_hover_text("What the advice would be now; it costs minutes")
@@ -155,29 +157,21 @@ fn more_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
                 acts.push(Command::Do(Move::Load(load.from.clone())).into());
             }
         }
-        let text = format!("Cycle the key ({KEY:.0} min)");
+        let text = format!("Cycle the key ({})", clock(KEY));
         if button_ui(ui, theme, Tone::Plain, &text, Some("Cycle the key")).clicked() {
             acts.push(Command::Do(Move::Key).into());
         }
     });
 }
 
-/// What the meter shows: the last reading, and where it was taken.
+/// What the meter shows, and where the red lead is. Nothing once a lead was moved or the vehicle is not as it was.
 fn display_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>) {
     let c = &theme.colour;
-    let last =
-        page.go
-            .session
-            .steps()
-            .iter()
-            .rev()
-            .find_map(|step| match (&step.done, &step.outcome) {
-                (Move::Read { kind, red, .. }, Outcome::Read(value)) => {
-                    Some((shown(*value, *kind), words::point(red)))
-                }
-                _ => None,
-            });
-    let (text, place) = last.unwrap_or_else(|| ("– – –".to_owned(), "nothing read yet".to_owned()));
+    let (text, place) = match (page.go.display(), &page.go.bench.selection.point) {
+        (Some(reading), _) => (names::shown(reading), words::point(&reading.red)),
+        (None, Some(_)) => ("– – –".to_owned(), "not measured".to_owned()),
+        (None, None) => ("– – –".to_owned(), "no point is chosen".to_owned()),
+    };
     Frame::new()
         .fill(c.band)
         .stroke(Stroke::new(LINE, c.edge))
@@ -213,7 +207,7 @@ fn black_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
         let names: Vec<(String, String)> = (usual.iter())
             .map(|point| {
                 (
-                    point.to_string(),
+                    point.shown(),
                     format!("Black lead on {}", words::point(point)),
                 )
             })
@@ -252,8 +246,13 @@ fn lead_ui(
     acts: &mut Vec<Act>,
 ) {
     let circuit = &page.go.bench.job.circuit;
-    let now = now.map_or_else(String::new, ToString::to_string);
-    let key = format!("{} {}", field.name, page.go.session.steps().len());
+    let now = now.map_or_else(String::new, Point::shown);
+    let key = format!(
+        "{} {} {}",
+        field.name,
+        page.go.number,
+        page.go.session.steps().len()
+    );
     let read = |text: &str| {
         points::find(circuit, text).ok_or_else(|| "no such point on this sketch".to_owned())
     };

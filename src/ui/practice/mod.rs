@@ -44,17 +44,19 @@ pub use left::left_notices_ui;
 const NARROW: f32 = 900.0;
 
 /// A list, and beside it what belongs to the chosen row, each with the most width it gets; one under the other where there is
-/// little room.
+/// little room. By its name each keeps its own place where it was scrolled to.
 fn columns_ui(
     ui: &mut Ui,
     theme: &Theme,
+    name: &str,
     (list, widest): (f32, f32),
     acts: &mut Vec<Act>,
     list_ui: impl Fn(&mut Ui, &mut Vec<Act>),
     rest_ui: impl Fn(&mut Ui, &mut Vec<Act>),
 ) {
     let gap = theme.size.gap + 2.0;
-    ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+    let all = ScrollArea::vertical().id_salt(name).auto_shrink(false);
+    all.show(ui, |ui| {
         ui.spacing_mut().item_spacing.y = gap;
         if ui.available_width() < NARROW {
             list_ui(ui, acts);

@@ -27,6 +27,7 @@ pub fn progress_ui(ui: &mut Ui, theme: &Theme, state: &Practice, acts: &mut Vec<
     columns_ui(
         ui,
         theme,
+        "progress",
         (LIST, WIDEST),
         acts,
         |ui, acts| group_ui(ui, theme, state, acts),

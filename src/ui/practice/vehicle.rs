@@ -16,6 +16,7 @@ use crate::{
     },
     drawing::Harness,
     practice::Move,
+    quantity::format::clock,
     ui::{
         act::Act,
         bench::view::{Chosen, View},
@@ -57,7 +58,8 @@ pub fn vehicle_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Ac
         drawn_ui(ui, theme, &page.go.bench, page.harness, how, acts)
     };
     if room.width() < super::NARROW || room.height() < 420.0 {
-        let scroll = ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        let all = ScrollArea::vertical().id_salt(("vehicle", page.go.number));
+        let scroll = all.auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = gap;
             let size = vec2(ui.available_width(), SHEET);
             let (rect, _) = ui.allocate_exact_size(size, egui::Sense::empty());
@@ -79,7 +81,8 @@ pub fn vehicle_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Ac
     let view = piece(ui, top, "vehicle", |ui| draw(ui, acts));
     let right = Rect::from_min_max(pos2(split, room.top()), room.max);
     piece(ui, right, "to do", |ui| {
-        ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        let all = ScrollArea::vertical().id_salt(("to do", page.go.number));
+        all.auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = gap;
             right_ui(ui, theme, page, acts);
         });
@@ -125,8 +128,7 @@ fn story_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
         ui.horizontal(|ui| {
             ui.spacing_mut().interact_size.y = 26.0;
             label_ui(ui, "Clock", theme.label(), c.muted);
-            let clock = format!("{:.0} min", go.session.minutes());
-            label_ui(ui, &clock, theme.figure(), c.ink)
+            label_ui(ui, &clock(go.session.minutes()), theme.figure(), c.ink)
                 .on_hover_text("Minutes at the vehicle, as each step costs them");
             ui.add_space(theme.size.gap);
             if off.is_empty() {
