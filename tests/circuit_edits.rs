@@ -128,7 +128,7 @@ fn a_refused_edit_leaves_the_sketch_alone() {
             &point("BN"),
             &Addition::Ground { wire: false }
         ),
-        Err(EditError::SamePoint("BN".into()))
+        Err(EditError::SamePoint("battery −".into()))
     );
     assert_eq!(
         connect(&mut circuit, &point("SP1"), &point("SP1")),

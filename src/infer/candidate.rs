@@ -7,7 +7,7 @@ use super::{
     weigh::SizePrior,
 };
 use crate::{
-    circuit::{Circuit, Point, Terminal},
+    circuit::{Circuit, MOST_SUPPLIES, Point, Terminal},
     fault::{FaultKind, PRIORS, Site},
     network::Port,
     quantity::units::as_ohms,
@@ -365,7 +365,7 @@ impl List<'_> {
     }
 
     fn supplies(&mut self) {
-        for (index, supply) in self.circuit.supplies.iter().enumerate() {
+        for (index, supply) in (self.circuit.supplies.iter().enumerate()).take(MOST_SUPPLIES) {
             let site = Site::part(&supply.id);
             self.push(
                 site.clone(),

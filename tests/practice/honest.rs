@@ -29,8 +29,8 @@ fn looked_back(exercise: Exercise, moves: &[Move]) -> Debrief {
 }
 
 /// Common practice, no source: of a chain whose ends are known, a reading in the middle leaves half. Wires, the pins
-/// between them and the sensor are the places; where their number is odd the halves differ by one, and a place at the
-/// joint is in both.
+/// between them and the sensor are the places; where their number is odd the halves differ by one, a place at the
+/// joint is in both, and of the places that are left because two faults may be there together one or two count.
 #[test]
 fn a_reading_in_the_middle_of_a_plain_chain_leaves_half() {
     for (level, wires) in [(Level::First, 4), (Level::Everyday, 8), (Level::Hard, 14)] {
@@ -43,7 +43,7 @@ fn a_reading_in_the_middle_of_a_plain_chain_leaves_half() {
             let (before, after) = (looked.before.left, looked.after.left);
             let named = format!("level {level:?}, seed {seed}: {before} to {after}");
             assert!(before <= 2 * wires, "{named}");
-            assert!(2 * after <= before + 2 && after >= 2, "{named}");
+            assert!(2 * after <= before + 5 && after >= 2, "{named}");
             let bits = looked.before.bits - looked.after.bits;
             assert!((0.75..1.25).contains(&bits), "{named}: {bits} bits");
             assert_eq!(looked.flaw, None, "{named}");

@@ -94,12 +94,7 @@ fn brackets_find_an_open_wire_and_the_proof_counts() {
 #[test]
 fn a_fault_left_is_told_and_a_second_look_is_redundant() {
     let mut session = Session::start(chain()).expect("it can be done");
-    for moved in [
-        volts("C2.1f"),
-        volts("C2.1f"),
-        volts("C1.1n"),
-        open("W1", Some(0.2)),
-    ] {
+    for moved in [open("W1", Some(0.2)), volts("C2.1f"), volts("C2.1f")] {
         session.make(moved).expect("can be done");
     }
     let over = session.make(Move::HandOver).expect("nothing is unplugged");
@@ -113,8 +108,8 @@ fn a_fault_left_is_told_and_a_second_look_is_redundant() {
     let debrief = Debrief::of(&session).expect("it could be started");
     assert!(!debrief.found);
     let flaws: Vec<Option<Flaw>> = debrief.looked.iter().map(|looked| looked.flaw).collect();
-    assert_eq!(flaws[..2], [None, Some(Flaw::Redundant)], "{flaws:?}");
-    assert_eq!(flaws[3], Some(Flaw::Premature), "{flaws:?}");
+    let told = [Some(Flaw::Premature), None, Some(Flaw::Redundant)];
+    assert_eq!(flaws[..3], told, "{flaws:?}");
     assert!(debrief.score < 50);
 }
 

@@ -92,9 +92,11 @@ pub fn save_at(window: &mut Window, path: &std::path::Path) {
 /// The full name of the first control whose name contains this.
 pub fn name_with(window: &Window, part: &str) -> Option<String> {
     let mut found = window.query_all_by_label_contains(part);
-    found
-        .next()
-        .and_then(|node: Node<'_>| node.accesskit_node().label())
+    found.next().and_then(|node: Node<'_>| {
+        let node = node.accesskit_node();
+        // Text that nothing can be done with has its words as its value.
+        node.label().or_else(|| node.value())
+    })
 }
 
 /// Whether any text or control on the screen contains this.

@@ -399,7 +399,7 @@ fn the_meter_shows_what_is_under_its_leads_now() {
         let go = window.state().practice().go.as_ref().expect("a vehicle");
         go.session.exercise().hidden[0].site.part.clone()
     };
-    assert!(shows(&window, "battery −") && !shows(&window, "BN"));
+    assert!(shows(&window, "battery negative") && !shows(&window, "BN"));
     assert!(
         display(&window).contains("– – –"),
         "what was left to you is on no display"

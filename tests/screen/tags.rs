@@ -80,7 +80,7 @@ fn written(window: &Window) -> Vec<(String, Rect)> {
 }
 
 fn tags<'a>(written: &'a [(String, Rect)], read: &[(&str, f64)]) -> Vec<&'a (String, Rect)> {
-    let of = |value: &f64| format!("{value:.4} V");
+    let of = |value: &f64| format!("{:.1} mV", 1e3 * value);
     let is = |word: &str| read.iter().any(|(_, value)| word.ends_with(&of(value)));
     written.iter().filter(|(word, _)| is(word)).collect()
 }
