@@ -5,7 +5,7 @@ use std::{collections::HashSet, sync::Arc};
 use egui::{Color32, Galley, Painter, Pos2, Rect, Stroke, Ui, Vec2, pos2, vec2};
 
 use super::{
-    place::Taken,
+    place::{May, Taken},
     sheet::Sheet,
     spot::{face, symbol_rect},
     view::View,
@@ -109,8 +109,8 @@ fn led_ui(
     labels: &mut Vec<Label>,
 ) {
     let (at, half) = (symbol.center(), symbol.height() / 2.0);
-    let found = [false, true].into_iter();
-    let mut found = found.filter_map(|on| taken.led(at, word.size(), half + LED, on));
+    let found = [May::Free, May::OnWires, May::Across].into_iter();
+    let mut found = found.filter_map(|may| taken.led(at, word.size(), half + LED, may));
     let Some(spot) = found.next() else {
         return;
     };

@@ -10,6 +10,9 @@ const CELLS: usize = 128;
 /// Turns to the sides and rings above and below, within which a label with a line to its point looks for room.
 const TURNS: i16 = 23;
 const RINGS: usize = 16;
+/// One turn to the side as a share of the label's width, or of this width where the label is shorter.
+const TURN: f32 = 0.1;
+const SHORT: f32 = 60.0;
 /// Half the width of a line to a label, with air.
 const LEADER: f32 = 2.0;
 /// Length of the pieces in which a slanting line takes its room.
@@ -22,6 +25,17 @@ enum What {
     Solid,
     /// A wire or its hatching: a label that must be somewhere may lie on it.
     Line,
+}
+
+/// Where a label that has a line to what it names may stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum May {
+    /// Where nothing is, its line over nothing.
+    Free,
+    /// On wires, its line over nothing but those.
+    OnWires,
+    /// On wires, its line over anything.
+    Across,
 }
 
 /// What is taken on the sheet.
@@ -118,14 +132,14 @@ impl Taken {
         })
     }
 
-    /// The nearest free place above or below a point to which a line passes over nothing; where it must, on wires.
-    pub fn led(&self, at: Pos2, size: Vec2, clear: f32, on_lines: bool) -> Option<Rect> {
+    /// The nearest place above or below a point where a label may stand.
+    pub fn led(&self, at: Pos2, size: Vec2, clear: f32, may: May) -> Option<Rect> {
         let places = Self::around(at, size, clear).into_iter();
         let mut rooms = places.map(|centre| Rect::from_center_size(centre, size));
         rooms.find(|rect| {
             let room = rect.expand(1.0);
-            let free = self.free(room) || on_lines && self.free_but_lines(room);
-            free && !self.crosses(at, Self::end(at, *rect))
+            let free = self.free(room) || may != May::Free && self.free_but_lines(room);
+            free && (may == May::Across || !self.crosses(at, Self::end(at, *rect)))
         })
     }
 
@@ -177,7 +191,7 @@ impl Taken {
             for sign in [-1.0, 1.0] {
                 for aside in 0..TURNS {
                     let steps = (aside + 1) / 2 * if aside % 2 == 0 { 1 } else { -1 };
-                    let dx = f32::from(steps) * 0.1 * size.x;
+                    let dx = f32::from(steps) * TURN * size.x.max(SHORT);
                     centres.push((
                         (dx.abs() * 0.8).hypot(dy),
                         pos2(at.x + dx, at.y + sign * dy),

@@ -11,7 +11,7 @@ use egui::{
 use super::{
     ground::FOOT,
     harness_card::ZOOM,
-    place::Taken,
+    place::{May, Taken},
     sheet::Sheet,
     spot::point_at,
     view::{Chosen, View},
@@ -52,8 +52,8 @@ impl Form {
     }
 
     /// Where it has room.
-    fn room(&self, taken: &Taken, at: Pos2, on_wires: bool) -> Option<Rect> {
-        taken.led(at, self.size(), self.clear, on_wires)
+    fn room(&self, taken: &Taken, at: Pos2, may: May) -> Option<Rect> {
+        taken.led(at, self.size(), self.clear, may)
     }
 }
 
@@ -104,12 +104,13 @@ fn tag_ui(
     let word = word.or_else(|| should.map(|text| quiet(format!("should {text}"))));
     let short = Form::new(word.into_iter().collect(), SHORT_AIR, CLEAR.1);
     let near = |rect: &Rect| at.distance(Taken::end(at, *rect)) < FAR;
-    let found = (full
-        .room(taken, at, false)
-        .filter(near)
-        .map(|rect| (&full, rect)))
-    .or_else(|| Some((&short, short.room(taken, at, false)?)))
-    .or_else(|| Some((&short, short.room(taken, at, true)?)));
+    let shorter = |may| Some((&short, short.room(taken, at, may)?));
+    let found = full.room(taken, at, May::Free).filter(near);
+    let found = found
+        .map(|rect| (&full, rect))
+        .or_else(|| shorter(May::Free))
+        .or_else(|| shorter(May::OnWires))
+        .or_else(|| shorter(May::Across));
     let Some((form, rect)) = found else {
         return false;
     };
