@@ -194,10 +194,8 @@ fn tabbed_text_that_is_no_list_of_sensors_is_asked_about() {
     assert!(shows(&harness, "A list of sensors"));
     click(&mut harness, "Cancel");
     assert_eq!(harness.state().model().job.circuit, before);
-    harness.get_by_label("Outline of the circuit").focus();
-    settle(&mut harness);
-    ctrl(&mut harness, Key::Home);
-    press(&mut harness, Key::End);
+    // From a part that was named above.
+    type_in_outline(&mut harness, "\nSP1\n  ");
     harness.event(Event::Paste("Oil pressure\t0.7 m\t8 mA".to_owned()));
     settle(&mut harness);
     let model = harness.state().model();
