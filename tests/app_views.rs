@@ -19,6 +19,7 @@ use pinchpoint::{
         END_ROOM_M, Group, layout,
         profile::{Profile, Taken, profile},
     },
+    explain::{steps, worked_sum},
     fault::{FaultKind, Site},
     notebook::{Job, parse_job},
     quantity::units::{as_ohms, milliamperes, ohms, volts},
@@ -381,6 +382,12 @@ fn what_hinges_on_a_limit_is_told_as_such_by_answer_and_drawing_alike() {
     assert!(should.contains(" to "), "{should}");
     let row = &log_rows(&model)[0].should_read;
     assert!(row.contains(" to "), "{row}");
+    let told = steps(&model.job.question(), findings);
+    let wrong = |text: &str| text.contains("should be");
+    assert!(!told.iter().any(|step| wrong(&step.text)), "{told:?}");
+    let sum = worked_sum(&model.job.question(), findings);
+    let hinges = |text: &str| text.contains("hinges on the supply's limit");
+    assert!(sum.lines.iter().any(|line| hinges(&line.text)), "{sum:?}");
     let said = |place: &str| {
         findings
             .problems

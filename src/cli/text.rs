@@ -237,7 +237,10 @@ fn readings(job: &Job, findings: &Findings) -> String {
         ];
         match finding {
             Some(finding) => {
-                row.push(si(finding.healthy.mean, unit));
+                row.push(match finding.hinges {
+                    Some(hinges) => names::should(finding.healthy.mean, Some(hinges), unit),
+                    None => si(finding.healthy.mean, unit),
+                });
                 row.push(
                     finding
                         .suspected

@@ -23,10 +23,25 @@ pub(super) fn hinges(weigher: &mut Weigher<'_>, before: &[Outlook]) -> Vec<Hinge
         source[LIMIT] = END;
     }
     let upper = weigher.values(&[], &deviations);
-    let told = |(expected, upper): (&Outlook, f64)| {
+    let told = |expected: &Outlook, upper: f64| {
         let off = (OFF_SD * expected.sd).max(OFF_SHARE * expected.mean.abs());
-        let low = expected.mean - END * expected.sd;
-        (upper - expected.mean > off).then_some((low, upper))
+        upper - expected.mean > off
     };
-    before.iter().zip(upper).map(told).collect()
+    if !before
+        .iter()
+        .zip(upper)
+        .any(|(expected, upper)| told(expected, upper))
+    {
+        return vec![None; before.len()];
+    }
+    // The sensitivities are worth their time only now.
+    let upper = weigher.before(&[], &deviations);
+    let ends = |(expected, upper): (&Outlook, Outlook)| {
+        let ends = (
+            expected.mean - END * expected.sd,
+            upper.mean + END * upper.sd,
+        );
+        told(expected, upper.mean).then_some(ends)
+    };
+    before.iter().zip(upper).map(ends).collect()
 }

@@ -156,7 +156,13 @@ fn line(
         let (Some(found), Some(place)) = (at.get(point), harness.place(point)) else {
             continue;
         };
-        line.healthy.push(Level::new(place.x, found.healthy));
+        let healthy = Level::new(place.x, found.healthy);
+        let (low, high) = found.hinges.unwrap_or((healthy.low, healthy.high));
+        line.healthy.push(Level {
+            low,
+            high,
+            ..healthy
+        });
         if let Some(suspected) = found.suspected {
             if let (Some(before), Some(kink)) = (before, kink)
                 && kink.lies_between(before, point)

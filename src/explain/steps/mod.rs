@@ -47,10 +47,11 @@ impl Used<'_> {
     fn against(&self, question: &Question<'_>) -> Against {
         let Predicted { mean, sd } = self.finding.healthy;
         let noted = self.reading.noted_to().unwrap_or(0.0);
-        let slack = 3.0 * sd + question.meter.band(mean).max(noted);
-        if self.volts < mean - slack {
+        let shown = question.meter.band(mean).max(noted);
+        let (low, high) = (self.finding.hinges).unwrap_or((mean - 3.0 * sd, mean + 3.0 * sd));
+        if self.volts < low - shown {
             Against::Low
-        } else if self.volts > mean + slack {
+        } else if self.volts > high + shown {
             Against::High
         } else {
             Against::Right
@@ -62,7 +63,7 @@ impl Used<'_> {
     }
 
     fn should(&self) -> String {
-        names::expected(self.finding.healthy.mean, Unit::Volts)
+        names::should(self.finding.healthy.mean, self.finding.hinges, Unit::Volts)
     }
 }
 

@@ -234,7 +234,7 @@ impl Story<'_> {
             Some((entry, reading)) => {
                 let unit = reading.kind.unit();
                 let should = self.finding().map_or_else(String::new, |finding| {
-                    let should = names::expected(finding.healthy.mean, unit);
+                    let should = names::should(finding.healthy.mean, finding.hinges, unit);
                     format!(", should read {should}")
                 });
                 let mistaken = self
@@ -246,6 +246,14 @@ impl Story<'_> {
                     names::leads(reading),
                     names::shown(reading)
                 ));
+                let hinges = self
+                    .finding()
+                    .is_some_and(|finding| finding.hinges.is_some());
+                if hinges && self.suspect.is_none() {
+                    self.say(
+                        "It hinges on the supply's limit; the sum takes that as it is stated.",
+                    );
+                }
                 if mistaken {
                     self.say("It is probably a mistake; the sum is what it should have been.");
                 }
