@@ -15,4 +15,5 @@ mod notebook;
 mod notices;
 mod practice;
 mod reach;
+mod sketch;
 mod tags;

@@ -13,5 +13,6 @@ mod moving;
 mod rail;
 mod shown;
 mod signals;
+mod slips;
 mod topology;
 mod vehicle;
