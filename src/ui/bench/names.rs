@@ -34,9 +34,9 @@ impl Label {
 
 /// Characters of a sensor's name, the most first, as far as there is room.
 const NAME: [usize; 4] = [40, 26, 16, 10];
-/// Characters of a name for which room is kept right of the outermost sensors, and the most room.
-const KEPT: usize = 16;
-const KEPT_ROOM: f32 = 104.0;
+/// Characters of a name for which room is kept right of the outermost sensors, and the most room as a share of the width.
+const KEPT: usize = 22;
+const KEPT_ROOM: f32 = 0.13;
 /// Share of the sheet's metres, at its end, in which a sensor counts as outermost.
 const OUTERMOST: f64 = 0.06;
 
@@ -54,7 +54,10 @@ pub fn end_room(ui: &Ui, theme: &Theme, sheet: &Sheet<'_>) -> f32 {
             .layout_no_wrap(text, theme.small(), theme.colour.muted);
         word.size().x + NAME_GAP
     });
-    face(theme) + widths.fold(0.0, f32::max).min(KEPT_ROOM)
+    face(theme)
+        + widths
+            .fold(0.0, f32::max)
+            .min(KEPT_ROOM * ui.available_width())
 }
 
 /// Distance of a sensor's name from its box: beside it, and at the end of a line.

@@ -24,7 +24,7 @@ use crate::{
 /// Distance of a tag from its point, in full and in short.
 const CLEAR: (f32, f32) = (26.0, 10.0);
 /// Length of a line to a tag in full from which a short one that is nearer does better.
-const FAR: f32 = 64.0;
+const FAR: f32 = 84.0;
 /// Air inside a tag: at both sides together, above and below together.
 const AIR: Vec2 = vec2(14.0, 8.0);
 const SHORT_AIR: Vec2 = vec2(10.0, 3.0);
