@@ -30,6 +30,8 @@ use crate::{
     },
 };
 
+/// Length of the line to a tag from which the tag is placed before the names of parts.
+const NEAR: f32 = 70.0;
 /// Lanes from which a sheet is crowded.
 const CROWDED: usize = 9;
 
@@ -56,11 +58,25 @@ pub fn harness_ui(
     let mut labels = Vec::new();
     let urgent = crowded_out(&painter, theme, sheet, &view, &taken);
     let is_urgent = |tag: &Tag| urgent.contains(&tag.point);
-    let mut left_out = tags_ui(&painter, theme, sheet, &view, &mut taken, is_urgent);
+    let mut left_out = tags_ui(
+        &painter,
+        theme,
+        sheet,
+        &view,
+        &mut taken,
+        (f32::INFINITY, is_urgent),
+    );
     load_names_beside_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
     names_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
     let others = |tag: &Tag| !is_urgent(tag);
-    left_out.extend(tags_ui(&painter, theme, sheet, &view, &mut taken, others));
+    left_out.extend(tags_ui(
+        &painter,
+        theme,
+        sheet,
+        &view,
+        &mut taken,
+        (f32::INFINITY, others),
+    ));
     happened_ui(&painter, theme, sheet, &view, &mut taken);
     wire_names_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
     load_names_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
@@ -83,7 +99,7 @@ pub fn harness_ui(
     view
 }
 
-/// Points whose tags would find no room behind the names of parts: they are placed before those.
+/// Points whose tags would find no room near them behind the names of parts: they are placed before those.
 fn crowded_out<'a>(
     painter: &Painter,
     theme: &Theme,
@@ -97,7 +113,7 @@ fn crowded_out<'a>(
     let mut labels = Vec::new();
     load_names_beside_ui(&unseen, theme, sheet, view, &mut trial, &mut labels);
     names_ui(&unseen, theme, sheet, view, &mut trial, &mut labels);
-    let left_out = tags_ui(&unseen, theme, sheet, view, &mut trial, |_| true);
+    let left_out = tags_ui(&unseen, theme, sheet, view, &mut trial, (NEAR, |_| true));
     left_out.into_iter().map(|(_, tag)| &tag.point).collect()
 }
 

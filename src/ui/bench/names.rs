@@ -123,6 +123,7 @@ fn led_ui(
     taken.take_leader(start, end);
     taken.take(spot);
     painter.line_segment([start, end], Stroke::new(1.0, theme.colour.muted));
+    painter.rect_filled(spot, 2, theme.colour.sheet);
     painter.galley(spot.min, word, Color32::PLACEHOLDER);
     labels.push(Label::new(part, spot));
 }

@@ -58,14 +58,14 @@ impl Form {
 }
 
 /// Draws those tags of points that were read as things stand, and of the chosen point, that pass the test. Answers which
-/// had no room.
+/// had no room, or none to which the line is shorter than `most`.
 pub fn tags_ui<'a>(
     painter: &Painter,
     theme: &Theme,
     sheet: &Sheet<'a>,
     view: &View,
     taken: &mut Taken,
-    passes: impl Fn(&Tag) -> bool,
+    (most, passes): (f32, impl Fn(&Tag) -> bool),
 ) -> LeftOut<'a> {
     let mut tags: Vec<(Pos2, &Tag)> = (sheet.tags.iter())
         .filter(|tag| (tag.reads.is_some() || tag.should_read.is_some()) && passes(tag))
@@ -77,7 +77,10 @@ pub fn tags_ui<'a>(
         let point = &tag.point;
         (!sheet.point_selected(point), !sheet.amiss(point))
     });
-    tags.retain(|(at, tag)| !tag_ui(painter, theme, *at, tag, sheet.amiss(&tag.point), taken));
+    tags.retain(|(at, tag)| {
+        let amiss = sheet.amiss(&tag.point);
+        !tag_ui(painter, theme, (*at, most), tag, amiss, taken)
+    });
     tags
 }
 
@@ -85,7 +88,7 @@ pub fn tags_ui<'a>(
 fn tag_ui(
     painter: &Painter,
     theme: &Theme,
-    at: Pos2,
+    (at, most): (Pos2, f32),
     tag: &Tag,
     amiss: bool,
     taken: &mut Taken,
@@ -103,14 +106,20 @@ fn tag_ui(
     let word = reads.map(|text| strong(text.clone()));
     let word = word.or_else(|| should.map(|text| quiet(format!("should {text}"))));
     let short = Form::new(word.into_iter().collect(), SHORT_AIR, CLEAR.1);
-    let near = |rect: &Rect| at.distance(Taken::end(at, *rect)) < FAR;
-    let shorter = |may| Some((&short, short.room(taken, at, may)?));
-    let found = full.room(taken, at, May::Free).filter(near);
+    let within = |most: f32| move |rect: &Rect| at.distance(Taken::end(at, *rect)) < most;
+    let shorter = |may, most| {
+        let room = short.room(taken, at, may).filter(within(most));
+        Some((&short, room?))
+    };
+    let near = FAR.min(most);
+    let found = full.room(taken, at, May::Free).filter(within(near));
     let found = found
         .map(|rect| (&full, rect))
-        .or_else(|| shorter(May::Free))
-        .or_else(|| shorter(May::OnWires))
-        .or_else(|| shorter(May::Across));
+        .or_else(|| shorter(May::Free, near))
+        .or_else(|| shorter(May::OnWires, near))
+        .or_else(|| shorter(May::Free, most))
+        .or_else(|| shorter(May::OnWires, most))
+        .or_else(|| shorter(May::Across, most));
     let Some((form, rect)) = found else {
         return false;
     };
