@@ -5,19 +5,18 @@ use crate::{
     circuit::{
         Circuit, Colour, ConductorSize, LoadModel, Point,
         edit::{self, Addition, EditError},
+        limits::METRES,
         point::is_designation,
         stock,
     },
     quantity::{
         Unit, typed_number,
-        units::{amperes, metres, ohms, square_millimetres},
+        units::{amperes, metres, ohms},
     },
 };
 
 /// Most rows that are taken.
 pub const MOST_ROWS: usize = 100;
-/// Longest wire of a row, m.
-const LONGEST_M: f64 = 100.0;
 
 /// One sensor with its plug and its wire, as far as the row tells of them.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -114,9 +113,10 @@ fn put(row: &mut NewSensor, field: &str) -> Result<(), String> {
         return once(&mut row.draw, draw, field);
     }
     if let Some(length) = length(field) {
-        if !(0.001..=LONGEST_M).contains(&length) {
+        if !METRES.contains(&length) {
+            let (least, most) = (METRES.start(), METRES.end());
             return Err(format!(
-                "“{field}” is no length of a wire: give 0.001 to {LONGEST_M} m"
+                "“{field}” is no length of a wire: give {least} to {most} m"
             ));
         }
         return once(&mut row.length_m, length, field);
@@ -161,7 +161,7 @@ fn draw(field: &str) -> Option<Draw> {
         return None;
     }
     let end = field.trim_end().to_lowercase();
-    if end.ends_with("ma") || end.ends_with('a') && !end.ends_with("ohma") {
+    if end.ends_with('a') {
         return typed_number(field, Unit::Amperes).ok().map(Draw::Current);
     }
     let resistance =
@@ -179,20 +179,11 @@ fn length(field: &str) -> Option<f64> {
     typed_number(field, Unit::Metres).ok().filter(|_| number)
 }
 
+/// A size with its unit; a bare number tells nothing.
 fn size(field: &str) -> Option<ConductorSize> {
     let text = field.to_ascii_lowercase();
-    if let Some(gauge) = text.strip_prefix("awg") {
-        let gauge: i8 = gauge.trim().parse().ok()?;
-        return (-3..=40)
-            .contains(&gauge)
-            .then_some(ConductorSize::Awg(gauge));
-    }
-    let number = text
-        .strip_suffix("mm²")
-        .or_else(|| text.strip_suffix("mm2"))?;
-    let area: f64 = number.trim().replace(',', ".").parse().ok()?;
-    let sound = (0.05..=120.0).contains(&area);
-    sound.then(|| ConductorSize::SquareMillimetres(square_millimetres(area)))
+    let told = text.starts_with("awg") || text.ends_with("mm²") || text.ends_with("mm2");
+    field.parse().ok().filter(|_| told)
 }
 
 /// Hangs the sensors from a point, each with its plug and wire; answers the last one's designation. All or, with an

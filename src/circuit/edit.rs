@@ -6,7 +6,7 @@ use super::{
     Circuit, Point, Terminal, Wire,
     check::MAX_PINS,
     limits::METRES,
-    point::{BATTERY_NEGATIVE, is_designation},
+    point::{BATTERY_NEGATIVE, DESIGNATION_LIMIT, is_designation},
     stock,
 };
 use crate::quantity::{
@@ -38,7 +38,8 @@ pub enum EditError {
     SamePoint(String),
     /// Not a designation.
     #[error(
-        "“{0}” cannot be a designation: use a letter, then letters, digits, - and _, at most 24 in all"
+        "“{0}” cannot be a designation: use a letter, then letters, digits, - and _, at most {most} in all",
+        most = DESIGNATION_LIMIT
     )]
     BadDesignation(String),
     /// The designation of the battery negative.
@@ -48,7 +49,11 @@ pub enum EditError {
     #[error("{0} is the designation of another part: choose one that is free")]
     Taken(String),
     /// A length that no wire has.
-    #[error("a wire cannot be {0} m long: give 0.001 to 1000 m, or leave it unknown")]
+    #[error(
+        "a wire cannot be {0} m long: give {least} to {most} m, or leave it unknown",
+        least = METRES.start(),
+        most = METRES.end()
+    )]
     Length(String),
     /// A place that is not on the wire.
     #[error("{0} is not between the ends of the wire: give a fraction from 0 to 1")]
@@ -57,7 +62,7 @@ pub enum EditError {
     #[error("{0} is the only module: add another one before you remove it")]
     LastSupply(String),
     /// A connector is full.
-    #[error("{0} has 200 pins already, the most that a connector can have")]
+    #[error("{0} has {most} pins already, the most that a connector can have", most = MAX_PINS)]
     TooManyPins(String),
 }
 

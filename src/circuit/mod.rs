@@ -5,7 +5,7 @@ pub mod colour;
 pub mod edit;
 pub mod find;
 pub mod hazard;
-mod limits;
+pub(crate) mod limits;
 pub mod link;
 pub mod material;
 pub mod outline;

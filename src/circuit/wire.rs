@@ -1,14 +1,18 @@
 //! Wires: length, conductor size, and the resistance that follows from them.
 
+use std::{fmt, str::FromStr};
+
 use serde::{Deserialize, Serialize};
 
 use super::{
     Colour, Point,
+    limits::{AREA, GAUGES},
     material::{COPPER, voltage_drop},
 };
 use crate::quantity::{
-    Amperes, Metres, Ohms, SquareMillimetres, Volts,
-    units::{as_metres, metres, square_millimetres},
+    Amperes, Metres, Ohms, SquareMillimetres, Unit, Volts,
+    format::as_read,
+    units::{as_metres, as_square_millimetres, metres, square_millimetres},
 };
 
 /// Resistivity of annealed copper at 20 °C in Ω·mm²/m, exactly 1/58 (IEC 60028).
@@ -41,6 +45,63 @@ impl ConductorSize {
                 square_millimetres(std::f64::consts::FRAC_PI_4 * diameter * diameter)
             }
         }
+    }
+}
+
+impl fmt::Display for ConductorSize {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::SquareMillimetres(area) => {
+                // Metres are shown without a prefix, which leaves the number alone.
+                let number = as_read(as_square_millimetres(*area), Unit::Metres);
+                write!(f, "{} mm²", number.trim_end_matches(" m"))
+            }
+            Self::Awg(gauge) => write!(f, "AWG {gauge}"),
+        }
+    }
+}
+
+/// Why a text is no conductor size.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum SizeError {
+    /// Neither an area nor a gauge.
+    #[error("Type square millimetres, e.g. 0.5, or a gauge, e.g. AWG 20")]
+    NoSize,
+    /// A gauge that no wire has.
+    #[error("Gauges run from {} (4/0) to {}", GAUGES.start(), GAUGES.end())]
+    Gauge,
+    /// An area that no wire has.
+    #[error("Between {} and {} mm²", AREA.start(), AREA.end())]
+    Area,
+}
+
+/// ```
+/// use pinchpoint::circuit::ConductorSize;
+/// let read = |text: &str| text.parse::<ConductorSize>().map(|size| size.to_string());
+/// assert_eq!(read("0,5 mm2").as_deref(), Ok("0.5 mm²"));
+/// assert_eq!(read("0.35").as_deref(), Ok("0.35 mm²"));
+/// assert_eq!(read("awg20").as_deref(), Ok("AWG 20"));
+/// assert!(read("thin").is_err() && read("awg 99").is_err() && read("nan").is_err());
+/// ```
+impl FromStr for ConductorSize {
+    type Err = SizeError;
+
+    fn from_str(text: &str) -> Result<Self, SizeError> {
+        let text = text.trim().to_ascii_lowercase();
+        if let Some(gauge) = text.strip_prefix("awg") {
+            let gauge: i8 = gauge.trim().parse().map_err(|_| SizeError::NoSize)?;
+            let known = GAUGES.contains(&gauge);
+            return known.then_some(Self::Awg(gauge)).ok_or(SizeError::Gauge);
+        }
+        let number = text
+            .trim_end_matches("mm²")
+            .trim_end_matches("mm2")
+            .trim()
+            .replace(',', ".");
+        let area: f64 = number.parse().map_err(|_| SizeError::NoSize)?;
+        let known = AREA.contains(&area);
+        let size = Self::SquareMillimetres(square_millimetres(area));
+        known.then_some(size).ok_or(SizeError::Area)
     }
 }
 

@@ -2,21 +2,18 @@
 
 use egui::Ui;
 
-use super::fields::{Measure, Row, plain};
+use super::fields::{Measure, Row};
 use crate::{
-    circuit::{Colour, ConductorSize, Connector, Fuse, Ground, Splice, Wire},
+    circuit::{Colour, ConductorSize, Connector, Fuse, Ground, Splice, Wire, limits::METRES},
     quantity::{
         Unit,
-        units::{
-            amperes, as_amperes, as_metres, as_minutes, as_ohms, as_square_millimetres, metres,
-            minutes, ohms, square_millimetres,
-        },
+        units::{amperes, as_amperes, as_metres, as_minutes, as_ohms, metres, minutes, ohms},
     },
     ui::theme::Theme,
 };
 
-/// Longest wire, metres.
-const LENGTH: (f64, f64) = (0.0, 100.0);
+/// Length of a wire, metres.
+const LENGTH: (f64, f64) = (*METRES.start(), *METRES.end());
 /// Resistances of contacts, straps and fuses.
 const SMALL_OHMS: (f64, f64) = (0.0, 1000.0);
 /// Pins of a connector whose contacts are listed.
@@ -36,7 +33,11 @@ pub fn wire_ui(ui: &mut Ui, theme: &Theme, row: &mut Row<'_>, mut wire: Wire) ->
         LENGTH,
     );
     wire.length = length.map(metres);
-    if let Some(size) = row.kept_ui(ui, theme, "Size", "", &size_text(wire.size), size) {
+    let read = |text: &str| {
+        text.parse::<ConductorSize>()
+            .map_err(|error| error.to_string())
+    };
+    if let Some(size) = row.kept_ui(ui, theme, "Size", "", &wire.size.to_string(), read) {
         wire.size = size;
         changed = true;
     }
@@ -57,40 +58,6 @@ pub fn wire_ui(ui: &mut Ui, theme: &Theme, row: &mut Row<'_>, mut wire: Wire) ->
     changed |= row.text_ui(ui, theme, "Circuit number", &mut wire.circuit_number);
     changed |= row.text_ui(ui, theme, "Bundle", &mut wire.bundle);
     changed.then_some(wire)
-}
-
-fn size_text(size: ConductorSize) -> String {
-    match size {
-        ConductorSize::SquareMillimetres(area) => {
-            format!("{} mm²", plain(as_square_millimetres(area)))
-        }
-        ConductorSize::Awg(gauge) => format!("AWG {gauge}"),
-    }
-}
-
-/// Reads `0.5`, `0,5 mm2`, `AWG 20`.
-fn size(text: &str) -> Result<ConductorSize, String> {
-    let wrong = || "Type square millimetres, e.g. 0.5, or a gauge, e.g. AWG 20".to_owned();
-    let text = text.trim().to_ascii_lowercase();
-    if let Some(gauge) = text.strip_prefix("awg") {
-        let gauge: i8 = gauge.trim().parse().map_err(|_| wrong())?;
-        return if (-3..=40).contains(&gauge) {
-            Ok(ConductorSize::Awg(gauge))
-        } else {
-            Err("Gauges run from -3 (4/0) to 40".to_owned())
-        };
-    }
-    let number = text
-        .trim_end_matches("mm²")
-        .trim_end_matches("mm2")
-        .trim()
-        .replace(',', ".");
-    let area: f64 = number.parse().map_err(|_| wrong())?;
-    if (0.05..=120.0).contains(&area) {
-        Ok(ConductorSize::SquareMillimetres(square_millimetres(area)))
-    } else {
-        Err("Between 0.05 and 120 mm²".to_owned())
-    }
 }
 
 /// Fields of a connector; answers it when something was changed.
@@ -204,18 +171,4 @@ pub fn fuse_ui(ui: &mut Ui, theme: &Theme, row: &mut Row<'_>, mut fuse: Fuse) ->
     );
     fuse.resistance = ohms(cold);
     changed.then_some(fuse)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn sizes_are_read_as_square_millimetres_or_gauge() {
-        assert_eq!(size("AWG 20"), Ok(ConductorSize::Awg(20)));
-        assert_eq!(size_text(size("0,5 mm²").unwrap()), "0.5 mm²");
-        for wrong in ["", "thin", "awg", "awg 99", "0", "-1", "nan", "inf"] {
-            assert!(size(wrong).is_err(), "{wrong}");
-        }
-    }
 }
