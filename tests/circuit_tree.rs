@@ -1,4 +1,5 @@
-//! The feed as a tree: distances, what hangs below a connector, loops, and the return side.
+//! The feed as a tree: distances, what hangs below a connector, loops, and the return side. Metres are
+//! added up by hand.
 
 use std::collections::BTreeSet;
 

@@ -1,4 +1,5 @@
-//! The harness layout: to scale, complete, free of overlaps, the same every time.
+//! The harness layout: to scale, complete, free of overlaps, the same every time. Positions follow
+//! from the metres that are drawn, by definition.
 
 mod support;
 

@@ -1,4 +1,5 @@
-//! Typed and shown numbers: what is understood, what is refused, and that both ways agree.
+//! Typed and shown numbers: what is understood, what is refused, and that both ways agree. What is
+//! typed is common practice, no source; prefixes are those of the SI.
 
 use pinchpoint::quantity::{
     Typed, TypedError, Unit,

@@ -42,6 +42,9 @@ pub struct Latest<Q, A> {
 /// Does the work on its own thread, with a rest after each request (none: `Duration::ZERO`). A panic in `work` is
 /// turned into an answer by `failed`, with its text. The second thing that `work` is given says whether its answer is
 /// still awaited; what it answers after a no is dropped by whoever asks only about the latest.
+///
+/// # Errors
+/// The system gives no thread.
 pub fn start<Q, A>(
     name: &str,
     rest: Duration,
@@ -58,6 +61,9 @@ where
 }
 
 /// The same where a part of the answer is there early: the third thing that `work` is given hands it out.
+///
+/// # Errors
+/// The system gives no thread.
 pub fn start_in_steps<Q, A>(
     name: &str,
     rest: Duration,

@@ -7,7 +7,7 @@ use crate::{
         lower::{Model, most_shown},
         unknown::{FOLLOWED, broad},
     },
-    quantity::units::as_volts,
+    quantity::{Unit, format::as_read, units::as_volts},
     reading::{Entry, Kind, Value, rename::missing},
 };
 
@@ -171,7 +171,10 @@ fn impossible(question: &Question<'_>, most_volts: f64) -> Vec<Problem> {
         let problem = match reading.kind {
             Kind::Volts if value.abs() > most_shown(reading.kind) => None,
             Kind::Volts if value.abs() > 1.1 * highest => Some((
-                format!("{value} V is more than any source on the sketch gives ({highest:.2} V)"),
+                format!(
+                    "{} is more than any source on the sketch gives ({highest:.2} V)",
+                    as_read(value, Unit::Volts)
+                ),
                 "check the unit, or draw the rail that the feed may be touching",
             )),
             _ => None,

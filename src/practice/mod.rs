@@ -1,4 +1,8 @@
 //! Practice: hidden faults in a simulated vehicle, to be found by test after test; then what each test was worth.
+//!
+//! A `drill` with a seed makes an `exercise`; `world` is the vehicle with its meter, solved by code of its own; a `session` takes
+//! moves that cost minutes, with a `hint` where one is asked for; `debrief` looks back, and `progress` keeps the record.
+//! `trainee` plays by itself, `path` follows the advice to the end, `calibration` counts how often answers were right.
 
 pub mod belief;
 pub mod calibration;
@@ -28,5 +32,5 @@ pub use session::{Move, MoveError, Outcome, Session, Step};
 pub use unfinished::Unfinished;
 pub use world::{Hidden, HiddenError, MeasureError, World};
 
-/// Practice has no panels that will not come off.
+/// What cannot be reached in practice: nothing, as no panel of its vehicles stays on.
 static EVERYTHING_IN_REACH: std::collections::BTreeSet<String> = std::collections::BTreeSet::new();

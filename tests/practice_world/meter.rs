@@ -1,4 +1,5 @@
-//! What the simulated meter shows: steps, over-range, errors within the specification, and the same for the same seed.
+//! What the simulated meter shows: steps, over-range, errors within the specification, and the same for the same seed. Its
+//! bands are calculated from the meter's data (percent of reading plus counts), by definition.
 
 use pinchpoint::{
     circuit::Point,

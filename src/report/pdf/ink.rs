@@ -34,7 +34,10 @@ struct Fonts {
     bold: Font,
 }
 
-/// The file's bytes, or why there are none.
+/// The file's bytes.
+///
+/// # Errors
+/// Why there are none.
 pub fn write(flow: &Flow<'_>, report: &Report) -> Result<Vec<u8>, String> {
     let broken = || "the font that ships is broken".to_owned();
     let fonts = Fonts {

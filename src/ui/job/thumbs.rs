@@ -223,7 +223,10 @@ fn turned(image: ColorImage, turn: Turn) -> ColorImage {
     ColorImage::new(size, pixels)
 }
 
-/// The thread's waker.
+/// The thread, which wakes the window when a picture is there.
+///
+/// # Errors
+/// The system gives no thread.
 pub fn start_thumbs(ctx: &Context) -> std::io::Result<Thumbs> {
     let ctx = ctx.clone();
     Thumbs::start(Arc::new(move || ctx.request_repaint()))
