@@ -1,20 +1,24 @@
 //! What single faults cost as a feed grows to 2,000 wires and a log to 200 readings. Prints a table: the time of the
-//! fastest of three runs, and that time for each candidate and reading.
+//! fastest of three runs, and that time for each candidate and reading. The supply is one that can feed them all, then one of
+//! which nothing is known: it is taken to be at its limit, and the readings tell little apart.
+
+#[path = "../tests/support/large.rs"]
+mod large;
 
 use std::{
     hint::black_box,
     time::{Duration, Instant},
 };
 
+use large::large;
 use pinchpoint::{
-    circuit::{Circuit, Point, Terminal, quick::quick_feed},
+    circuit::{Circuit, LimitMode, Point, Terminal},
     infer::{
         candidate::candidates,
         lower::Model,
         predict::{Prediction, Predictor},
         search::singles,
     },
-    quantity::units::volts,
     reading::{Entry, Meter, Reading, State, Value},
 };
 
@@ -29,49 +33,6 @@ const GROWTH: [(usize, usize); 8] = [
     (1, 200),
     (20, 200),
 ];
-
-/// So many feeds of forty sensors and about a hundred wires behind one inline connector.
-fn grown(feeds: usize) -> Circuit {
-    let one = quick_feed(volts(9.0), 40, true, true);
-    let mut circuit = one.clone();
-    let shared = |id: &str| id == "M1" || id == "C1" || id == "G1" || id.is_empty();
-    for number in 1..feeds {
-        let renamed = |id: &str| {
-            if shared(id) {
-                id.to_owned()
-            } else {
-                format!("{id}_{number}")
-            }
-        };
-        let moved = |point: &Point| {
-            let mut point = point.clone();
-            point.part = renamed(&point.part);
-            point
-        };
-        for wire in one.wires.iter().filter(|wire| wire.from.part != "M1") {
-            let mut wire = wire.clone();
-            (wire.id, wire.from, wire.to) = (renamed(&wire.id), moved(&wire.from), moved(&wire.to));
-            circuit.wires.push(wire);
-        }
-        for connector in one.connectors.iter().filter(|c| c.id != "C1") {
-            let mut connector = connector.clone();
-            connector.id = renamed(&connector.id);
-            circuit.connectors.push(connector);
-        }
-        for splice in &one.splices {
-            let mut splice = splice.clone();
-            splice.id = renamed(&splice.id);
-            circuit.splices.push(splice);
-        }
-        for load in &one.loads {
-            let mut load = load.clone();
-            (load.id, load.feed, load.ret) =
-                (renamed(&load.id), moved(&load.feed), moved(&load.ret));
-            circuit.loads.push(load);
-        }
-    }
-    circuit
-}
 
 /// Readings at the module and at plugs, every other one with a connector parted, under a short in the middle of a wire.
 fn log(circuit: &Circuit, readings: usize) -> Vec<Entry> {
@@ -111,11 +72,18 @@ fn log(circuit: &Circuit, readings: usize) -> Vec<Entry> {
 
 fn main() {
     println!(
-        "| wires | nodes | candidates | states | readings | all single faults | a candidate and reading |"
+        "| supply | wires | nodes | candidates | states | readings | all single faults | a candidate and reading |"
     );
-    println!("| --- | --- | --- | --- | --- | --- | --- |");
-    for (feeds, readings) in GROWTH {
-        let circuit = grown(feeds);
+    println!("| --- | --- | --- | --- | --- | --- | --- | --- |");
+    for (known, (feeds, readings)) in [true, false]
+        .into_iter()
+        .flat_map(|known| GROWTH.map(|growth| (known, growth)))
+    {
+        let mut circuit = large(feeds);
+        if !known {
+            circuit.supplies[0].source = None;
+            circuit.supplies[0].limit = LimitMode::Unknown;
+        }
         let log = log(&circuit, readings);
         let model = Model::new(&circuit, &Meter::default(), &log, &[]);
         let list = candidates(&circuit, &model);
@@ -130,7 +98,12 @@ fn main() {
             .fold(Duration::MAX, Duration::min);
         let each = least.as_secs_f64() / (list.len() * readings) as f64;
         println!(
-            "| {} | {} | {} | {} | {} | {:.1} ms | {:.2} µs |",
+            "| {} | {} | {} | {} | {} | {} | {:.1} ms | {:.2} µs |",
+            if known {
+                "feeds all"
+            } else {
+                "unknown, at its limit"
+            },
             circuit.wires.len(),
             model.pattern.nodes,
             list.len(),

@@ -1,12 +1,15 @@
 //! Small dense Gaussian algebra: Cholesky factor, log density, leave-one-out densities.
 
+use std::sync::Arc;
+
 /// Cholesky factor of a symmetric positive definite matrix: S = Uᵀ U with U row by row, so that what runs innermost runs
 /// along a row.
 #[derive(Clone, Debug, Default)]
 pub struct Cholesky {
     /// Order of the matrix.
     pub order: usize,
-    upper: Vec<f64>,
+    /// Shared, since many stand on one factor.
+    upper: Arc<Vec<f64>>,
 }
 
 impl Cholesky {
@@ -38,7 +41,7 @@ impl Cholesky {
         }
         Some(Self {
             order,
-            upper: matrix,
+            upper: Arc::new(matrix),
         })
     }
 

@@ -287,7 +287,8 @@ impl Weigher<'_> {
 }
 
 impl Weigher<'_> {
-    /// Moves a fault's size and the deviations of the sources to where the line has them fit `values` best.
+    /// Moves a fault's size and the deviations of the sources to where the line has them fit `values` best; gives the longest
+    /// step, before it was held back.
     pub fn step(
         &self,
         line: &Line,
@@ -295,7 +296,7 @@ impl Weigher<'_> {
         free: &[Option<SizePrior>],
         fault: &mut Fault,
         deviations: &mut [Deviations],
-    ) {
+    ) -> f64 {
         let mut pull: Vec<f64> = line
             .exact
             .iter()
@@ -306,16 +307,20 @@ impl Weigher<'_> {
         let drawn = |lean: &dyn Fn(usize) -> f64| -> f64 {
             (line.exact.iter().zip(&pull).map(|(&m, q)| lean(m) * q)).sum()
         };
+        let mut longest = 0.0f64;
         for (row, value) in deviations.iter_mut().flatten().enumerate() {
             let step = drawn(&|m| line.at.leans(m)[row]) - *value;
+            longest = longest.max(step.abs());
             *value = (*value + step.clamp(-DEVIATION_STEP, DEVIATION_STEP)).clamp(-6.0, 6.0);
         }
         if let Some((mean, sd)) = free[0] {
             let step = mean + sd * sd * drawn(&|m| line.at.by_size[m]) - fault.log_size;
+            longest = longest.max(step.abs());
             let most = 4.0 * sd;
             fault.log_size = (fault.log_size + step.clamp(-SIZE_STEP, SIZE_STEP))
                 .clamp(mean - most, mean + most);
         }
+        longest
     }
 }
 

@@ -49,7 +49,7 @@ pub(super) fn split(model: &Model, strands: &Strands, faults: &[Fault], out: &mu
     for fault in faults {
         match fault.effect {
             // Also where the element is by itself: what its own spread does is changed by the ohms beside it.
-            Effect::Series(element) => add(strands.of[element]),
+            Effect::Series(element) | Effect::Cut(element) => add(strands.of[element]),
             Effect::Shunt { port, .. } => {
                 for &(node, _) in port.weights() {
                     if let Some(strand) = strands.joint[node.min(model.pattern.nodes)] {
@@ -57,7 +57,7 @@ pub(super) fn split(model: &Model, strands: &Strands, faults: &[Fault], out: &mu
                     }
                 }
             }
-            Effect::Cut(_) | Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => {}
+            Effect::Weak(_) | Effect::Dead(_) | Effect::Early(_) => {}
         }
     }
 }

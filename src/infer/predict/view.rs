@@ -28,7 +28,8 @@ impl View<'_> {
             Quantity::Through(flow) => {
                 let mut g = siemens[flow.element];
                 for (slot, &index) in self.solved.which().iter().enumerate() {
-                    if matches!(self.active[index].effect, Effect::Series(e) if e == flow.element) {
+                    if matches!(self.active[index].effect, Effect::Series(e) | Effect::Cut(e) if e == flow.element)
+                    {
                         g += self.solved.y[self.solved.sources + slot];
                     }
                 }
@@ -103,8 +104,11 @@ impl View<'_> {
     }
 
     /// What a change of an element's own conductance g does at its ends: g itself, or g'²/g where a fault in series
-    /// leaves g' of it, since dg'/dln g = g'²/g for 1/g' = 1/g + R.
+    /// leaves g' of it, since dg'/dln g = g'²/g for 1/g' = 1/g + R; nothing where it is open.
     pub(super) fn effective(&self, row: usize, siemens: f64) -> f64 {
+        if (self.active.iter()).any(|fault| fault.effect == Effect::Cut(row)) {
+            return 0.0;
+        }
         let faulted = self
             .active
             .iter()

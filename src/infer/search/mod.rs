@@ -2,9 +2,11 @@
 
 mod crew;
 mod further;
+mod gross;
 mod place;
 mod refine;
 mod singles;
+mod standing;
 
 use further::{OFFSPRING, PARENTS};
 pub use refine::{integral, segment};
@@ -183,8 +185,9 @@ impl<'m, 'c, 'g> Seeker<'m, 'c, 'g> {
     /// Nothing wrong, and every single fault.
     fn alone(&mut self) -> Search {
         let mut hypotheses: Vec<Hypothesis> = self.healthy().into_iter().collect();
-        let mut singles = self.singles();
+        let (mut singles, crowd) = self.singles();
         self.refine(&mut singles, &hypotheses);
+        self.stand_in(&mut singles, &crowd);
         hypotheses.append(&mut singles);
         let model = self.weigher.model();
         let mistaken = model.measured.iter().map(|m| mistake_density(model, m));

@@ -1,31 +1,30 @@
 //! Single faults, through ever finer sieves: gross readings, a representative taken loosely, and every member about
 //! one linearisation.
 
-use super::{Hypothesis, Seeker};
+use super::{Along, Hypothesis, Seeker, gross::Gross, standing::Crowd};
 use crate::infer::{
     candidate::Candidate,
     cluster::clusters,
-    lower::{Measured, Model},
+    lower::Model,
     solve::{Deviations, Effect, Fault},
     weigh::Fitted,
 };
 
 /// Logarithm of evidence, readings taken loosely, below the best at which a whole cluster is ruled out.
 const RULED_OUT: f64 = 60.0;
-/// Misfit by gross readings above the least at which a cluster is not fitted at all.
-const GROSSLY_WORSE: f64 = 27.0;
-/// The same from which a second size is worth a start of its own.
-const SECOND_START: f64 = 6.0;
 /// Cheap score below the best at which a member is not fitted by itself.
 const SIEVED_OUT: f64 = 40.0;
-/// Difference of a logarithm of size above which another start is another size.
-const OTHER_SIZE: f64 = 1.5;
 /// Difference of a logarithm of size under which two fits are one.
 const SAME_SIZE: f64 = 0.3;
 /// First score below the best at which a cluster is not scored a second time.
 const FAR_OUT: f64 = 150.0;
 /// Best members by cheap score that are fitted whatever their score: the score is rough where regimes change.
 const ALWAYS_FITTED: usize = 60;
+/// Cheap score below the best from which a member stands on that score, and most members that are fitted.
+const STANDS: f64 = 12.0;
+const MOST_FITTED: usize = 320;
+/// Step from where the readings were linearised under which a score is taken for a fit.
+const AS_GOOD: f64 = 0.25;
 const HOPELESS: f64 = 25.0;
 /// Logarithm of weight below the best at which the neighbours of a single are fitted.
 const NEARBY: f64 = 10.0;
@@ -33,25 +32,28 @@ const NEARBY: f64 = 10.0;
 impl Seeker<'_, '_, '_> {
     /// Weighs what is left of every cluster after ever finer sieves: gross readings, the representative taken
     /// loosely, and each member by the covariance of the representative's fit.
-    pub(super) fn singles(&mut self) -> Vec<Hypothesis> {
+    ///
+    /// What is far below the best by the last sieve, and what is too much where the readings tell little apart, is not
+    /// fitted: it comes as a list of its own, by its score.
+    pub(super) fn singles(&mut self) -> (Vec<Hypothesis>, Crowd) {
         let idle = self.idle.clone();
         let clusters = clusters(self.weigher.model(), self.candidates);
-        let middle = |number: usize| clusters[number][clusters[number].len() / 2];
-        let gross: Vec<(f64, Vec<f64>)> = self
+        let gross: Vec<Gross> = self
             .both(clusters.len(), |me, number| {
-                let one = me.gross(middle(number), me.least);
-                me.least = me.least.min(one.0);
+                let one = me.gross(clusters[number][clusters[number].len() / 2], me.least);
+                me.least = me.least.min(one.misfit);
                 one
             })
             .into_iter()
             .flatten()
             .collect();
         if gross.len() < clusters.len() {
-            return Vec::new();
+            return (Vec::new(), Crowd::default());
         }
+        let (clusters, gross) = self.possible(clusters, gross);
+        let middle = |number: usize| clusters[number][clusters[number].len() / 2];
         let starts: Vec<(usize, f64)> = (gross.iter().enumerate())
-            .filter(|(_, one)| one.0 <= self.least + GROSSLY_WORSE)
-            .flat_map(|(number, one)| one.1.iter().map(move |&start| (number, start)))
+            .flat_map(|(number, one)| one.starts.iter().map(move |&start| (number, start)))
             .collect();
         self.weigher.loose = true;
         let loose = self.both(starts.len(), |me, job| {
@@ -92,7 +94,8 @@ impl Seeker<'_, '_, '_> {
             (top(&first[job]) >= most - FAR_OUT).then(|| me.closer(&first[job]))
         });
         let mut scored: Vec<Scored> = Vec::new();
-        for (cluster, closer) in first.into_iter().zip(closer) {
+        for (number, (cluster, closer)) in first.into_iter().zip(closer).enumerate() {
+            let from = scored.len();
             match closer.flatten().flatten() {
                 // Where the strict fit ran away, the loose one says more.
                 Some(second) => scored.extend(
@@ -103,6 +106,9 @@ impl Seeker<'_, '_, '_> {
                 ),
                 None => scored.extend(cluster),
             }
+            for one in &mut scored[from..] {
+                one.cluster = number;
+            }
         }
         scored.sort_by(|a, b| b.score.total_cmp(&a.score).then(a.index.cmp(&b.index)));
         let most = scored.first().map_or(0.0, |s| s.score);
@@ -111,8 +117,14 @@ impl Seeker<'_, '_, '_> {
             .take_while(|one| one.score >= most - SIEVED_OUT)
             .count();
         scored.truncate(ALWAYS_FITTED + kept);
-        let weighed = self.both(scored.len(), |me, rank| {
-            let one = &scored[rank];
+        // Close to where the readings were linearised a score is as good as a fit.
+        let worth = |(rank, one): &(usize, &Scored)| {
+            *rank < ALWAYS_FITTED || one.score >= most - STANDS && one.step > AS_GOOD
+        };
+        let fitted = scored.iter().enumerate().filter(worth);
+        let fitted: Vec<&Scored> = fitted.map(|one| one.1).take(MOST_FITTED).collect();
+        let weighed = self.both(fitted.len(), |me, rank| {
+            let one = fitted[rank];
             let hopeless = !me.uneasy && one.score < me.most - HOPELESS;
             (!hopeless).then(|| me.weigh(&[one.index], &[one.fault], &one.deviations))
         });
@@ -125,14 +137,18 @@ impl Seeker<'_, '_, '_> {
                 None => found.push(next),
             }
         }
-        self.spread_out(&mut found);
-        found
+        let mut stands = vec![false; self.candidates.len()];
+        for one in scored.iter().filter(|one| one.step <= AS_GOOD) {
+            stands[one.index] = true;
+        }
+        self.spread_out(&mut found, &stands);
+        (found, Crowd { scored })
     }
 
     /// Fits what lies beside each likely single, from where that one came to rest, until nothing likely has unfitted
     /// neighbours: the cheap scores are rough, and what explains the readings here nearly explains them next to it. What
-    /// has a fit already that went astray gets this second start.
-    fn spread_out(&mut self, found: &mut Vec<Hypothesis>) {
+    /// has a fit already that went astray gets this second start; what stands on a good score needs none.
+    fn spread_out(&mut self, found: &mut Vec<Hypothesis>, stands: &[bool]) {
         let mut started = vec![false; self.candidates.len()];
         let mut place = vec![None; self.candidates.len()];
         for (at, single) in found.iter().enumerate() {
@@ -151,7 +167,7 @@ impl Seeker<'_, '_, '_> {
             {
                 for index in self.neighbours(found[here].faults[0]) {
                     let sound = |at: usize| !self.astray(&found[at], &found[here]);
-                    if !started[index] && !place[index].is_some_and(sound) {
+                    if !started[index] && !place[index].map_or(stands[index], sound) {
                         started[index] = true;
                         jobs.push((here, index));
                     }
@@ -198,62 +214,6 @@ impl Seeker<'_, '_, '_> {
         found
     }
 
-    /// Misfit of a candidate by gross readings only, and the sizes from which fits are worth starting. What is worse
-    /// than `least` by more than can matter is not followed to its end.
-    pub(super) fn gross(&mut self, index: usize, least: f64) -> (f64, Vec<f64>) {
-        let sizes: Vec<f64> = match self.candidates[index].size {
-            Some((mean, sd)) => (-8..=8).map(|k| mean + 0.35 * f64::from(k) * sd).collect(),
-            None => vec![0.0],
-        };
-        let model = self.weigher.model();
-        self.weigher.predictor.bench.rough = true;
-        let mut prediction = std::mem::take(&mut self.weigher.prediction);
-        let mut misfits: Vec<(f64, f64)> = Vec::with_capacity(sizes.len());
-        let mut own = f64::INFINITY;
-        let folds = model.sources.iter().any(|s| s.limit > s.short_circuit);
-        for size in sizes {
-            let fault = self.candidates[index].fault(size);
-            for low in [false, true] {
-                if low && !folds {
-                    break;
-                }
-                self.weigher.predictor.bench.low = low;
-                let bound = own.min(least + GROSSLY_WORSE) + SECOND_START;
-                let mut sum = 0.0;
-                let whole = self.weigher.predictor.predict_until(
-                    &[fault],
-                    &self.idle,
-                    &mut prediction,
-                    |values, readings| {
-                        sum += readings
-                            .map(|m| gross_misfit(&model.measured[m], values[m]))
-                            .sum::<f64>();
-                        sum > bound
-                    },
-                );
-                if whole {
-                    own = own.min(sum);
-                    misfits.push((sum, size));
-                }
-            }
-        }
-        self.weigher.prediction = prediction;
-        self.weigher.predictor.bench.rough = false;
-        misfits.sort_by(|a, b| a.0.total_cmp(&b.0));
-        let Some(&(least, first)) = misfits.first() else {
-            return (f64::INFINITY, Vec::new());
-        };
-        // Further starts where quite other sizes explain the gross readings as well.
-        let mut starts = vec![first];
-        for &(misfit, size) in &misfits {
-            let far = starts.iter().all(|s| (s - size).abs() > OTHER_SIZE);
-            if far && starts.len() < 3 && misfit < least + SECOND_START {
-                starts.push(size);
-            }
-        }
-        (least, starts)
-    }
-
     /// Scores the members of a cluster once more about the strict fit of the best of them.
     fn closer(&mut self, first: &[Scored]) -> Option<Vec<Scored>> {
         let all: Vec<usize> = (0..self.weigher.model().measured.len()).collect();
@@ -295,6 +255,7 @@ impl Seeker<'_, '_, '_> {
                 None => [None; 3],
             };
             let mut best: Option<(f64, Fault)> = None;
+            let mut run = Vec::new();
             // The middle alone, or the whole of a stretch.
             let places = if places[0].is_some() && whole {
                 &places[..]
@@ -311,6 +272,7 @@ impl Seeker<'_, '_, '_> {
                     .predictor
                     .predict(&[fault], &fit.deviations, false, &mut prediction);
                 let score = self.weigher.score(&line, &prediction.value);
+                run.push(score);
                 if best.is_none_or(|(most, _)| score > most) {
                     best = Some((score, fault));
                     values.clone_from(&prediction.value);
@@ -320,29 +282,26 @@ impl Seeker<'_, '_, '_> {
                 continue;
             };
             let mut deviations = fit.deviations.clone();
-            self.weigher
+            let along = candidate
+                .ends()
+                .map(|ends| run_along(ends, &run, fault.effect));
+            let step = self
+                .weigher
                 .step(&line, &values, &free, &mut fault, &mut deviations);
             scored.push(Scored {
+                along,
+                step,
                 score: score + self.prior(&[index]),
                 index,
                 fault,
                 deviations,
                 low: fit.low,
+                cluster: 0,
             });
         }
         self.weigher.prediction = prediction;
         Some(scored)
     }
-}
-
-/// Misfit of a reading that is grossly off only: a third of the larger value is nothing, and none counts for much.
-pub(super) fn gross_misfit(measured: &Measured, value: f64) -> f64 {
-    if measured.over {
-        return 0.0;
-    }
-    let scale = 0.3 * measured.value.abs().max(value.abs()) + 0.01 + measured.sd;
-    let off = (measured.value - value) / scale;
-    (off * off).min(9.0)
 }
 
 pub(super) fn top(scored: &[Scored]) -> f64 {
@@ -354,12 +313,40 @@ pub(super) fn top(scored: &[Scored]) -> f64 {
 
 /// A candidate that has passed the coarse sieves.
 pub(super) struct Scored {
-    score: f64,
-    index: usize,
+    pub(super) score: f64,
+    pub(super) index: usize,
     /// Fault and deviations from which a fit may start.
-    fault: Fault,
-    deviations: Vec<Deviations>,
+    pub(super) fault: Fault,
+    pub(super) deviations: Vec<Deviations>,
     low: bool,
+    /// How the score runs along its stretch.
+    pub(super) along: Option<Along>,
+    /// How far it is from where the readings were linearised, in standard deviations or logarithms of size.
+    step: f64,
+    /// Which of the clusters it is in.
+    pub(super) cluster: usize,
+}
+
+/// The parabola through the scores at both ends and the middle of a stretch, about where an effect sits on it; flat where
+/// only the middle was scored.
+fn run_along((low, high): (f64, f64), scores: &[f64], at: Effect) -> Along {
+    let middle = 0.5 * (low + high);
+    let x = at.fraction().unwrap_or(middle);
+    let (slope, curvature) = match *scores {
+        [first, second, third] => {
+            let half = middle - low;
+            let curvature = -(first - 2.0 * second + third) / (half * half);
+            let slope = (third - first) / (2.0 * half);
+            (slope - curvature * (x - middle), curvature)
+        }
+        _ => (0.0, 0.0),
+    };
+    Along {
+        x,
+        slope,
+        curvature,
+        drift: 0.0,
+    }
 }
 
 /// Nodes at which an effect works, ground left out.

@@ -1,5 +1,7 @@
 //! States factorised once, with the columns that were asked for.
 
+use std::collections::BTreeMap;
+
 use super::{Deviations, Solved, SourceNow, meter_port};
 use crate::{
     infer::{
@@ -21,7 +23,7 @@ pub struct Base<'m> {
     pub(super) cut: Vec<usize>,
     /// Conductances in effect.
     pub siemens: Vec<f64>,
-    factor: Factor<'m>,
+    pub(super) factor: Factor<'m>,
     /// Column from load currents and rails alone.
     pub rest: Vec<f64>,
     /// Column of every source port.
@@ -34,9 +36,13 @@ pub struct Base<'m> {
     /// node: filled when values alone have been asked for often enough.
     near: Option<Near>,
     at_load: Vec<f64>,
-    /// Columns of fault ports that were asked for.
+    ready: bool,
+    /// Ohms across each element that was asked for, it and all others conducting; else not a number.
+    pub(super) around: Vec<f64>,
+    /// Columns of fault ports that were asked for: of a node against ground, of two nodes, of anything else.
     store: Vec<Vec<f64>>,
     at_node: Vec<usize>,
+    at_pair: BTreeMap<(usize, usize), usize>,
     at_port: Vec<(Port, usize)>,
 }
 
@@ -58,9 +64,16 @@ pub struct Bench<'m> {
     pub(in crate::infer) strands: Strands,
     by_stand: Vec<Vec<(u64, usize)>>,
     pub(super) at_loads: Vec<f64>,
-    kept: usize,
+    pub(super) kept: usize,
+    room: usize,
     pub(super) below: Vec<bool>,
     pub(super) cut: Vec<usize>,
+    /// Conductance that is left of an open that is taken as a port, S.
+    pub(super) left: f64,
+    /// Whether the volts of every node are wanted, and not of the meters alone.
+    pub(super) everywhere: bool,
+    /// Whether an open may be a port at all: a supply that gives nothing is open too, and between the two may be nothing.
+    pub(super) opens: bool,
     pub(super) tried: Vec<usize>,
     /// Whether supplies are taken to have no limit.
     pub(in crate::infer) unlimited: bool,
@@ -73,8 +86,13 @@ pub struct Bench<'m> {
     pub(super) sizes: [(f64, f64); PORTS],
 }
 
-/// Numbers in factorised states and their columns that are kept at most (32 MB).
-pub(super) const KEPT: usize = 4_000_000;
+/// Numbers in factorised states and their columns that are kept at most (32 MB), or this many times what the states
+/// themselves need, if that is more.
+const KEPT: usize = 4_000_000;
+const KEPT_TIMES: usize = 3;
+
+/// Most numbers that all states together may need for doing without columns of faults (128 MB).
+const READY: usize = 16_000_000;
 
 /// Columns of faults from which on a base is made ready to do without them: about as much work as one for each electronic
 /// load.
@@ -164,7 +182,7 @@ impl<'m> Bench<'m> {
         for (index, measured) in model.measured.iter().enumerate() {
             taken[measured.stand].push(index);
         }
-        Self {
+        let mut bench = Self {
             model,
             bases: Vec::new(),
             taken,
@@ -173,9 +191,13 @@ impl<'m> Bench<'m> {
             strands: Strands::new(model),
             by_stand: vec![Vec::new(); model.stands.len()],
             kept: 0,
+            room: 0,
             at_loads: Vec::new(),
             below: Vec::new(),
             cut: Vec::new(),
+            left: 0.0,
+            everywhere: false,
+            opens: matches!(model.sources[..], [one] if one.sinks || model.rails.is_empty()),
             tried: Vec::new(),
             unlimited: false,
             warm: vec![NONE; 2 * model.stands.len()],
@@ -184,12 +206,29 @@ impl<'m> Bench<'m> {
                 .map(|source| ([0.0; 4], SourceNow::new(source, &[0.0; 4])))
                 .collect(),
             sizes: [(0.0, 1.0); PORTS],
-        }
+        };
+        let columns: usize = (bench.taken.iter())
+            .map(|taken| taken.len() + model.sources.len() + 2)
+            .sum();
+        let long = model.pattern.nodes + 1 + bench.strands.list.len() + model.electronic.len();
+        bench.room = KEPT.max(KEPT_TIMES * columns * long);
+        bench
     }
 
-    /// Forgets what was factorised when there is much of it. Call it between solutions only.
+    /// Forgets what was factorised when there is much of it, the columns of faults first. Call it between solutions only.
     pub fn make_room(&mut self) {
-        if self.kept > KEPT {
+        if self.kept <= self.room {
+            return;
+        }
+        for base in &mut self.bases {
+            let columns: usize = base.store.iter().map(Vec::len).sum();
+            self.kept -= columns;
+            base.store.clear();
+            base.at_node.fill(NONE);
+            base.at_pair.clear();
+            base.at_port.clear();
+        }
+        if self.kept > self.room / 2 {
             self.bases.clear();
             for list in &mut self.by_stand {
                 list.clear();
@@ -283,8 +322,11 @@ impl<'m> Bench<'m> {
             drive,
             near: None,
             at_load: Vec::new(),
+            ready: false,
+            around: Vec::new(),
             store: Vec::new(),
             at_node: vec![NONE; model.pattern.nodes],
+            at_pair: BTreeMap::new(),
             at_port: Vec::new(),
         });
         self.by_stand[stand].push((key, self.bases.len() - 1));
@@ -294,28 +336,32 @@ impl<'m> Bench<'m> {
     /// Makes a base ready for values alone, once so many columns have been asked of it that it pays; whether it is.
     pub(super) fn ready(&mut self, base: usize) -> bool {
         let known = &self.bases[base];
-        if known.near.is_some() {
+        if known.ready {
             return true;
         }
-        if known.store.len() < ENOUGH {
+        let model = self.model;
+        let (nodes, loads) = (model.pattern.nodes + 1, model.electronic.len());
+        if known.store.len() < ENOUGH || nodes * loads * model.stands.len() > READY {
             return false;
         }
-        let model = self.model;
-        let own = &self.bases[base];
-        let near = own.factor.near();
-        let (nodes, loads) = (model.pattern.nodes + 1, model.electronic.len());
-        let mut at_load = vec![0.0; nodes * loads];
+        self.near(base);
+        let own = &mut self.bases[base];
+        own.at_load.resize(nodes * loads, 0.0);
         for (place, load) in model.electronic.iter().enumerate() {
             let element = &model.elements[load.element];
             let column = own.factor.column(&Port::between(element.a, element.b));
-            for (volts, row) in column.iter().zip(at_load.chunks_exact_mut(loads)) {
+            for (volts, row) in column.iter().zip(own.at_load.chunks_exact_mut(loads)) {
                 row[place] = *volts;
             }
         }
-        self.kept += at_load.len() + 2 * nodes;
-        self.bases[base].near = Some(near);
-        self.bases[base].at_load = at_load;
+        own.ready = true;
         true
+    }
+
+    pub(super) fn near(&mut self, base: usize) -> &Near {
+        let own = &mut self.bases[base];
+        let factor = &own.factor;
+        own.near.get_or_insert_with(|| factor.near())
     }
 
     /// Column of an arbitrary port in a base.
@@ -326,13 +372,16 @@ impl<'m> Bench<'m> {
     /// Index of a stored column of a base.
     pub(super) fn stored(&mut self, base: usize, port: Port) -> usize {
         let ground = self.model.pattern.nodes;
-        let single = match *port.weights() {
-            [(node, 1.0), (to, -1.0)] if to == ground && node < ground => Some(node),
+        let pair = match *port.weights() {
+            [(one, 1.0), (two, -1.0)] => Some((one, two)),
             _ => None,
         };
-        let known = match single {
-            Some(node) => self.bases[base].at_node[node],
-            None => (self.bases[base].at_port.iter())
+        let single = pair.filter(|&(one, two)| two == ground && one < ground);
+        let own = &self.bases[base];
+        let known = match (single, pair) {
+            (Some((node, _)), _) => own.at_node[node],
+            (None, Some(pair)) => own.at_pair.get(&pair).copied().unwrap_or(NONE),
+            (None, None) => (own.at_port.iter())
                 .find(|(other, _)| *other == port)
                 .map_or(NONE, |&(_, column)| column),
         };
@@ -344,9 +393,12 @@ impl<'m> Bench<'m> {
         let base = &mut self.bases[base];
         base.store.push(column);
         let index = base.store.len() - 1;
-        match single {
-            Some(node) => base.at_node[node] = index,
-            None => base.at_port.push((port, index)),
+        match (single, pair) {
+            (Some((node, _)), _) => base.at_node[node] = index,
+            (None, Some(pair)) => {
+                base.at_pair.insert(pair, index);
+            }
+            (None, None) => base.at_port.push((port, index)),
         }
         index
     }

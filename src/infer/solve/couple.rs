@@ -1,6 +1,9 @@
 //! What is attached at ports: supplies and faults, coupled into one small system until regimes and loads agree.
 
-use super::{Bench, Deviations, Effect, Fault, Regime, SourceNow, bench::NONE, source::turn};
+use super::{
+    Bench, Deviations, Effect, Fault, Regime, SourceNow, bench::NONE, opening::ROUGHLY_OPEN,
+    source::turn,
+};
 use crate::{
     circuit::MOST_SUPPLIES,
     infer::lower::{Element, Role},
@@ -67,8 +70,6 @@ impl Solved {
     }
 }
 
-/// Ohms of an open where it may be taken roughly: what is left of a digit behind insulation, and little enough current.
-const ROUGHLY_OPEN: f64 = 1e10;
 /// Most sources that are solved for, so that ports are left for three faults.
 const MOST_SOURCES: usize = MOST_SUPPLIES;
 const _: () = assert!(MOST_SOURCES + 3 <= PORTS);
@@ -77,7 +78,9 @@ impl Bench<'_> {
     /// Solves a state with the faults that are present in it.
     pub fn solve(&mut self, stand: usize, faults: &[Fault], deviations: &[Deviations]) -> Solved {
         let mut solved = Solved::nothing();
+        self.everywhere = true;
         self.solve_into(stand, faults, deviations, true, &mut solved);
+        self.everywhere = false;
         solved
     }
 
@@ -113,28 +116,45 @@ impl Bench<'_> {
             *size = known.1;
         }
         self.cut.clear();
+        let mut in_series = 0;
         for fault in faults {
-            if let Effect::Cut(element) = fault.effect
-                && !self.rough
-            {
-                self.cut.push(element);
+            match fault.effect {
+                Effect::Cut(element) if !self.rough => self.cut.push(element),
+                Effect::Series(_) => in_series += 1,
+                _ => {}
             }
         }
+        // An open by itself may be a port; with others in series nothing may be left between them.
+        let alone = self.opens && !self.low && self.cut.len() + in_series == 1;
+        let mut port = alone.then(|| self.cut.pop()).flatten();
         // A draw that grows with the volts and a supply that never gives more at more volts meet once only, so that it is the
         // same where the search for it starts: where it last ended. A supply that folds back may rest in two ways.
-        let plain = self.cut.is_empty() && !self.folds;
         let warm = 2 * stand + usize::from(self.unlimited);
-        let mut base = if plain && self.warm[warm] != NONE {
-            self.warm[warm]
-        } else {
-            self.below.clear();
-            self.below.resize(model.electronic.len(), off || self.low);
-            self.base(stand)
+        let known = Some(self.warm[warm]).filter(|&base| base != NONE && !self.folds);
+        self.below.clear();
+        match known {
+            Some(base) => (self.below).extend_from_slice(&self.bases[base].below),
+            None => (self.below).resize(model.electronic.len(), off || self.low),
+        }
+        let mut base = match known {
+            Some(base) if self.cut.is_empty() => base,
+            _ => self.base(stand),
         };
         let mut stated = [SourceNow::NOTHING; MOST_SOURCES];
         stated.copy_from_slice(&solved.now[..MOST_SOURCES]);
         self.tried.clear();
         loop {
+            if let Some(element) = port {
+                match self.opening(base, element) {
+                    Some(left) => self.left = left,
+                    None => {
+                        port = None;
+                        self.cut.push(element);
+                        self.below.clone_from(&self.bases[base].below);
+                        base = self.base(stand);
+                    }
+                }
+            }
             solved.now[..MOST_SOURCES].copy_from_slice(&stated);
             self.couple(base, faults, &sizes, (off, whole), solved);
             if off || self.agrees(solved) {
@@ -149,7 +169,7 @@ impl Bench<'_> {
             }
             base = next;
         }
-        if plain {
+        if self.cut.is_empty() && !self.folds {
             self.warm[warm] = base;
         }
     }
@@ -199,19 +219,16 @@ impl Bench<'_> {
             let (port, conductance) = match fault.effect {
                 Effect::Shunt { port, inner } => (port, 1.0 / (size + inner)),
                 Effect::Series(e) | Effect::Cut(e)
-                    if self.rough || fault.effect == Effect::Series(e) =>
+                    if fault.effect == Effect::Series(e) || !self.cut.contains(&e) =>
                 {
                     let element = &model.elements[e];
-                    let size = if fault.effect == Effect::Cut(e) {
-                        ROUGHLY_OPEN
-                    } else {
-                        size
-                    };
                     let before = self.bases[base_index].siemens[e];
-                    (
-                        Port::between(element.a, element.b),
-                        before / (1.0 + before * size) - before,
-                    )
+                    let after = match fault.effect {
+                        Effect::Series(_) => before / (1.0 + before * size),
+                        _ if self.rough => before / (1.0 + before * ROUGHLY_OPEN),
+                        _ => self.left,
+                    };
+                    (Port::between(element.a, element.b), after - before)
                 }
                 Effect::Series(_)
                 | Effect::Cut(_)
@@ -234,10 +251,10 @@ impl Bench<'_> {
         for k in sources..count {
             // Of a last place against ground a value needs what it has to itself only; the rest is reciprocal.
             let lean = !whole && k + 1 == count && self.ready(base_index);
-            let own = if lean {
-                self.bases[base_index].own(model, &solved.ports[k])
-            } else {
-                None
+            let own = match faults[solved.which[k]].effect {
+                _ if !lean => None,
+                Effect::Series(e) | Effect::Cut(e) => Some(self.around(base_index, e)),
+                _ => self.bases[base_index].own(model, &solved.ports[k]),
             };
             solved.own[k] = own;
             solved.parts[k] = match own {

@@ -2,6 +2,7 @@
 
 mod bench;
 mod couple;
+mod opening;
 mod source;
 
 pub use bench::{Base, Bench};
