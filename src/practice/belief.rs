@@ -10,8 +10,8 @@ use crate::{
     reading::{Kind, Meter, State, Value},
 };
 
-/// Suspects that are followed.
-const FOLLOWED: usize = 24;
+/// Suspects that are followed: all places of the longest chain that is drilled, so that halving it halves their count.
+const FOLLOWED: usize = 64;
 /// Probability below which a suspect is not followed.
 const FAINT: f64 = 1e-3;
 /// Bits below which no test is worth its way (judgement).

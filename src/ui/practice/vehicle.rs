@@ -61,10 +61,11 @@ pub fn vehicle_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Ac
         let all = ScrollArea::vertical().id_salt(("vehicle", page.go.number));
         let scroll = all.auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = gap;
+            top_ui(ui, theme, page, acts);
             let size = vec2(ui.available_width(), SHEET);
             let (rect, _) = ui.allocate_exact_size(size, egui::Sense::empty());
             let view = piece(ui, rect, "vehicle", |ui| draw(ui, acts));
-            right_ui(ui, theme, page, acts);
+            hands_ui(ui, theme, page, acts);
             let size = vec2(ui.available_width(), LOG);
             let (rect, _) = ui.allocate_exact_size(size, egui::Sense::empty());
             piece(ui, rect, "steps", |ui| log_ui(ui, theme, page.go));
@@ -84,7 +85,8 @@ pub fn vehicle_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Ac
         let all = ScrollArea::vertical().id_salt(("to do", page.go.number));
         all.auto_shrink(false).show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = gap;
-            right_ui(ui, theme, page, acts);
+            top_ui(ui, theme, page, acts);
+            hands_ui(ui, theme, page, acts);
         });
     });
     piece(ui, foot, "steps", |ui| log_ui(ui, theme, page.go));
@@ -101,10 +103,15 @@ pub fn piece<R>(ui: &mut Ui, rect: Rect, id: &str, content: impl FnOnce(&mut Ui)
     .inner
 }
 
-fn right_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
+/// What one begins with.
+fn top_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
     ui.set_max_width(ui.available_width());
     told_ui(ui, theme, page.state);
     story_ui(ui, theme, page, acts);
+}
+
+/// What can be done at the vehicle.
+fn hands_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
     meter_ui(ui, theme, page, acts);
     hint_ui(ui, theme, page, acts);
     open_ui(ui, theme, page, acts);

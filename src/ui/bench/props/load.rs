@@ -77,7 +77,7 @@ pub fn load_ui(ui: &mut Ui, theme: &Theme, row: &mut Row<'_>, mut load: Load) ->
         (0.0, 1.0),
     );
     changed |= row.point_ui(ui, theme, "Feed end at", &mut load.feed);
-    changed |= row.point_ui(ui, theme, "Return end at (battery −: body)", &mut load.ret);
+    changed |= row.point_ui(ui, theme, "Return end at", &mut load.ret);
     changed |= row.tick_ui(
         ui,
         theme,
