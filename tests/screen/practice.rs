@@ -5,7 +5,7 @@ use crate::driver::{
     Window, click, name_with, press, sample, settle, shows, type_into, window, window_at,
 };
 use eframe::egui::{Context, Key, Modifiers};
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use pinchpoint::{
     app::{
         Bench,
@@ -388,7 +388,10 @@ fn every_stage_is_held_by_a_small_window_and_by_gloves() {
 
 /// What the meter of the vehicle shows and says, as it is spoken.
 fn display(window: &Window) -> String {
-    name_with(window, "Display:").expect("the meter has a display")
+    // A text is the value of its node and not its name.
+    let mut found = window.query_all_by_label_contains("Display:");
+    let spoken = found.next().and_then(|node| node.accesskit_node().value());
+    spoken.expect("the meter has a display")
 }
 
 #[test]
@@ -399,7 +402,7 @@ fn the_meter_shows_what_is_under_its_leads_now() {
         let go = window.state().practice().go.as_ref().expect("a vehicle");
         go.session.exercise().hidden[0].site.part.clone()
     };
-    assert!(shows(&window, "battery negative") && !shows(&window, "BN"));
+    assert!(shows(&window, "Black lead on battery negative") && !shows(&window, "BN"));
     assert!(
         display(&window).contains("– – –"),
         "what was left to you is on no display"
