@@ -1,7 +1,7 @@
 //! Minutes to the fault, way by way of choosing tests: `cargo bench --no-default-features --bench minutes`.
 //! `-- 13` plays 13 games on each harness (or so many seeds of each drill) instead of 2 (or 100); `-- harnesses` and `-- drills`
-//! play one of the two only, `-- advice` (or the beginning of another name) only the ways of that name, `-- tell` says what was
-//! done in each game.
+//! play one of the two only, `-- drills split-half` (or another key) that drill only; `-- advice` (or the beginning of another
+//! name) only the ways of that name, `-- tell` says what was done in each game.
 //!
 //! The harnesses are those of the generated level-1 cases, each with faults of its own drawn from fixed seeds; the redrawn
 //! ones have the same shapes with lengths and minutes of their own, which nothing was ever tuned on. The drills are those
@@ -124,7 +124,9 @@ fn main() {
             line("redrawn", way, &played(way, &games(true), has("tell")));
         }
     }
-    for drill in Drill::ALL.into_iter().filter(|_| drills) {
+    let some = Drill::ALL.iter().any(|drill| has(drill.key()));
+    let chosen = |drill: &Drill| drills && (!some || has(drill.key()));
+    for drill in Drill::ALL.into_iter().filter(chosen) {
         let level = match drill {
             Drill::SplitHalf => Level::Hard,
             _ => Level::Everyday,
