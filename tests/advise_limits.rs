@@ -127,6 +127,11 @@ fn readings_that_contradict_one_another_are_said_to() {
     let (_, line, reason) = bench.said();
     assert_eq!(line, "The readings contradict one another");
     assert!(reason.starts_with("Repeat the one that is doubted"));
+    // One by itself contradicts nothing; and nothing is opened for it.
+    bench.log.clear();
+    bench.log.push(read("M1.feed", 5000.0));
+    let (_, line, _) = bench.said();
+    assert_eq!(line, "The reading fits nothing on this sketch");
 }
 
 #[test]

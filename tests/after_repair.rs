@@ -11,7 +11,7 @@ use std::collections::BTreeSet;
 use pinchpoint::{
     advise::{Asked, Best},
     circuit::{Circuit, Point},
-    diagnosis::{Findings, Question, diagnose, proof::Open},
+    diagnosis::{Findings, Question, diagnose, proof::SinceRepair},
     explain::{headline, next_words, steps, worked_sum},
     reading::{Entry, Meter, Reading, Repair, State},
 };
@@ -56,7 +56,7 @@ fn asked<T>(log: &[Entry], now: &State, tell: impl Fn(&Question<'_>, &Findings) 
 #[test]
 fn with_nothing_read_since_the_next_test_is_the_first_point_of_the_proof() {
     asked(&repaired(&[]), &State::default(), |question, findings| {
-        assert_eq!(findings.open(), Some(Open::NotRead));
+        assert_eq!(findings.since_repair(), Some(SinceRepair::NotRead));
         let said = headline(question, findings);
         assert_eq!(said.line, "Repaired, not read since: prove it");
         assert_eq!(findings.next.best, Best::Test);
@@ -74,7 +74,7 @@ fn with_nothing_read_since_the_next_test_is_the_first_point_of_the_proof() {
 
 #[test]
 fn a_reading_that_is_still_wrong_is_named_and_taken_again() {
-    for value in [2.0, 6.5, 8.0] {
+    for (value, again) in [(2.0, false), (6.5, false), (8.0, true), (8.6, true)] {
         let log = repaired(&[volts("X3.1f", value)]);
         asked(&log, &State::default(), |question, findings| {
             let said = headline(question, findings);
@@ -87,13 +87,18 @@ fn a_reading_that_is_still_wrong_is_named_and_taken_again() {
                 .iter()
                 .any(|step| step.text.contains("nothing was read since"));
             assert!(!unread, "line 5 was");
-            if let Some(Open::StillWrong(_)) = findings.open() {
+            if again {
+                assert!(matches!(
+                    findings.since_repair(),
+                    Some(SinceRepair::StillWrong(_))
+                ));
                 let beginning = "Still reads wrong since the repair of W7: X3 pin 1";
                 assert!(said.line.starts_with(beginning), "{}", said.line);
                 let next = next_words(question, findings);
                 assert!(next.line.contains("X3 pin 1, far side"), "{}", next.line);
             } else {
                 assert!(findings.accused().is_some(), "{}", said.line);
+                assert_eq!(findings.since_repair(), None);
             }
         });
     }
@@ -130,7 +135,7 @@ fn plugs_that_are_off_are_proved_first_and_put_in_again_at_the_end() {
     let ends = ["M1.feed", "X3.1f", "C2.1f", "X3.1n"];
     log.extend(ends.map(|red| volts(red, 8.97)));
     asked(&log, &off, |question, findings| {
-        assert_eq!(findings.open(), Some(Open::Proved));
+        assert_eq!(findings.since_repair(), Some(SinceRepair::Proved));
         let next = next_words(question, findings);
         assert_eq!(next.line, "Proved. Plug X1 in again");
     });

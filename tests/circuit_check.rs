@@ -1,12 +1,16 @@
 //! Checks of a sketch: every slip is found, at the right part, and a good sketch is left in peace.
 
+use std::collections::BTreeSet;
+
 use pinchpoint::{
     circuit::{
-        Circuit, ConductorSize, DamageZone, LimitMode, LoadModel, Point, Terminal, check,
+        Circuit, ConductorSize, DamageZone, LimitMode, LoadModel, Point, Splice, Terminal, check,
         quick_feed, stock,
     },
+    diagnosis::{Question, diagnose},
     explain::names,
     quantity::units::{metres, milliamperes, minutes, ohms, square_millimetres, volts},
+    reading::{Entry, Meter, Reading, State},
 };
 use proptest::prelude::*;
 
@@ -365,4 +369,47 @@ fn a_limit_below_what_healthy_sensors_draw_is_doubted() {
     circuit.loads.truncate(3);
     let doubted = |complaint: &pinchpoint::circuit::check::Complaint| complaint.part == "M1";
     assert!(!check(&circuit).iter().any(doubted));
+}
+
+/// The requirement is the reference: a sketch of a feed may leave out the module's ground, and then means that it has one.
+#[test]
+fn a_return_that_is_not_drawn_is_grounded_and_one_that_leads_nowhere_is_named() {
+    let mut drawn = quick_feed(volts(5.0), 4, true, false);
+    let mut bare = drawn.clone();
+    bare.grounds.clear();
+    assert_eq!(check(&bare), []);
+    let meter = Meter::default();
+    let log = [Entry::Reading(Reading::volts(point("M1.feed"), 4.98))];
+    let should = |circuit: &Circuit| {
+        let found = diagnose(&Question {
+            circuit,
+            meter: &meter,
+            log: &log,
+            now: &State::default(),
+            out_of_reach: &BTreeSet::new(),
+        });
+        found.readings[0].healthy.mean
+    };
+    let (with, without) = (should(&drawn), should(&bare));
+    assert!(
+        (with - without).abs() < 0.01 && without > 4.5,
+        "{with} {without}"
+    );
+    let mut away = drawn.wires[0].clone();
+    away.id = "W99".to_owned();
+    away.from = point("M1.return");
+    away.to = point("SP99");
+    drawn.wires.push(away);
+    drawn.splices.push(Splice {
+        id: "SP99".to_owned(),
+        place: String::new(),
+        more_members: false,
+    });
+    drawn.grounds.clear();
+    let said = check(&drawn);
+    assert!(
+        said.iter()
+            .any(|c| c.part == "M1" && c.what.contains("leads to no ground")),
+        "{said:?}"
+    );
 }

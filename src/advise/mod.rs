@@ -106,9 +106,23 @@ pub enum Asked {
     },
 }
 
+/// What a test is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Purpose {
+    /// It tells of the place of the fault.
+    Tells,
+    /// It is on the list of the proof of a repair, or reads again what is wrong since.
+    Proves,
+    /// It comes before a module is replaced.
+    BeforeReplacing,
+}
+
 /// One test that could be done next.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Test {
+    /// What it is for.
+    pub purpose: Purpose,
     /// What to do first.
     pub moves: Vec<Move>,
     /// What to ask then.
@@ -240,7 +254,6 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
     };
     let plan = plan(&belief, &sights, &travel, 0);
     let mut list = Lister {
-        ask,
         reach: &reach,
         tests: Vec::new(),
     };
@@ -276,8 +289,13 @@ pub fn advise(ask: &Ask<'_>) -> Advice {
                 (asked, state, told(&shown, &belief, &ways))
             }
         };
-        let moves = list.moves(&state, &asked);
+        let kind = match asked {
+            Asked::Read { kind, .. } => kind,
+            Asked::LookFor { .. } | Asked::Check { .. } => Kind::Volts,
+        };
+        let moves = moves(ask.now, &state, kind);
         list.tests.push(Test {
+            purpose: Purpose::Tells,
             moves,
             asked,
             state,
@@ -372,7 +390,6 @@ fn hidden(ask: &Ask<'_>, ways: &Ways<'_>, sights: &mut Vec<Sight>) -> Vec<Asked>
 }
 
 struct Lister<'a> {
-    ask: &'a Ask<'a>,
     reach: &'a Reachable,
     tests: Vec<Test>,
 }
@@ -392,34 +409,24 @@ impl Lister<'_> {
                     if *kind == look.kind && red.part == look.red.part)
         })
     }
+}
 
-    fn moves(&self, state: &State, asked: &Asked) -> Vec<Move> {
-        let now = &self.reach.states[0];
-        let mut moves = Vec::new();
-        match (self.ask.now.supply_off, state.supply_off) {
-            (false, true) => moves.push(Move::SupplyOff),
-            (true, false) => moves.push(Move::SupplyOn),
-            _ => {}
-        }
-        let plug = now.unplugged.difference(&state.unplugged);
-        moves.extend(plug.cloned().map(Move::Plug));
-        let unplug = state.unplugged.difference(&now.unplugged);
-        moves.extend(unplug.cloned().map(Move::Unplug));
-        moves.extend(
-            (state.attached.iter())
-                .filter(|load| !now.attached.contains(load))
-                .cloned()
-                .map(Move::ClipOn),
-        );
-        if matches!(
-            asked,
-            Asked::Read {
-                kind: Kind::Amperes,
-                ..
-            }
-        ) {
-            moves.push(Move::InSeries);
-        }
-        moves
+/// What to do so that the circuit stands for a reading of a kind.
+pub fn moves(now: &State, to: &State, kind: Kind) -> Vec<Move> {
+    let mut moves = Vec::new();
+    match (now.supply_off, to.supply_off) {
+        (false, true) => moves.push(Move::SupplyOff),
+        (true, false) => moves.push(Move::SupplyOn),
+        _ => {}
     }
+    let plug = now.unplugged.difference(&to.unplugged);
+    moves.extend(plug.cloned().map(Move::Plug));
+    let unplug = to.unplugged.difference(&now.unplugged);
+    moves.extend(unplug.cloned().map(Move::Unplug));
+    let clip = (to.attached.iter()).filter(|load| !now.attached.contains(load));
+    moves.extend(clip.cloned().map(Move::ClipOn));
+    if kind == Kind::Amperes {
+        moves.push(Move::InSeries);
+    }
+    moves
 }

@@ -8,7 +8,10 @@ use super::{
     sights,
     ways::{self, Place, Ways, Work},
 };
-use crate::fault::{FaultKind, Site};
+use crate::{
+    fault::{FaultKind, Site},
+    infer::posterior::keep_off,
+};
 
 /// Things that are listed.
 const OPENED: usize = 200;
@@ -85,7 +88,7 @@ pub(super) fn list(ask: &Ask<'_>, belief: &Belief, ways: &Ways<'_>) -> (Vec<Open
             site: thing.site.clone(),
             kind: thing.kind,
             metres,
-            probability: probability[at].min(1.0),
+            probability: keep_off(probability[at]),
             minutes: thing.work.minutes,
             again: thing.work.again,
         };
@@ -94,7 +97,7 @@ pub(super) fn list(ask: &Ask<'_>, belief: &Belief, ways: &Ways<'_>) -> (Vec<Open
                 if let (Some(a), Some(b)) = (last.metres, one.metres) {
                     last.metres = Some((a.0.min(b.0), a.1.max(b.1)));
                 }
-                last.probability += one.probability;
+                last.probability = keep_off(last.probability + one.probability);
                 last.minutes += one.minutes;
             }
             None => list.push(one),

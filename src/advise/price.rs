@@ -7,7 +7,7 @@
 use std::collections::BTreeSet;
 
 use crate::{
-    circuit::{Circuit, Point},
+    circuit::{Circuit, Point, hazard},
     fault::{FaultKind, Site},
     quantity::units::as_minutes,
     reading::{Kind, State},
@@ -134,6 +134,27 @@ pub fn asked(
         Kind::Clamp => clamp(circuit, red),
         Kind::Scan => Some(SCAN),
     }
+}
+
+/// Minutes for a reading of a kind from how things stand now: what has to be moved for it, the reading itself, and the airing
+/// where fuel may be. `None` where nothing gets at its points.
+pub fn whole(
+    circuit: &Circuit,
+    kind: Kind,
+    red: &Point,
+    black: &Point,
+    now: &State,
+    to: &State,
+) -> Option<f64> {
+    let fuel: BTreeSet<String> = hazard::fuel(circuit).into_iter().collect();
+    let care = airing(&fuel, red, black) + caution(&fuel, now, to);
+    Some(asked(circuit, kind, red, black, to)? + travel(circuit, now, to) + care)
+}
+
+/// Minutes of care for a reading with a lead where fuel may be.
+pub fn airing(fuel: &BTreeSet<String>, red: &Point, black: &Point) -> f64 {
+    let near = [red, black].iter().any(|p| fuel.contains(&p.part));
+    if near { VENTILATE } else { 0.0 }
 }
 
 /// Minutes to open a place and see whether the fault is there; `share` is the share of a wire that is opened.

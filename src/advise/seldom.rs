@@ -2,12 +2,11 @@
 
 use super::{
     price,
-    sights::{Finder, KNOWN_LOAD_A, STATES},
+    sights::{Finder, STATES, known_load},
 };
 use crate::{
     circuit::{Point, Terminal},
-    quantity::units::{as_volts, ohms},
-    reading::{Attached, Kind, State},
+    reading::{Kind, State},
 };
 
 impl Finder<'_> {
@@ -59,11 +58,6 @@ impl Finder<'_> {
     /// A resistor of a few milliamperes from a sensor's feed or from an open plug to battery negative, read where it is
     /// clipped on. Never a lamp, and never battery voltage, on a reference.
     pub(super) fn clipped(&mut self, present: &State) {
-        let nominal = self
-            .circuit
-            .supplies
-            .first()
-            .map_or(5.0, |s| as_volts(s.nominal));
         let open = |point: &&Point| {
             matches!(point.terminal, Terminal::Near(_)) && present.unplugged.contains(&point.part)
         };
@@ -74,11 +68,7 @@ impl Finder<'_> {
                 continue;
             }
             let mut state = present.clone();
-            state.attached.push(Attached {
-                from: place.clone(),
-                to: Point::battery_negative(),
-                resistance: ohms((nominal / KNOWN_LOAD_A).max(1.0)),
-            });
+            state.attached.push(known_load(self.circuit, &place));
             if let Some(minutes) = price::probe(self.circuit, &place, &state) {
                 let at = self.state(state);
                 let black = Point::battery_negative();

@@ -5,12 +5,22 @@ use std::collections::BTreeSet;
 use super::price;
 use crate::{
     circuit::{Circuit, Point, Terminal, hazard},
-    reading::{Entry, Kind, State},
+    quantity::units::{as_volts, ohms},
+    reading::{Attached, Entry, Kind, State},
 };
 
 /// Current through a known load that is clipped on, A: a few milliamperes at nominal volts, as a sensor draws (common
 /// practice, no source).
-pub const KNOWN_LOAD_A: f64 = 0.005;
+const KNOWN_LOAD_A: f64 = 0.005;
+/// A resistor of a few milliamperes from a point to battery negative.
+pub fn known_load(circuit: &Circuit, point: &Point) -> Attached {
+    Attached {
+        from: point.clone(),
+        to: Point::battery_negative(),
+        resistance: ohms((as_volts(circuit.nominal_or_5()) / KNOWN_LOAD_A).round()),
+    }
+}
+
 /// States that are looked at, at most.
 pub(super) const STATES: usize = 120;
 /// Points and connectors up to which every point is looked at in every state.
@@ -143,8 +153,7 @@ impl Finder<'_> {
         black: Point,
         minutes: f64,
     ) {
-        let near_fuel = [red, &black].iter().any(|p| self.fuel.contains(&p.part));
-        let care = if near_fuel { price::VENTILATE } else { 0.0 };
+        let care = price::airing(&self.fuel, red, &black);
         let look = Look {
             state,
             kind,

@@ -33,7 +33,6 @@ pub mod view;
 pub mod words;
 pub mod zones;
 
-pub use crate::circuit::tree::cut_off_points as cut_off;
 pub use command::{Amended, Bench, Command, FileCommand, Log, Note, Screen};
 pub use model::Model;
 pub use notebook::{Notebook, NotebookCommand};

@@ -86,6 +86,7 @@ pub fn check(circuit: &Circuit) -> Vec<Complaint> {
     check_limit(circuit, &mut complaints);
     if !circuit.supplies.is_empty() {
         check_reach(circuit, &mut complaints);
+        check_returns(circuit, &mut complaints);
     }
     complaints.sort_by_key(|complaint| !complaint.fatal);
     complaints
@@ -327,6 +328,36 @@ fn check_reach(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
                     ));
                 }
             }
+        }
+    }
+}
+
+/// Warns of modules whose return is drawn and leads to no ground: their volts are volts to nothing then.
+fn check_returns(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
+    let links = Links::of(circuit);
+    let grounded = |point: &Point| {
+        point.is_battery_negative() || circuit.grounds.iter().any(|ground| ground.at == *point)
+    };
+    for supply in circuit.supplies.iter().filter(|s| !circuit.is_bolted(s)) {
+        let mut seen = vec![Point::new(&supply.id, super::Terminal::Return)];
+        let mut next = 0;
+        while let Some(point) = seen.get(next).filter(|point| !grounded(point)) {
+            let point = point.clone();
+            next += 1;
+            for &link in links.at(&point) {
+                let other = links.across(link, &point);
+                if !seen.contains(other) {
+                    seen.push(other.clone());
+                }
+            }
+        }
+        if next == seen.len() {
+            let id = &supply.id;
+            complaints.push(Complaint::warning(
+                id,
+                "its return leads to no ground, so that nothing it gives can be read against battery negative",
+                format!("draw the ground that it leads to, or one at {id}.return, in the outline “{id}.return G1”"),
+            ));
         }
     }
 }

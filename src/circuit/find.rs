@@ -78,6 +78,13 @@ impl<'a> PartRef<'a> {
 }
 
 impl Circuit {
+    /// Whether nothing is drawn at a module's return: it is taken to be bolted to the body then.
+    pub fn is_bolted(&self, supply: &Supply) -> bool {
+        let back = Point::new(&supply.id, Terminal::Return);
+        !(self.wires.iter()).any(|wire| wire.from == back || wire.to == back)
+            && !self.grounds.iter().any(|ground| ground.at == back)
+    }
+
     /// Every part: supplies, wires, connectors, splices, grounds, fuses, loads, rails, each in drawn order.
     pub fn parts(&self) -> impl Iterator<Item = PartRef<'_>> {
         (self.supplies.iter().map(PartRef::Supply))

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use serde::Serialize;
 
-use super::{Proof, SupplyFinding, proof::Open};
+use super::{Proof, SupplyFinding, proof::SinceRepair};
 use crate::{
     advise::Advice,
     circuit::{Circuit, Point, check::Complaint},
@@ -306,11 +306,11 @@ impl Findings {
     }
 
     /// What the last repair leaves open; none where nothing was repaired, or a fault is accused all the same.
-    pub fn open(&self) -> Option<Open<'_>> {
+    pub fn since_repair(&self) -> Option<SinceRepair<'_>> {
         let proof = self.proof.as_ref()?;
         let accused = self.accused();
         let settled = accused.is_some_and(|top| self.with_its_group(top) >= SETTLED);
-        proof.open(accused.is_some(), settled)
+        proof.since_repair(accused.is_some(), settled)
     }
 
     /// No answer: something stands in its way.

@@ -1,16 +1,19 @@
 //! What should be read where that hinges on whether a supply reaches its limit: by its figures the healthy sensors draw
 //! as much as it gives, and with a limit at the upper end of its spread it would give them all they ask for.
 
-use crate::infer::{outlook::Outlook, solve::Deviations, weigh::Weigher};
+use crate::infer::{
+    outlook::Outlook,
+    solve::{Deviations, LIMIT},
+    weigh::Weigher,
+};
 
 /// The least and the greatest value with nothing wrong; none where it does not hinge on a limit.
 pub(super) type Hinge = Option<(f64, f64)>;
 
 /// Standard deviations of the 90 % interval on either side.
 const END: f64 = 1.645;
-/// Which of a source's deviations is that of its limit.
-const LIMIT: usize = 2;
-/// Standard deviations and share of the value by which the upper end has to lie above what is expected, to be told.
+/// Standard deviations and share of the value by which the upper end has to lie above what is expected, to be told
+/// (judgement).
 const OFF_SD: f64 = 3.0;
 const OFF_SHARE: f64 = 0.05;
 

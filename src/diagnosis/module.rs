@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use super::{Gate, ModuleVerdict, Question, volts_of};
 use crate::{
-    advise::{Advice, Asked, Best, Move, Test, price},
+    advise::{Advice, Asked, Best, Purpose, Test, moves, price},
     circuit::{Circuit, Point, Supply, Terminal},
     fault::FaultKind,
     infer::lower::Model,
@@ -152,24 +152,17 @@ pub fn before_opening(
     if read.count() >= times {
         return;
     }
-    let Some(reading) = price::probe(question.circuit, &red, &state) else {
+    let (circuit, now, black) = (question.circuit, question.now, Point::battery_negative());
+    let Some(minutes) = price::whole(circuit, Kind::Volts, &red, &black, now, &state) else {
         return;
     };
-    let minutes = reading + price::travel(question.circuit, question.now, &state);
-    let mut moves: Vec<Move> = Vec::new();
-    if question.now.supply_off {
-        moves.push(Move::SupplyOn);
-    }
-    let off = unplug
-        .into_iter()
-        .filter(|id| !question.now.unplugged.contains(id));
-    moves.extend(off.map(Move::Unplug));
     let test = Test {
-        moves,
+        purpose: Purpose::BeforeReplacing,
+        moves: moves(now, &state, Kind::Volts),
         asked: Asked::Read {
             kind: Kind::Volts,
             red,
-            black: Point::battery_negative(),
+            black,
         },
         expected_minutes: minutes + advice.opening_minutes,
         state,

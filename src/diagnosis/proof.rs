@@ -137,7 +137,7 @@ pub struct Wrong {
 
 /// What a repair leaves open.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Open<'a> {
+pub enum SinceRepair<'a> {
     /// Nothing was read since.
     NotRead,
     /// Something reads wrong since, and no fault is accused of it.
@@ -151,9 +151,9 @@ pub enum Open<'a> {
 impl Proof {
     /// What is open; `accused` says whether a fault explains the readings better than that none is left, and `settled`
     /// whether that fault is no longer one of several.
-    pub fn open(&self, accused: bool, settled: bool) -> Option<Open<'_>> {
+    pub fn since_repair(&self, accused: bool, settled: bool) -> Option<SinceRepair<'_>> {
         if !self.read {
-            return Some(Open::NotRead);
+            return Some(SinceRepair::NotRead);
         }
         if settled {
             return None;
@@ -161,14 +161,14 @@ impl Proof {
         if let Some(last) = self.wrong.last() {
             // One reading may be a mistake; a second one that is wrong accuses.
             let one = self.wrong.iter().map(|wrong| wrong.times).sum::<usize>() == 1;
-            return (one || !accused).then_some(Open::StillWrong(last));
+            return (one || !accused).then_some(SinceRepair::StillWrong(last));
         }
         if accused {
             return None;
         }
         match self.first_unread() {
-            _ if self.verdict == Verdict::Proved => Some(Open::Proved),
-            Some(check) => Some(Open::Unfinished(check)),
+            _ if self.verdict == Verdict::Proved => Some(SinceRepair::Proved),
+            Some(check) => Some(SinceRepair::Unfinished(check)),
             None => None,
         }
     }

@@ -1,14 +1,14 @@
 //! After a repair the next test is what proves it, or what reads wrong since, before anything else is opened.
 
-use super::{Findings, Question, proof::Open};
+use super::{Findings, Question, proof::SinceRepair};
 use crate::{
-    advise::{Advice, Asked, Best, Move, Test, price},
+    advise::{Advice, Asked, Best, Purpose, Test, moves, price},
     reading::{Entry, Kind, State},
 };
 
 /// Puts what is to be read after a repair before all other advice.
 pub(super) fn first(question: &Question<'_>, findings: &mut Findings) {
-    let Some(open) = findings.open() else {
+    let Some(left) = findings.since_repair() else {
         return;
     };
     let log = question.log;
@@ -17,12 +17,12 @@ pub(super) fn first(question: &Question<'_>, findings: &mut Findings) {
         red: Clone::clone(red),
         black: Clone::clone(black),
     };
-    let (asked, state) = match open {
-        Open::Proved => {
+    let (asked, state) = match left {
+        SinceRepair::Proved => {
             findings.next.best = Best::Stop;
             return;
         }
-        Open::NotRead => {
+        SinceRepair::NotRead => {
             let checks = (findings.proof.as_ref()).and_then(|proof| proof.first_unread());
             let Some(check) = checks else { return };
             (
@@ -30,12 +30,12 @@ pub(super) fn first(question: &Question<'_>, findings: &mut Findings) {
                 check.state.clone(),
             )
         }
-        Open::Unfinished(check) => (
+        SinceRepair::Unfinished(check) => (
             asked(check.kind, &check.red, &check.black),
             check.state.clone(),
         ),
         // The same again tells a mistake from a fault; a second wrong one is left to the advice.
-        Open::StillWrong(wrong) if wrong.times == 1 => {
+        SinceRepair::StillWrong(wrong) if wrong.times == 1 => {
             let Some(Entry::Reading(reading)) = log.get(wrong.entry) else {
                 return;
             };
@@ -45,7 +45,7 @@ pub(super) fn first(question: &Question<'_>, findings: &mut Findings) {
             };
             (asked(reading.kind, &reading.red, &reading.black), state)
         }
-        Open::StillWrong(_) => return,
+        SinceRepair::StillWrong(_) => return,
     };
     if let Some(test) = test(question, &findings.next, asked, state) {
         let next = &mut findings.next;
@@ -67,31 +67,16 @@ fn test(question: &Question<'_>, next: &Advice, asked: Asked, state: State) -> O
     }
     let circuit = question.circuit;
     let now = question.now;
-    let minutes =
-        price::asked(circuit, *kind, red, black, &state)? + price::travel(circuit, now, &state);
-    let off = state.supply_off || *kind == Kind::Ohms;
-    let mut moves = Vec::new();
-    match (now.supply_off, off) {
-        (false, true) => moves.push(Move::SupplyOff),
-        (true, false) => moves.push(Move::SupplyOn),
-        _ => {}
-    }
-    let plug = now.unplugged.difference(&state.unplugged);
-    moves.extend(plug.cloned().map(Move::Plug));
-    let unplug = state.unplugged.difference(&now.unplugged);
-    moves.extend(unplug.cloned().map(Move::Unplug));
-    let clip = (state.attached.iter()).filter(|load| !now.attached.contains(load));
-    moves.extend(clip.cloned().map(Move::ClipOn));
-    if *kind == Kind::Amperes {
-        moves.push(Move::InSeries);
-    }
+    let state = State {
+        supply_off: state.supply_off || *kind == Kind::Ohms,
+        ..state
+    };
+    let minutes = price::whole(circuit, *kind, red, black, now, &state)?;
     Some(Test {
-        moves,
+        purpose: Purpose::Proves,
+        moves: moves(now, &state, *kind),
         asked,
-        state: State {
-            supply_off: off,
-            ..state
-        },
+        state,
         minutes,
         bits: 0.0,
         bits_per_minute: 0.0,

@@ -10,6 +10,7 @@ use crate::{
         lower::Model,
         outlook::Outlook,
         search::Hypothesis,
+        solve::LIMIT,
         weigh::{SizePrior, Weigher},
     },
 };
@@ -94,7 +95,8 @@ pub(super) fn supplies(
                 supply: supply.id.clone(),
                 volts: narrowed(now[0], |d| volts.0 + volts.1 * d),
                 source_ohm: narrowed(now[1], |d| ohms.0 * (ohms.1 * d).exp()),
-                limit_a: limits.then(|| narrowed(now[2], |d| source.limit * (spread * d).exp())),
+                limit_a: limits
+                    .then(|| narrowed(now[LIMIT], |d| source.limit * (spread * d).exp())),
                 short_circuit_a: folds
                     .then(|| narrowed(now[3], |d| source.short_circuit * (spread * d).exp())),
             }

@@ -5,7 +5,7 @@ use crate::{
     diagnosis::{Interval, Position, Suspect},
     fault::{FaultKind, Site},
     quantity::{Unit, format},
-    reading::{Kind, Lamp, Reading, State, Value, Wiggled, meter::NOTHING_JOINS},
+    reading::{Kind, Lamp, Meter, Reading, State, Value, Wiggled, meter::NOTHING_JOINS},
 };
 
 /// An interval whose ends differ by more than this factor is shown by its ends instead of its middle.
@@ -112,6 +112,19 @@ pub fn point(point: &Point) -> String {
         Terminal::In => format!("{part}, supply side"),
         Terminal::Out => format!("{part}, load side"),
     }
+}
+
+/// A value that a display may show, no finer than the meter's step.
+pub fn on_display(meter: &Meter, kind: Kind, value: f64) -> String {
+    if is_coarse(meter, kind, value) {
+        return format::as_noted(value, Some(meter.step(kind, value)), kind.unit());
+    }
+    expected(value, kind.unit())
+}
+
+/// Whether the three figures that are shown of a value would be finer than the meter's step.
+pub fn is_coarse(meter: &Meter, kind: Kind, value: f64) -> bool {
+    value.abs() < 100.0 * meter.step(kind, value)
 }
 
 /// The part at the end of a wire, from which metres count.

@@ -7,18 +7,18 @@ use super::{
     proof::{must_read, plug_in},
 };
 use crate::{
-    advise::{Asked, Best, Move, Opening, Test, outcome::Outcome},
+    advise::{Asked, Best, Move, Opening, Purpose, Test, outcome::Outcome},
     circuit::{Circuit, hazard},
     diagnosis::{
         Findings, Question,
-        proof::{Open, Verdict},
+        proof::{SinceRepair, Verdict},
     },
     quantity::{
         format::{as_read, minutes, percent},
         unit::Unit,
         units::as_ohms,
     },
-    reading::Kind,
+    reading::{Kind, Meter},
 };
 
 /// Places of the order of opening that are told.
@@ -67,8 +67,8 @@ pub struct NextWords {
 pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
     let advice = &findings.next;
     let circuit = question.circuit;
-    let mut tests: Vec<TestWords> = advice.tests.iter().map(|t| test(circuit, t)).collect();
-    let proof = (advice.tests.first()).and_then(|test| for_the_proof(findings, test));
+    let mut tests: Vec<TestWords> = advice.tests.iter().map(|t| test(question, t)).collect();
+    let proof = (advice.tests.first()).and_then(|test| for_the_proof(question, findings, test));
     if let Some(words) = tests.first_mut().filter(|_| proof.is_some()) {
         words.narrows = "for the proof".to_owned();
     }
@@ -88,16 +88,15 @@ pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
         (Best::Test, Some((_, words))) if proof.is_some() => {
             (words.action.clone(), proof.unwrap_or_default())
         }
-        (Best::Stop, _) if findings.open() == Some(Open::Proved) => {
+        (Best::Stop, _) if findings.since_repair() == Some(SinceRepair::Proved) => {
             let plug = plug_in(question, Verdict::Proved);
-            let plug = plug.trim_end_matches('.');
-            (
-                if plug.is_empty() { "Proved: nothing more to do".to_owned() } else { format!("Proved.{plug}") },
-                String::new(),
-            )
+            let line = match plug.trim_end_matches('.') {
+                "" => "Proved: nothing more to do".to_owned(),
+                plug => format!("Proved.{plug}"),
+            };
+            (line, String::new())
         }
-        // A test that tells next to nothing is there because a module is not replaced without it.
-        (Best::Test, Some((test, words))) if test.outcomes.is_empty() && test.bits == 0.0 => (
+        (Best::Test, Some((test, words))) if test.purpose == Purpose::BeforeReplacing => (
             words.action.clone(),
             "The module is the likeliest, and it is not replaced before its pin was read with the harness off, the key cycled."
                 .to_owned(),
@@ -115,20 +114,27 @@ pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
             "Nothing more to find: prove it in the states that showed the fault".to_owned(),
             String::new(),
         ),
+        // Nothing is opened for readings that nothing on the sketch explains.
+        (Best::NothingTells | Best::OpenUp, _) if findings.unexplained > 0.5 => {
+            let what = match findings.fit.readings {
+                1 => "The reading fits nothing on this sketch",
+                _ => "The readings contradict one another",
+            };
+            (
+                what.to_owned(),
+                "Repeat the one that is doubted and set the wrong one aside, or check the sketch: nothing on it explains them all."
+                    .to_owned(),
+            )
+        }
         (Best::OpenUp, _) if !opening.is_empty() => (
             format!("Open up: {}", opening[0]),
             format!(
-                "Opening up in this order takes {now} on average; no test within reach saves more minutes than it costs."
+                "In this order the fault comes to light after {now} on average; no test within reach saves more minutes than it costs."
             ),
         ),
         (Best::NothingTells, _) if !opening.is_empty() => (
             format!("Open up: {}", opening[0]),
             "No reading within reach tells the remaining places apart.".to_owned(),
-        ),
-        (Best::NothingTells | Best::OpenUp, _) if findings.unexplained > 0.5 && opening.is_empty() => (
-            "The readings contradict one another".to_owned(),
-            "Repeat the one that is doubted and set the wrong one aside, or check the sketch: nothing on it explains them all."
-                .to_owned(),
         ),
         (Best::Pending, _) => (
             "The next test is being worked out".to_owned(),
@@ -150,23 +156,23 @@ pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
 }
 
 /// Why a test comes first after a repair; none where it does not.
-fn for_the_proof(findings: &Findings, test: &Test) -> Option<String> {
-    if !test.outcomes.is_empty() || test.bits != 0.0 {
+fn for_the_proof(question: &Question<'_>, findings: &Findings, test: &Test) -> Option<String> {
+    if test.purpose != Purpose::Proves {
         return None;
     }
-    match findings.open()? {
-        Open::StillWrong(wrong) => {
+    match findings.since_repair()? {
+        SinceRepair::StillWrong(wrong) => {
             let Asked::Read { kind, .. } = test.asked else {
                 return None;
             };
             Some(format!(
                 "It reads wrong since the repair and must read {}: the same again tells a mistake from a fault that is left.",
-                must_read(kind, wrong.must)
+                must_read(question.meter, kind, wrong.must)
             ))
         }
-        open @ (Open::NotRead | Open::Unfinished(_)) => {
-            let check = match open {
-                Open::Unfinished(check) => check,
+        left @ (SinceRepair::NotRead | SinceRepair::Unfinished(_)) => {
+            let check = match left {
+                SinceRepair::Unfinished(check) => check,
                 _ => findings.proof.as_ref()?.first_unread()?,
             };
             Some(check.should.map_or_else(
@@ -174,16 +180,16 @@ fn for_the_proof(findings: &Findings, test: &Test) -> Option<String> {
                 |band| {
                     format!(
                         "It is on the list of the proof and must read {}.",
-                        must_read(check.kind, band)
+                        must_read(question.meter, check.kind, band)
                     )
                 },
             ))
         }
-        Open::Proved => None,
+        SinceRepair::Proved => None,
     }
 }
 
-fn test(circuit: &Circuit, test: &Test) -> TestWords {
+fn test(question: &Question<'_>, test: &Test) -> TestWords {
     TestWords {
         action: action(test),
         minutes: minutes(test.minutes),
@@ -195,9 +201,9 @@ fn test(circuit: &Circuit, test: &Test) -> TestWords {
             .outcomes
             .iter()
             .enumerate()
-            .map(|(place, one)| outcome(test, place, one))
+            .map(|(place, one)| outcome(question.meter, test, place, one))
             .collect(),
-        cautions: cautions(circuit, test),
+        cautions: cautions(question.circuit, test),
     }
 }
 
@@ -253,7 +259,7 @@ fn action(test: &Test) -> String {
     })
 }
 
-fn outcome(test: &Test, place: usize, one: &Outcome) -> OutcomeWords {
+fn outcome(meter: &Meter, test: &Test, place: usize, one: &Outcome) -> OutcomeWords {
     let shows = match &test.asked {
         Asked::LookFor { .. } if place == 0 => "none found".to_owned(),
         Asked::LookFor { .. } => "one found".to_owned(),
@@ -267,8 +273,7 @@ fn outcome(test: &Test, place: usize, one: &Outcome) -> OutcomeWords {
             _ => "answers or not".to_owned(),
         },
         Asked::Read { kind, .. } => {
-            let unit = kind.unit();
-            let shown = |v: f64| names::expected(v, unit);
+            let shown = |v: f64| names::on_display(meter, *kind, v);
             let same = |a: f64, b: f64| shown(a) == shown(b);
             match (one.above, one.below) {
                 (Some(above), Some(below)) if same(above, below) => {

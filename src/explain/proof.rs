@@ -2,14 +2,14 @@
 
 use serde::Serialize;
 
-use super::names;
+use super::names::{self, is_coarse};
 use crate::{
     diagnosis::{
         Findings, Question,
         proof::{Band, Check, Verdict, Why},
     },
     quantity::format,
-    reading::{Entry, Kind},
+    reading::{Entry, Kind, Meter},
 };
 
 /// One thing that must read right, in words.
@@ -115,9 +115,9 @@ fn line(question: &Question<'_>, check: &Check, part: &str) -> ProofLine {
             Why::Behind => format!("hangs behind {part}"),
             Why::ReadWrong { entry } => format!("read wrong before, line {}", entry + 1),
         },
-        should_read: check
-            .should
-            .map_or_else(String::new, |band| must_read(check.kind, band)),
+        should_read: check.should.map_or_else(String::new, |band| {
+            must_read(question.meter, check.kind, band)
+        }),
         entry: check.read,
         reads: read.unwrap_or_default(),
         right: check.right,
@@ -125,10 +125,15 @@ fn line(question: &Question<'_>, check: &Check, part: &str) -> ProofLine {
 }
 
 /// What a display may show: `8.79 V to 9.21 V`, `OL`.
-pub fn must_read(kind: Kind, band: Band) -> String {
+pub fn must_read(meter: &Meter, kind: Kind, band: Band) -> String {
     let unit = kind.unit();
-    band.high.map_or_else(
-        || "OL".to_owned(),
-        |high| format::interval(band.low, high, unit),
-    )
+    let Some(high) = band.high else {
+        return "OL".to_owned();
+    };
+    let most = band.low.abs().max(high.abs());
+    if is_coarse(meter, kind, most) {
+        let shown = |value| names::on_display(meter, kind, value);
+        return format!("{} to {}", shown(band.low), shown(high));
+    }
+    format::interval(band.low, high, unit)
 }

@@ -5,18 +5,18 @@ use super::{
     proof::{must_read, proof_words},
 };
 use crate::{
-    diagnosis::{Findings, Question, proof::Open},
+    diagnosis::{Findings, Question, proof::SinceRepair},
     quantity::format::percent,
     reading::Entry,
 };
 
-/// What a repair leaves open: nothing was read since, or something still reads wrong.
+/// What a repair leaves open: nothing was read since, something still reads wrong, or not everything was read.
 pub(super) fn since_the_repair(question: &Question<'_>, findings: &Findings) -> Option<Headline> {
     let proof = findings.proof.as_ref()?;
     let part = &proof.part;
     let mut detail = Vec::new();
-    let line = match findings.open()? {
-        Open::NotRead => {
+    let line = match findings.since_repair()? {
+        SinceRepair::NotRead => {
             let word = match question.log.get(proof.entry) {
                 Some(Entry::Repair(repair)) if repair.replaced => "Replaced",
                 _ => "Repaired",
@@ -28,7 +28,7 @@ pub(super) fn since_the_repair(question: &Question<'_>, findings: &Findings) -> 
             }
             format!("{word}, not read since: prove it")
         }
-        Open::StillWrong(wrong) => {
+        SinceRepair::StillWrong(wrong) => {
             let Some(Entry::Reading(reading)) = question.log.get(wrong.entry) else {
                 return None;
             };
@@ -44,10 +44,26 @@ pub(super) fn since_the_repair(question: &Question<'_>, findings: &Findings) -> 
                 "Still reads wrong since the repair of {part}: {} {}, must read {}",
                 names::leads(reading),
                 names::shown(reading),
-                must_read(reading.kind, wrong.must)
+                must_read(question.meter, reading.kind, wrong.must)
             )
         }
-        Open::Unfinished(_) | Open::Proved => return None,
+        SinceRepair::Unfinished(check) => {
+            let right = proof
+                .checks
+                .iter()
+                .filter(|check| check.right == Some(true));
+            let point = names::point(&check.red);
+            detail.push(format!(
+                "not proved before the rest is read, next {point}, {}",
+                names::state(&check.state)
+            ));
+            format!(
+                "Reads right so far since the repair of {part}: {} of {} read",
+                right.count(),
+                proof.checks.len()
+            )
+        }
+        SinceRepair::Proved => return None,
     };
     if let Some(top) = findings
         .suspects

@@ -134,7 +134,10 @@ fn check_reading(known: &Known<'_>, line: &str, reading: &Reading, problems: &mu
     if reading.red == reading.black {
         problems.push(warning(
             line,
-            format!("both leads are at {}; the line is not used", reading.red),
+            format!(
+                "both leads are at {}; the line is not used",
+                reading.red.shown()
+            ),
             "correct one of them",
         ));
     }

@@ -4,9 +4,9 @@ use serde::{Deserialize, Serialize};
 
 use super::{Hidden, HiddenError, World, price};
 use crate::{
-    advise::sights::KNOWN_LOAD_A,
+    advise::sights::known_load,
     circuit::{Circuit, Point, Terminal, check},
-    reading::{Attached, Entry, Kind, Meter, State, Value},
+    reading::{Entry, Kind, Meter, State, Value},
 };
 
 /// Most faults that an exercise hides.
@@ -187,7 +187,7 @@ impl Exercise {
             if self.allowed.volts && self.allowed.loads && state.unplugged.is_empty() {
                 for point in &points {
                     let mut loaded = state.clone();
-                    loaded.attached.push(self.known_load(point));
+                    loaded.attached.push(known_load(&self.circuit, point));
                     looks.push((Kind::Volts, point, loaded));
                 }
             }
@@ -221,15 +221,5 @@ impl Exercise {
             }));
         }
         states
-    }
-
-    /// A resistor of a few milliamperes from a point to battery negative.
-    pub fn known_load(&self, point: &Point) -> Attached {
-        let nominal = crate::quantity::units::as_volts(self.circuit.nominal_or_5());
-        Attached {
-            from: point.clone(),
-            to: Point::battery_negative(),
-            resistance: crate::quantity::units::ohms((nominal / KNOWN_LOAD_A).round()),
-        }
     }
 }

@@ -3,7 +3,7 @@
 
 use super::Exercise;
 use crate::{
-    advise::{Advice, Asked, Best, Opening, Test},
+    advise::{Advice, Asked, Best, Opening, Purpose, Test},
     diagnosis::{Findings, Question},
     explain::next_words,
     fault::FaultKind,
@@ -98,8 +98,7 @@ impl Hint {
     /// What to do, with what it tells and costs.
     pub fn words(&self) -> String {
         match self {
-            // What only proves tells nothing of the place.
-            Self::Test { test, words } if test.bits == 0.0 => {
+            Self::Test { test, words } if test.purpose != Purpose::Tells => {
                 format!("{words}: {}", clock(test.minutes))
             }
             Self::Test { test, words } => format!(

@@ -3,7 +3,7 @@
 pub use super::moves::{Move, MoveError, Outcome, Step};
 use super::{Exercise, ExerciseError, World, hint::Hint, price};
 use crate::{
-    advise::{Asked, Opening, Test},
+    advise::{Asked, Opening, Test, sights::known_load},
     circuit::Point,
     diagnosis::{Question, diagnose_while},
     fault::{FaultKind, Site},
@@ -103,7 +103,7 @@ impl Session {
 
     /// The piece of a wire that is opened around a place.
     fn window(&self, wire: &str, at: f64, reach: f64) -> (f64, f64) {
-        let wire = self.exercise.circuit.wires.iter().find(|w| w.id == wire);
+        let wire = self.exercise.circuit.wire(wire);
         let length = wire.map_or(0.0, |wire| wire.length_or_assumed());
         ((at - reach).max(0.0), (at + reach).min(length))
     }
@@ -229,7 +229,7 @@ impl Session {
         }
         let reach = price::probe(circuit, point, &self.now);
         let reach = reach.ok_or_else(|| MoveError::OutOfReach(point.clone()))?;
-        let load = self.exercise.known_load(point);
+        let load = known_load(&self.exercise.circuit, point);
         self.now.attached.push(load);
         Ok((Outcome::Done, reach + price::CLIP_ON))
     }
@@ -374,7 +374,7 @@ impl Session {
             return Err(MoveError::NoPart(site.part.clone()));
         }
         self.pin_is_there(site)?;
-        let wire = circuit.wires.iter().find(|w| w.id == site.part);
+        let wire = circuit.wire(&site.part);
         let length = wire.map_or(0.0, |w| w.length_or_assumed());
         let (mut share, mut window) = (1.0, None);
         if let (Some(_), Some(metres)) = (wire, metres) {

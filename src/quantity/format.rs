@@ -138,7 +138,7 @@ pub fn minutes(minutes: f64) -> String {
     }
 }
 
-/// Minutes on a clock that counts halves: what is shown adds up.
+/// Minutes of practice, to the tenth, so that steps and their sum agree to a tenth or two.
 ///
 /// ```
 /// use pinchpoint::quantity::format::clock;

@@ -1,4 +1,4 @@
-//! Large invented feeds: so many feeds of forty sensors and about a hundred wires each behind one inline connector, on a
+//! Large invented feeds: so many feeds of forty sensors and about a hundred wires all behind one inline connector, on a
 //! supply that can feed them all.
 
 use pinchpoint::{

@@ -20,7 +20,7 @@ use crate::{
         LimitMode, Point,
         tree::{FeedTree, Side, cut_off},
     },
-    diagnosis::{Findings, Question, ReadingFinding, SupplyFinding, Suspect, proof::Open},
+    diagnosis::{Findings, Question, ReadingFinding, SupplyFinding, Suspect, proof::SinceRepair},
     fault::FaultKind,
     infer::solve::Regime,
     quantity::Unit,
@@ -62,7 +62,8 @@ pub struct WorkedSum {
 /// The sum behind the answer: the top suspect, in the state of the reading that speaks most for it. With nothing read
 /// since a repair it is what the next reading is to show: the circuit without a fault, as it stands now.
 pub fn worked_sum(question: &Question<'_>, findings: &Findings) -> WorkedSum {
-    let accused = findings.open() != Some(Open::NotRead) && findings.accused().is_some();
+    let accused =
+        findings.since_repair() != Some(SinceRepair::NotRead) && findings.accused().is_some();
     let suspect = accused.then_some(0);
     worked_sum_of(
         question,

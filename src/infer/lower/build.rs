@@ -63,6 +63,9 @@ impl Build {
                 let other = self.node(&Point::new(&supply.id, Terminal::Feed(pin)));
                 self.element(Role::Inner, feed, other, 0.01, CONTACT_SPREAD);
             }
+            if circuit.is_bolted(supply) {
+                self.element(Role::Inner, ret, usize::MAX, 0.01, CONTACT_SPREAD);
+            }
             self.sources.push(source(supply, feed, ret));
         }
         for (index, wire) in circuit.wires.iter().enumerate() {

@@ -7,8 +7,10 @@ use crate::infer::lower::Measured;
 const GROSSLY_WORSE: f64 = 27.0;
 /// The same from which a second size is worth a start of its own.
 const SECOND_START: f64 = 6.0;
-/// Clusters that are followed one by one, and beyond that the share of the gross allowance by which the readings of two clusters of a kind may differ that are weighed as one.
+/// Clusters up to which each is followed by itself (judgement).
 const MOST_CLUSTERS: usize = 200;
+/// Beyond that: share of the gross allowance within which two clusters of a kind read alike and are weighed as one
+/// (judgement).
 const MERGED: f64 = 0.05;
 /// Difference of a logarithm of size above which another start is another size.
 const OTHER_SIZE: f64 = 1.5;

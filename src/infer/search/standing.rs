@@ -6,7 +6,7 @@
 
 use super::{Hypothesis, Seeker, singles::Scored};
 
-/// Cheap score below the best under which a single fault is left out altogether.
+/// Cheap score below the best under which a single fault is left out altogether (judgement; `tests/cases.rs` holds the result).
 const LEFT_OUT: f64 = 25.0;
 
 /// What was scored, best first, be it fitted or not.

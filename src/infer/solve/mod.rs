@@ -77,6 +77,8 @@ impl Fault {
 
 /// Standardised deviations of a source's volts, ohms, limit and short-circuit current.
 pub type Deviations = [f64; 4];
+/// Which of a source's deviations is that of its limit.
+pub const LIMIT: usize = 2;
 
 /// The port whose transfer resistances a measurement needs.
 pub fn meter_port(model: &Model, what: Quantity) -> Port {

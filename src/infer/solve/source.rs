@@ -1,6 +1,6 @@
 //! A supply as it is in a state, and how it works there.
 
-use super::{Deviations, Effect, Fault};
+use super::{Deviations, Effect, Fault, LIMIT};
 use crate::infer::lower::Source;
 
 /// How a source works in a solution.
@@ -54,7 +54,7 @@ impl SourceNow {
         Self {
             volts: source.volts.0 + source.volts.1 * deviations[0],
             ohms: source.ohms.0 * (source.ohms.1 * deviations[1]).exp(),
-            limit: source.limit * (source.limit_spread * deviations[2]).exp(),
+            limit: source.limit * (source.limit_spread * deviations[LIMIT]).exp(),
             short_circuit: source.short_circuit * (source.limit_spread * deviations[fold]).exp(),
             nominal: source.volts.0,
             dead: false,

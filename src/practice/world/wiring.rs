@@ -115,6 +115,9 @@ impl Wiring {
                 let other = self.node(&Point::new(&supply.id, Terminal::Feed(pin)));
                 self.resistor(feed, other, INSIDE_OHM);
             }
+            if circuit.is_bolted(supply) {
+                self.resistor(ret, GROUND, INSIDE_OHM);
+            }
             self.supplies.push((feed, ret));
         }
     }

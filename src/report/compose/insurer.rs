@@ -191,6 +191,11 @@ fn assumed(source: &Source<'_>) -> Vec<String> {
             },
             LimitMode::Foldback { .. } => format!("the limit of {id} falls with its volts"),
         });
+        if circuit.is_bolted(supply) {
+            items.push(format!(
+                "the return of {id} is not drawn; it was taken to be grounded there"
+            ));
+        }
         if supply.source.is_none() {
             items.push(format!(
                 "the source resistance of {id} is not known; a wide range was allowed for"

@@ -3,8 +3,8 @@
 use std::{collections::BTreeSet, sync::Arc};
 
 use crate::{
-    app::{Model, cut_off},
-    circuit::Point,
+    app::Model,
+    circuit::{Point, tree::cut_off_points},
     diagnosis::Findings,
     drawing::{
         Harness,
@@ -35,7 +35,7 @@ impl Ready {
         let findings = model.answer.as_ref().map(|answer| &answer.findings);
         let said = findings.map(Arc::as_ref);
         Self {
-            cut_off: cut_off(&job.circuit, &job.now.unplugged),
+            cut_off: cut_off_points(&job.circuit, &job.now.unplugged),
             chances: said.map_or_else(Spread::default, Spread::of),
             volts: profile(&job.question(), harness, said),
             findings: findings.map(Arc::clone),

@@ -3,7 +3,8 @@
 use egui::Ui;
 
 use crate::{
-    app::{Bench, Command as Change, Model, Screen, cut_off, practice::Command, view::tags},
+    app::{Bench, Command as Change, Model, Screen, practice::Command, view::tags},
+    circuit::tree::cut_off_points,
     drawing::{Harness, profile::profile},
     practice::Move,
     ui::{
@@ -27,7 +28,7 @@ pub fn drawn_ui(
     (chosen, caption, hands_on): (&Chosen, &str, bool),
     acts: &mut Vec<Act>,
 ) -> View {
-    let gone = cut_off(&model.job.circuit, &model.job.now.unplugged);
+    let gone = cut_off_points(&model.job.circuit, &model.job.now.unplugged);
     let tags = tags(model);
     let mut sheet = Sheet::new(model, harness, &gone, &tags);
     sheet.caption = Some(caption);

@@ -42,8 +42,7 @@ pub fn open_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>)
                 acts.push(Command::Place(place.clone(), metres.clone()).into());
             }
         });
-        let wires = &go.bench.job.circuit.wires;
-        if let Some(wire) = wires.iter().find(|wire| wire.id == place.trim()) {
+        if let Some(wire) = go.bench.job.circuit.wire(place.trim()) {
             let text = format!(
                 "{} runs from {} at 0 m to {} at {:.2} m; half a metre is opened round a place.",
                 wire.id,
