@@ -135,3 +135,53 @@ fn fitted_the_whole_harness_is_in_sight_and_every_sensor_has_its_name() {
         }
     }
 }
+
+/// Distance of two rectangles.
+fn apart(a: Rect, b: Rect) -> f32 {
+    let x = (a.left() - b.right()).max(b.left() - a.right()).max(0.0);
+    let y = (a.top() - b.bottom()).max(b.top() - a.bottom()).max(0.0);
+    x.hypot(y)
+}
+
+/// Whoever reads a name beside a plug pulls that plug: in a drawing of which three rows are in sight, a name is that of
+/// the nearest part, and rows out of sight have none. No source: common practice of drawings.
+#[test]
+fn in_a_low_drawing_every_name_stands_at_its_own_part() {
+    let mut named = 0;
+    for size in [[1280.0, 800.0], [1280.0, 720.0]] {
+        let mut harness = window(job(&READ), size);
+        click(&mut harness, "Outline");
+        let plugs: Vec<(String, Rect)> = (1..=6)
+            .flat_map(|n| [format!("X{n} connector"), format!("S{n} sensor")])
+            .filter_map(|start| {
+                let name = name_with(&harness, &start)?;
+                let rect = harness.get_by_label(&name).rect();
+                Some((start.split(' ').next().unwrap().to_owned(), rect))
+            })
+            .collect();
+        assert!(!plugs.is_empty(), "{size:?}");
+        let written = written(&harness);
+        for (word, rect) in written.iter().filter(|(word, _)| word.starts_with('X')) {
+            let number = &word[1..];
+            let is_own = |id: &str| &id[1..] == number;
+            let nearest = |own: bool| {
+                let of = plugs.iter().filter(|(id, _)| is_own(id) == own);
+                of.map(|(_, plug)| apart(*plug, *rect))
+                    .fold(f32::INFINITY, f32::min)
+            };
+            let (own, other) = (nearest(true), nearest(false));
+            assert!(
+                own <= other,
+                "{size:?}: {word} at {rect}: {own}, {other} in {plugs:?}"
+            );
+            named += 1;
+        }
+        let tagged = tags(&written, &READ).len();
+        let told = format!("{} tags above or below: scroll", READ.len() - tagged);
+        assert!(
+            tagged == READ.len() || shows(&harness, &told),
+            "{size:?}: {told}"
+        );
+    }
+    assert!(named > 2, "{named} plugs are named");
+}

@@ -16,9 +16,10 @@ use super::{
     spot::{pin_middle, point_at, symbol_rect},
     suspicion::swellings_ui,
     symbols::{points_ui, symbols_ui},
-    tag::{left_out_ui, tags_ui},
+    tag::{left_out_ui, scrolled_away, tags_ui},
     view::{Chosen, View},
     wanted::{happened_ui, wanted_ui, wiring_ui},
+    whose::Whose,
 };
 use crate::{
     app::view::Tag,
@@ -48,7 +49,9 @@ pub fn harness_ui(
     let view = View::new(rect, sheet.harness, chosen, end_room(ui, theme, sheet));
     let painter = ui.painter_at(rect);
     metres_ui(&painter, theme, &view, rect.y_range());
-    let mut taken = Taken::new(sheet_of_words(rect));
+    let room = sheet_of_words(rect);
+    let mut taken = Taken::new(room);
+    let whose = &Whose::new(theme, sheet, &view, room);
     lanes_ui(&painter, theme, sheet, &view, &mut taken);
     swellings_ui(&painter, theme, sheet, &view, &mut taken);
     wires_ui(&painter, theme, sheet, &view, &mut taken);
@@ -56,36 +59,65 @@ pub fn harness_ui(
     symbols_ui(&painter, theme, sheet, &view, &mut taken);
     points_ui(&painter, theme, sheet, &view, &mut taken);
     let mut labels = Vec::new();
-    let urgent = crowded_out(&painter, theme, sheet, &view, &taken);
+    let urgent = crowded_out(&painter, theme, sheet, (&view, whose), &taken);
     let is_urgent = |tag: &Tag| urgent.contains(&tag.point);
     let mut left_out = tags_ui(
         &painter,
         theme,
         sheet,
-        &view,
+        (&view, whose),
         &mut taken,
         (f32::INFINITY, is_urgent),
     );
-    load_names_beside_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
-    names_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
+    load_names_beside_ui(
+        &painter,
+        theme,
+        sheet,
+        (&view, whose),
+        &mut taken,
+        &mut labels,
+    );
+    names_ui(
+        &painter,
+        theme,
+        sheet,
+        (&view, whose),
+        &mut taken,
+        &mut labels,
+    );
     let others = |tag: &Tag| !is_urgent(tag);
     left_out.extend(tags_ui(
         &painter,
         theme,
         sheet,
-        &view,
+        (&view, whose),
         &mut taken,
         (f32::INFINITY, others),
     ));
-    happened_ui(&painter, theme, sheet, &view, &mut taken);
-    wire_names_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
-    load_names_ui(&painter, theme, sheet, &view, &mut taken, &mut labels);
+    happened_ui(&painter, theme, sheet, (&view, whose), &mut taken);
+    wire_names_ui(
+        &painter,
+        theme,
+        sheet,
+        (&view, whose),
+        &mut taken,
+        &mut labels,
+    );
+    load_names_ui(
+        &painter,
+        theme,
+        sheet,
+        (&view, whose),
+        &mut taken,
+        &mut labels,
+    );
     wanted_ui(&painter, theme, sheet, &view);
     if let Some(from) = sheet.wiring {
         wiring_ui(ui, theme, sheet, &view, from);
     }
     foot_ui(&painter, theme, &view);
-    left_out_ui(ui, theme, (&view, chosen), &left_out, acts);
+    let away = scrolled_away(theme, sheet, (&view, whose));
+    left_out_ui(ui, theme, (sheet, &view, chosen), (&left_out, &away), acts);
     lane_bar_ui(&painter, theme, sheet, &view);
     move_ui(ui, theme, sheet, &view, chosen, &ground, acts);
     hands_ui(ui, theme, sheet, &view, chosen, acts);
@@ -104,16 +136,37 @@ fn crowded_out<'a>(
     painter: &Painter,
     theme: &Theme,
     sheet: &Sheet<'a>,
-    view: &View,
+    (view, whose): (&View, &Whose<'_>),
     taken: &Taken,
 ) -> BTreeSet<&'a Point> {
     let mut trial = taken.clone();
     let mut unseen = painter.clone();
     unseen.set_invisible();
     let mut labels = Vec::new();
-    load_names_beside_ui(&unseen, theme, sheet, view, &mut trial, &mut labels);
-    names_ui(&unseen, theme, sheet, view, &mut trial, &mut labels);
-    let left_out = tags_ui(&unseen, theme, sheet, view, &mut trial, (NEAR, |_| true));
+    load_names_beside_ui(
+        &unseen,
+        theme,
+        sheet,
+        (view, whose),
+        &mut trial,
+        &mut labels,
+    );
+    names_ui(
+        &unseen,
+        theme,
+        sheet,
+        (view, whose),
+        &mut trial,
+        &mut labels,
+    );
+    let left_out = tags_ui(
+        &unseen,
+        theme,
+        sheet,
+        (view, whose),
+        &mut trial,
+        (NEAR, |_| true),
+    );
     left_out.into_iter().map(|(_, tag)| &tag.point).collect()
 }
 

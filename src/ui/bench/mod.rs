@@ -44,6 +44,7 @@ pub mod view;
 mod voltage;
 mod walk;
 mod wanted;
+mod whose;
 
 pub use drawing::Drawing;
 pub use entry::{point_box, value_box};

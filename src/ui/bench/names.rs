@@ -9,6 +9,7 @@ use super::{
     sheet::Sheet,
     spot::{face, symbol_rect},
     view::View,
+    whose::{LEADING, Whose, together},
 };
 use crate::{
     drawing::PartKind,
@@ -69,14 +70,14 @@ pub fn names_ui(
     painter: &Painter,
     theme: &Theme,
     sheet: &Sheet<'_>,
-    view: &View,
+    (view, whose): (&View, &Whose<'_>),
     taken: &mut Taken,
     labels: &mut Vec<Label>,
 ) {
     let c = &theme.colour;
     for part in &sheet.harness.parts {
         let rect = symbol_rect(theme, sheet, view, part);
-        if !view.rect.intersects(rect) {
+        if !whose.in_sight(rect) {
             continue;
         }
         let (colour, text) = match part.kind {
@@ -91,29 +92,55 @@ pub fn names_ui(
             PartKind::Load | PartKind::Supply | PartKind::Rail => continue,
         };
         let galley = painter.layout_no_wrap(shortened(&text, 24), theme.mark(), colour);
-        let places = around(rect, galley.size());
-        if let Some(spot) = taken.first(galley.size(), places) {
+        let (size, own) = (galley.size(), together(sheet, &part.id, part.kind));
+        let reads = |spot: Rect| whose.reads_as(&own, spot);
+        let places = around(rect, size).filter(|at| reads(Rect::from_center_size(*at, size)));
+        let spot = taken.first(size, places).or_else(|| {
+            let spot = snug(rect, size).find(|spot| {
+                taken.free_but_lines(spot.shrink2(vec2(0.0, LEADING))) && reads(*spot)
+            })?;
+            taken.take(spot);
+            Some(spot)
+        });
+        if let Some(spot) = spot {
             painter.galley(spot.min, galley, Color32::PLACEHOLDER);
             labels.push(Label::new(&part.id, spot));
         } else {
-            led_ui(painter, theme, rect, galley, &part.id, taken, labels);
+            led_ui(
+                painter,
+                theme,
+                (rect, &reads),
+                galley,
+                &part.id,
+                taken,
+                labels,
+            );
         }
     }
 }
 
-/// A word away from the symbol that it names, with a line to it; on wires where nothing else is free.
+/// Right above and below a symbol, where the letters still keep off the wire of the next lane.
+fn snug(rect: Rect, size: Vec2) -> impl Iterator<Item = Rect> {
+    let down = vec2(0.0, (rect.height() + size.y) / 2.0);
+    [rect.center() - down, rect.center() + down]
+        .into_iter()
+        .map(move |at| Rect::from_center_size(at, size))
+}
+
+/// A word away from the symbol that it names, with a line to it, where it still reads as the name of that; on its own
+/// wires where nothing else is free. Where there is no such place it is left out.
 fn led_ui(
     painter: &Painter,
     theme: &Theme,
-    symbol: Rect,
+    (symbol, reads): (Rect, &dyn Fn(Rect) -> bool),
     word: Arc<Galley>,
     part: &str,
     taken: &mut Taken,
     labels: &mut Vec<Label>,
 ) {
     let (at, half) = (symbol.center(), symbol.height() / 2.0);
-    let found = [May::Free, May::OnWires, May::Across].into_iter();
-    let mut found = found.filter_map(|may| taken.led(at, word.size(), half + LED, may));
+    let found = [May::Free, May::OnWires].into_iter();
+    let mut found = found.filter_map(|may| taken.led(at, word.size(), half + LED, (may, reads)));
     let Some(spot) = found.next() else {
         return;
     };
@@ -156,7 +183,7 @@ pub fn load_names_beside_ui(
     painter: &Painter,
     theme: &Theme,
     sheet: &Sheet<'_>,
-    view: &View,
+    (view, whose): (&View, &Whose<'_>),
     taken: &mut Taken,
     labels: &mut Vec<Label>,
 ) {
@@ -165,7 +192,7 @@ pub fn load_names_beside_ui(
             continue;
         };
         let rect = symbol_rect(theme, sheet, view, part);
-        if !view.rect.intersects(rect) {
+        if !whose.in_sight(rect) {
             continue;
         }
         for limit in &NAME[..3] {
@@ -175,7 +202,9 @@ pub fn load_names_beside_ui(
                 rect.right() + NAME_GAP + word.size().x / 2.0,
                 rect.center().y,
             );
-            if let Some(spot) = taken.first(word.size(), [at]) {
+            let (size, own) = (word.size(), [load.id.as_str(), load.feed.part.as_str()]);
+            let reads = whose.reads_as(&own, Rect::from_center_size(at, size));
+            if let Some(spot) = taken.first(size, reads.then_some(at)) {
                 painter.galley(spot.min, word, Color32::PLACEHOLDER);
                 labels.push(Label::new(&load.id, spot));
                 break;
@@ -189,7 +218,7 @@ pub fn load_names_ui(
     painter: &Painter,
     theme: &Theme,
     sheet: &Sheet<'_>,
-    view: &View,
+    (view, whose): (&View, &Whose<'_>),
     taken: &mut Taken,
     labels: &mut Vec<Label>,
 ) {
@@ -201,9 +230,11 @@ pub fn load_names_ui(
             continue;
         };
         let rect = symbol_rect(theme, sheet, view, part);
-        if !view.rect.intersects(rect) {
+        if !whose.in_sight(rect) {
             continue;
         }
+        let own = [load.id.as_str(), load.feed.part.as_str()];
+        let reads = |spot: Rect| whose.reads_as(&own, spot);
         let word = |limit: usize| {
             let text = shortened(&load.name, limit);
             painter.layout_no_wrap(text, theme.small(), theme.colour.muted)
@@ -229,7 +260,9 @@ pub fn load_names_ui(
                 pos2(rect.center().x + 12.0 + across, below),
                 pos2(rect.center().x - 12.0 - across, below),
                 pos2(right, below),
-            ];
+            ]
+            .into_iter()
+            .filter(|at| reads(Rect::from_center_size(*at, galley.size())));
             if let Some(spot) = taken.first(galley.size(), places) {
                 painter.galley(spot.min, galley, Color32::PLACEHOLDER);
                 labels.push(Label::new(&load.id, spot));
@@ -238,7 +271,8 @@ pub fn load_names_ui(
             }
         }
         if !placed {
-            led_ui(painter, theme, rect, word(KEPT), &load.id, taken, labels);
+            let symbol = (rect, &reads as &dyn Fn(Rect) -> bool);
+            led_ui(painter, theme, symbol, word(KEPT), &load.id, taken, labels);
         }
     }
 }
@@ -248,7 +282,7 @@ pub fn wire_names_ui(
     painter: &Painter,
     theme: &Theme,
     sheet: &Sheet<'_>,
-    view: &View,
+    (view, whose): (&View, &Whose<'_>),
     taken: &mut Taken,
     labels: &mut Vec<Label>,
 ) {
@@ -258,7 +292,7 @@ pub fn wire_names_ui(
             continue;
         };
         let (a, b) = (view.at(a), view.at(b));
-        if !view.rect.y_range().contains(a.y) {
+        if !whose.shows(pos2(view.rect.center().x, a.y)) {
             continue;
         }
         let (left, right) = (

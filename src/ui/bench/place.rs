@@ -132,14 +132,20 @@ impl Taken {
         })
     }
 
-    /// The nearest place above or below a point where a label may stand.
-    pub fn led(&self, at: Pos2, size: Vec2, clear: f32, may: May) -> Option<Rect> {
+    /// The nearest place above or below a point where a label may stand and which suits.
+    pub fn led(
+        &self,
+        at: Pos2,
+        size: Vec2,
+        clear: f32,
+        (may, suits): (May, &dyn Fn(Rect) -> bool),
+    ) -> Option<Rect> {
         let places = Self::around(at, size, clear).into_iter();
         let mut rooms = places.map(|centre| Rect::from_center_size(centre, size));
         rooms.find(|rect| {
             let room = rect.expand(1.0);
             let free = self.free(room) || may != May::Free && self.free_but_lines(room);
-            free && (may == May::Across || !self.crosses(at, Self::end(at, *rect)))
+            free && suits(*rect) && (may == May::Across || !self.crosses(at, Self::end(at, *rect)))
         })
     }
 

@@ -12,8 +12,11 @@ use crate::{drawing::Run, ui::theme::Theme};
 
 /// Least width of one step of a swelling, in points.
 const STEP: f32 = 6.0;
-/// Half-height of the thickest swelling.
+/// Half-height of the thickest swelling, and the least at which one is seen on both sides of its wire.
 const SWELL: f32 = 25.0;
+const SEEN: f32 = 8.0;
+/// Share of a wire's own mean density from which a piece of it counts as suspected with the wire.
+const SUSPECTED: f64 = 0.5;
 /// Probability below which a symbol has no ring.
 pub const RING: f64 = 0.04;
 
@@ -49,8 +52,18 @@ pub fn swellings_ui(
     let loudness = likeliest.clamp(0.0, 1.0).powf(0.8);
     for (run, cells) in spread {
         let path = wire_path(run, view);
+        let all: f64 = cells.iter().sum();
+        // What is named is seen, however thin its probability lies on a long wire: the likeliest, and all that would
+        // have a ring if it were a symbol.
+        let named = all >= RING.min(likeliest);
+        let mean = all / run.length.max(0.01);
         for (a, b, density) in merged(run, cells, view) {
             let height = SWELL * ((density / densest).sqrt() * loudness) as f32;
+            let height = if named && density >= SUSPECTED * mean {
+                height.max(SEEN)
+            } else {
+                height
+            };
             if height < 4.0 {
                 continue;
             }

@@ -15,6 +15,7 @@ use super::{
     sheet::Sheet,
     spot::point_at,
     view::{Chosen, View},
+    whose::Whose,
 };
 use crate::{
     app::view::Tag,
@@ -53,7 +54,7 @@ impl Form {
 
     /// Where it has room.
     fn room(&self, taken: &Taken, at: Pos2, may: May) -> Option<Rect> {
-        taken.led(at, self.size(), self.clear, may)
+        taken.led(at, self.size(), self.clear, (may, &|_| true))
     }
 }
 
@@ -63,14 +64,14 @@ pub fn tags_ui<'a>(
     painter: &Painter,
     theme: &Theme,
     sheet: &Sheet<'a>,
-    view: &View,
+    (view, whose): (&View, &Whose<'_>),
     taken: &mut Taken,
     (most, passes): (f32, impl Fn(&Tag) -> bool),
 ) -> LeftOut<'a> {
     let mut tags: Vec<(Pos2, &Tag)> = (sheet.tags.iter())
         .filter(|tag| (tag.reads.is_some() || tag.should_read.is_some()) && passes(tag))
         .filter_map(|tag| Some((point_at(theme, sheet, view, &tag.point)?, tag)))
-        .filter(|(at, _)| view.rect.contains(*at))
+        .filter(|(at, _)| whose.shows(*at))
         .collect();
     // What matters most has the first choice.
     tags.sort_by_key(|(_, tag)| {
@@ -144,21 +145,46 @@ fn tag_ui(
     true
 }
 
-/// Says at the foot of the sheet how many points were read and have no tag; pressing it zooms in on them.
+/// Points that were read and lie above or below what is in sight, with where they are.
+pub fn scrolled_away<'a>(
+    theme: &Theme,
+    sheet: &Sheet<'a>,
+    (view, whose): (&View, &Whose<'_>),
+) -> LeftOut<'a> {
+    let read = sheet.tags.iter().filter(|tag| tag.reads.is_some());
+    let placed = read.filter_map(|tag| Some((point_at(theme, sheet, view, &tag.point)?, tag)));
+    let beyond = |at: Pos2| view.rect.x_range().contains(at.x) && !whose.shows(at);
+    placed.filter(|(at, _)| beyond(*at)).collect()
+}
+
+/// Says at the foot of the sheet how many points were read and have no tag; pressing it zooms in on them, or brings the
+/// first in sight.
 pub fn left_out_ui(
     ui: &Ui,
     theme: &Theme,
-    (view, chosen): (&View, &Chosen),
-    left_out: &[(Pos2, &Tag)],
+    (sheet, view, chosen): (&Sheet<'_>, &View, &Chosen),
+    (left_out, away): (&[(Pos2, &Tag)], &[(Pos2, &Tag)]),
     acts: &mut Vec<Act>,
 ) {
-    let Some((at, _)) = left_out.first() else {
+    let Some((at, _)) = left_out.first().or(away.first()) else {
         return;
     };
     let c = &theme.colour;
-    let text = match left_out.len() {
-        1 => "1 tag has no room here: zoom in".to_owned(),
-        more => format!("{more} tags have no room here: zoom in"),
+    let tags = |count: usize, one: &str, more: &str| match count {
+        1 => format!("1 tag {one}"),
+        count => format!("{count} tags {more}"),
+    };
+    let scroll = "above or below: scroll";
+    let (here, there) = (left_out.len(), away.len());
+    let no_room = tags(
+        here,
+        "has no room here: zoom in",
+        "have no room here: zoom in",
+    );
+    let text = match (here, there) {
+        (0, there) => tags(there, scroll, scroll),
+        (_, 0) => no_room,
+        (_, there) => format!("{no_room}; {there} {scroll}"),
     };
     let painter = ui.painter_at(view.rect);
     let word = painter.layout_no_wrap(text.clone(), theme.small_strong(), c.attention_text);
@@ -173,10 +199,15 @@ pub fn left_out_ui(
     let place = rect.center() - word.size() / 2.0;
     painter.galley(place, word, c.attention_text);
     if response.clicked() {
-        acts.push(Act::Look(view.zoomed(chosen, ZOOM, at.x)));
+        acts.push(Act::Look(if left_out.is_empty() {
+            let by = vec2(0.0, view.rect.center().y - at.y);
+            view.moved(chosen, by, sheet.harness)
+        } else {
+            view.zoomed(chosen, ZOOM, at.x)
+        }));
     }
     response.on_hover_ui(|ui| {
-        for (_, tag) in left_out {
+        for (_, tag) in left_out.iter().chain(away) {
             let reads = tag.reads.as_deref().unwrap_or("not read");
             let should = tag.should_read.as_deref().unwrap_or("not known yet");
             ui.label(format!("{}: {reads}, should {should}", tag.point));

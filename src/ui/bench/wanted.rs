@@ -8,6 +8,7 @@ use super::{
     sheet::Sheet,
     spot::{point_at, symbol_rect},
     view::View,
+    whose::Whose,
 };
 use crate::{
     advise::{Asked, Best, Move},
@@ -46,13 +47,16 @@ pub fn happened_ui(
     painter: &Painter,
     theme: &Theme,
     sheet: &Sheet<'_>,
-    view: &View,
+    (view, whose): (&View, &Whose<'_>),
     taken: &mut Taken,
 ) {
     if sheet.circuit.damage_zones.is_empty() {
         return;
     }
     let mut mark = |at: egui::Pos2, clear: f32, id: &str| {
+        if !whose.shows(at) {
+            return;
+        }
         let words = happened(sheet.circuit, id);
         if words.is_empty() {
             return;
