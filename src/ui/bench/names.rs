@@ -64,6 +64,8 @@ pub fn end_room(ui: &Ui, theme: &Theme, sheet: &Sheet<'_>) -> f32 {
 /// Distance of a sensor's name from its box: beside it, and at the end of a line.
 const NAME_GAP: f32 = 6.0;
 const LED: f32 = 8.0;
+/// Distance from its symbol at which a designation has a line to it.
+const NEXT: f32 = 12.0;
 
 /// Designations of parts, close to what they name.
 pub fn names_ui(
@@ -94,7 +96,10 @@ pub fn names_ui(
         let galley = painter.layout_no_wrap(shortened(&text, 24), theme.mark(), colour);
         let (size, own) = (galley.size(), together(sheet, &part.id, part.kind));
         let reads = |spot: Rect| whose.reads_as(&own, spot);
-        let places = around(rect, size).filter(|at| reads(Rect::from_center_size(*at, size)));
+        let places = around(rect, size).filter(|at| {
+            let spot = Rect::from_center_size(*at, size);
+            rect.expand(NEXT).intersects(spot) && reads(spot)
+        });
         let spot = taken.first(size, places).or_else(|| {
             let spot = snug(rect, size).find(|spot| {
                 taken.free_but_lines(spot.shrink2(vec2(0.0, LEADING))) && reads(*spot)
