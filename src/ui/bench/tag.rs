@@ -163,7 +163,7 @@ pub fn left_out_ui(
     ui: &Ui,
     theme: &Theme,
     (sheet, view, chosen): (&Sheet<'_>, &View, &Chosen),
-    (left_out, away): (&[(Pos2, &Tag)], &[(Pos2, &Tag)]),
+    (left_out, away): (&LeftOut<'_>, &LeftOut<'_>),
     acts: &mut Vec<Act>,
 ) {
     let Some((at, _)) = left_out.first().or(away.first()) else {
