@@ -69,14 +69,6 @@ pub fn harness_ui(
         &mut taken,
         (f32::INFINITY, is_urgent),
     );
-    load_names_beside_ui(
-        &painter,
-        theme,
-        sheet,
-        (&view, whose),
-        &mut taken,
-        &mut labels,
-    );
     names_ui(
         &painter,
         theme,
@@ -94,6 +86,14 @@ pub fn harness_ui(
         &mut taken,
         (f32::INFINITY, others),
     ));
+    load_names_beside_ui(
+        &painter,
+        theme,
+        sheet,
+        (&view, whose),
+        &mut taken,
+        &mut labels,
+    );
     happened_ui(&painter, theme, sheet, (&view, whose), &mut taken);
     wire_names_ui(
         &painter,
