@@ -45,7 +45,7 @@ impl Weigher<'_> {
     /// The value of every measurement with given faults and deviations of the supplies.
     pub fn values(&mut self, faults: &[Fault], deviations: &[Deviations]) -> Vec<f64> {
         self.predictor
-            .predict(faults, deviations, false, &mut self.prediction);
+            .values(faults, deviations, &mut self.prediction);
         let total = self.model().measured.len();
         self.prediction.value[..total].to_vec()
     }
