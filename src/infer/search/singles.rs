@@ -39,6 +39,7 @@ impl Seeker<'_, '_, '_> {
     pub(super) fn singles(&mut self) -> (Vec<Hypothesis>, Crowd) {
         let idle = self.idle.clone();
         let clusters = clusters(self.weigher.model(), self.candidates);
+        self.weigher.predictor.bench.expect(clusters.len());
         let gross: Vec<Gross> = self
             .both(clusters.len(), |me, number| {
                 let one = me.gross(clusters[number][clusters[number].len() / 2], me.least);
@@ -271,7 +272,7 @@ impl Seeker<'_, '_, '_> {
                 };
                 self.weigher
                     .predictor
-                    .predict(&[fault], &fit.deviations, false, &mut prediction);
+                    .values(&[fault], &fit.deviations, &mut prediction);
                 let score = self.weigher.score(&line, &prediction.value);
                 run.push(score);
                 if best.is_none_or(|(most, _)| score > most) {
