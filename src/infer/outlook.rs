@@ -1,7 +1,7 @@
 //! What further measurements would read, given what has been read: the predictive distribution.
 
 use super::{
-    gauss::Cholesky,
+    gauss::{Cholesky, dot},
     predict::Prediction,
     solve::{Deviations, Fault},
     weigh::{Fitted, SizePrior, Weigher, covariance, distance},
@@ -127,8 +127,7 @@ fn together(
     one: usize,
     two: usize,
 ) -> f64 {
-    let leans = p.leans(one).iter().zip(p.leans(two));
-    let mut by_spread: f64 = leans.map(|(a, b)| a * b).sum();
+    let mut by_spread = dot(p.leans(one), p.leans(two));
     if one == two {
         by_spread += p.stray[one].powi(2);
     }
