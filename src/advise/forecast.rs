@@ -208,7 +208,7 @@ fn rough(known: &Known<'_>, wide: &Model, ways: &Ways<'_>) -> Vec<Vec<f64>> {
             weigher.predictor.bench.low = best.low;
             weigher
                 .predictor
-                .predict(&faults, &best.deviations, false, &mut prediction);
+                .values(&faults, &best.deviations, &mut prediction);
             prediction.value.clone()
         })
         .collect()
@@ -326,9 +326,7 @@ fn direct(
     for (end, x) in ends.iter_mut().zip([low, high]) {
         let mut faults = fitted.faults.clone();
         faults[0].effect = candidate.at(weigher.model(), x);
-        weigher
-            .predictor
-            .predict(&faults, &fitted.deviations, false, end);
+        weigher.predictor.values(&faults, &fitted.deviations, end);
     }
     Some(
         ends[1]

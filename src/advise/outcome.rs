@@ -62,15 +62,22 @@ struct Band {
     upto: usize,
     joint: Vec<f64>,
     masses: Vec<f64>,
+    total: f64,
+    /// Bits left by this outcome times its probability.
+    left: f64,
 }
 
 impl Band {
-    fn total(&self) -> f64 {
-        self.joint.iter().sum()
-    }
-    /// Bits left by this outcome times its probability.
-    fn left(&self) -> f64 {
-        entropy(&self.masses, self.total())
+    fn new(from: usize, upto: usize, joint: Vec<f64>, masses: Vec<f64>) -> Self {
+        let total = joint.iter().sum();
+        Self {
+            left: entropy(&masses, total),
+            total,
+            from,
+            upto,
+            joint,
+            masses,
+        }
     }
 }
 
@@ -87,28 +94,28 @@ pub fn told(shown: &Shown<'_>, belief: &Belief, ways: &Ways<'_>) -> Vec<Outcome>
                 .zip(&belief.weight)
                 .map(|(l, w)| l * w)
                 .collect();
-            Band {
-                from: row,
-                upto: row,
-                masses: belief.masses(&joint),
-                joint,
-            }
+            let masses = belief.masses(&joint);
+            Band::new(row, row, joint, masses)
         })
         .collect();
     let before = entropy(&belief.masses(&belief.weight), 1.0);
-    let gained = (before - bands.iter().map(Band::left).sum::<f64>()).max(1e-9);
+    let gained = (before - bands.iter().map(|band| band.left).sum::<f64>()).max(1e-9);
     let mut lost = 0.0;
+    // What it costs to take each for one with the next; a merger changes two of these.
+    let mut costs: Vec<f64> = bands.windows(2).map(|two| cost(&two[0], &two[1])).collect();
     while bands.len() > 1 {
-        let cheapest = (0..bands.len() - 1)
-            .map(|i| (cost(&bands[i], &bands[i + 1]), i))
-            .min_by(|a, b| a.0.total_cmp(&b.0));
-        let Some((cost, at)) = cheapest else { break };
-        if bands.len() <= TOLD && lost + cost > LOST * gained {
+        let cheapest = (costs.iter().copied().zip(0..)).min_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((least, at)) = cheapest else { break };
+        if bands.len() <= TOLD && lost + least > LOST * gained {
             break;
         }
-        lost += cost;
+        lost += least;
         let next = bands.remove(at + 1);
         join(&mut bands[at], &next);
+        costs.remove(at);
+        for place in at.saturating_sub(1)..(at + 1).min(costs.len()) {
+            costs[place] = cost(&bands[place], &bands[place + 1]);
+        }
     }
     bands
         .iter()
@@ -118,21 +125,21 @@ pub fn told(shown: &Shown<'_>, belief: &Belief, ways: &Ways<'_>) -> Vec<Outcome>
 
 fn cost(a: &Band, b: &Band) -> f64 {
     let masses: Vec<f64> = a.masses.iter().zip(&b.masses).map(|(x, y)| x + y).collect();
-    (entropy(&masses, a.total() + b.total()) - a.left() - b.left()).max(0.0)
+    (entropy(&masses, a.total + b.total) - a.left - b.left).max(0.0)
 }
 
 fn join(a: &mut Band, b: &Band) {
-    a.upto = b.upto;
-    for (x, y) in a.joint.iter_mut().zip(&b.joint) {
-        *x += y;
-    }
-    for (x, y) in a.masses.iter_mut().zip(&b.masses) {
-        *x += y;
-    }
+    let sum = |one: &[f64], two: &[f64]| one.iter().zip(two).map(|(x, y)| x + y).collect();
+    *a = Band::new(
+        a.from,
+        b.upto,
+        sum(&a.joint, &b.joint),
+        sum(&a.masses, &b.masses),
+    );
 }
 
 fn outcome(band: &Band, shown: &Shown<'_>, ways: &Ways<'_>) -> Outcome {
-    let total = band.total().max(1e-300);
+    let total = band.total.max(1e-300);
     let above = band.from.checked_sub(1).map(|i| shown.edges[i]);
     let below = shown.edges.get(band.upto).copied();
     let mean = band
@@ -152,7 +159,7 @@ fn outcome(band: &Band, shown: &Shown<'_>, ways: &Ways<'_>) -> Outcome {
         probability: keep_off(total),
         remaining: remaining(band, ways, total),
         healthy: healthy(band, ways, total),
-        bits: (band.left() / total).max(0.0),
+        bits: (band.left / total).max(0.0),
     }
 }
 

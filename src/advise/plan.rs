@@ -76,15 +76,17 @@ pub fn plan(belief: &Belief, sights: &[Sight], travel: &Travel<'_>, now: usize) 
         .collect();
     let mut row_masses = vec![0.0; masses.len()];
     let mut told = vec![0.0; sights.len()];
+    // Bits that each outcome of each sight leaves, one behind the other.
+    let mut left: Vec<f64> = Vec::new();
     for (told, sight) in told.iter_mut().zip(sights) {
-        let left: f64 = (sight.likely.chunks_exact(ways))
-            .map(|row| {
-                let total = belief.seen(row, &mut row_masses);
-                entropy(&row_masses, total)
-            })
-            .sum();
-        *told = (bits - left).max(0.0);
+        let first = left.len();
+        left.extend(sight.likely.chunks_exact(ways).map(|row| {
+            let total = belief.seen(row, &mut row_masses);
+            entropy(&row_masses, total)
+        }));
+        *told = (bits - left[first..].iter().sum::<f64>()).max(0.0);
     }
+    let mut left = left.into_iter();
     let rates: Vec<f64> = told.iter().zip(&minutes).map(|(b, m)| b / m).collect();
     let rate = rates.iter().copied().fold(0.0, f64::max);
     let mut desk = Desk::new();
@@ -92,10 +94,10 @@ pub fn plan(belief: &Belief, sights: &[Sight], travel: &Travel<'_>, now: usize) 
         .iter()
         .enumerate()
         .map(|(sight, one)| {
-            let after: f64 = (one.likely.chunks_exact(ways))
-                .map(|row| {
-                    let total = belief.seen(row, &mut row_masses);
-                    remaining(&mut desk, rate, &row_masses, &belief.opening, total)
+            let after: f64 = (one.likely.chunks_exact(ways).zip(&mut left))
+                .map(|(row, bits)| {
+                    belief.seen(row, &mut row_masses);
+                    remaining(&mut desk, rate, &row_masses, &belief.opening, bits)
                 })
                 .sum();
             Weighed {
@@ -114,8 +116,9 @@ pub fn plan(belief: &Belief, sights: &[Sight], travel: &Travel<'_>, now: usize) 
     }
 }
 
-/// Minutes that remain when the masses are these: opening up, or going on at a rate of bits per minute.
-fn remaining(desk: &mut Desk, rate: f64, masses: &[f64], minutes: &[f64], total: f64) -> f64 {
+/// Minutes that remain when the masses are these and so many bits are open: opening up, or going on at a rate of bits per
+/// minute.
+fn remaining(desk: &mut Desk, rate: f64, masses: &[f64], minutes: &[f64], bits: f64) -> f64 {
     let open = desk.opening(masses, minutes);
     if rate <= 0.0 {
         return open;
@@ -124,7 +127,7 @@ fn remaining(desk: &mut Desk, rate: f64, masses: &[f64], minutes: &[f64], total:
     if open <= right {
         return open;
     }
-    open.min(right + entropy(masses, total) / rate)
+    open.min(right + bits / rate)
 }
 
 impl Belief {

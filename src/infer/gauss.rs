@@ -136,16 +136,20 @@ pub fn add_gram(rows: &[f64], width: usize, matrix: &mut [f64]) {
     for i in 0..order {
         let own = &rows[i * width..(i + 1) * width];
         for j in 0..=i {
-            let other = &rows[j * width..(j + 1) * width];
-            let mut sums = [0.0; LANES];
-            for (a, b) in own.chunks_exact(LANES).zip(other.chunks_exact(LANES)) {
-                for lane in 0..LANES {
-                    sums[lane] += a[lane] * b[lane];
-                }
-            }
-            matrix[i * order + j] += sums.iter().sum::<f64>();
+            matrix[i * order + j] += dot(own, &rows[j * width..(j + 1) * width]);
         }
     }
+}
+
+/// Sum of products of two rows, as long as a multiple of [`LANES`].
+pub fn dot(one: &[f64], two: &[f64]) -> f64 {
+    let mut sums = [0.0; LANES];
+    for (a, b) in one.chunks_exact(LANES).zip(two.chunks_exact(LANES)) {
+        for lane in 0..LANES {
+            sums[lane] += a[lane] * b[lane];
+        }
+    }
+    sums.iter().sum()
 }
 
 /// Sums that run side by side where many products are added, so that one need not wait for the other.

@@ -1,7 +1,7 @@
 //! What further measurements would read, given what has been read: the predictive distribution.
 
 use super::{
-    gauss::Cholesky,
+    gauss::{Cholesky, dot},
     predict::Prediction,
     solve::{Deviations, Fault},
     weigh::{Fitted, SizePrior, Weigher, covariance, distance},
@@ -45,7 +45,7 @@ impl Weigher<'_> {
     /// The value of every measurement with given faults and deviations of the supplies.
     pub fn values(&mut self, faults: &[Fault], deviations: &[Deviations]) -> Vec<f64> {
         self.predictor
-            .predict(faults, deviations, false, &mut self.prediction);
+            .values(faults, deviations, &mut self.prediction);
         let total = self.model().measured.len();
         self.prediction.value[..total].to_vec()
     }
@@ -127,8 +127,7 @@ fn together(
     one: usize,
     two: usize,
 ) -> f64 {
-    let leans = p.leans(one).iter().zip(p.leans(two));
-    let mut by_spread: f64 = leans.map(|(a, b)| a * b).sum();
+    let mut by_spread = dot(p.leans(one), p.leans(two));
     if one == two {
         by_spread += p.stray[one].powi(2);
     }

@@ -3,7 +3,7 @@
 //! The sum over which readings are mistaken runs along the chain that leaves out, one by one, the reading that fits
 //! worst; the single leave-outs beside the chain come from leave-one-out densities at no further solve.
 
-use std::f64::consts::PI;
+use std::{borrow::Cow, f64::consts::PI};
 
 use super::{
     gauss::{Cholesky, log_sum},
@@ -204,7 +204,7 @@ fn together(inverse: &[f64], pull: &[f64], some: &[usize]) -> f64 {
 fn hope(
     mut hope: f64,
     used: &[usize],
-    mut inverse: Vec<f64>,
+    mut inverse: Cow<'_, [f64]>,
     mut pull: Vec<f64>,
     units: &[Unit],
     limit: usize,
@@ -241,6 +241,7 @@ fn hope(
             there[i] = false;
             let row: Vec<f64> = inverse[i * order..(i + 1) * order].to_vec();
             let drawn = pull[i] / precision;
+            let inverse = inverse.to_mut();
             for (k, &with) in row.iter().enumerate().filter(|(k, _)| there[*k]) {
                 pull[k] -= with * drawn;
                 let share = with / precision;
@@ -259,7 +260,7 @@ impl Weigher<'_> {
         &self,
         evidence: f64,
         used: &[usize],
-        inverse: Vec<f64>,
+        inverse: Cow<'_, [f64]>,
         pull: Vec<f64>,
     ) -> f64 {
         let limit = self.most_mistakes();
@@ -279,12 +280,8 @@ impl Weigher<'_> {
             return prices;
         }
         self.predictor.bench.low = fitted.low;
-        self.predictor.predict(
-            &fitted.faults,
-            &fitted.deviations,
-            false,
-            &mut self.prediction,
-        );
+        self.predictor
+            .values(&fitted.faults, &fitted.deviations, &mut self.prediction);
         let sources = &self.model().sources;
         let nominal = sources.iter().map(|s| s.volts.0).fold(0.0, f64::max);
         for (unit, price) in self.units.iter().zip(&mut prices) {
@@ -362,7 +359,7 @@ impl Weigher<'_> {
         while let Some(fitted) = (known.take()).or_else(|| self.fit(&faults, free, &used, &start)) {
             let here = price + fitted.log_evidence;
             if aside.is_empty() && self.floor > f64::NEG_INFINITY {
-                let inverse = fitted.cholesky.inverse();
+                let inverse = Cow::Owned(fitted.cholesky.inverse());
                 let pull = fitted.pull.clone();
                 if self.hope(fitted.log_evidence, &fitted.used, inverse, pull) < self.floor {
                     return None;

@@ -17,6 +17,8 @@ pub struct Strand {
     pub members: Vec<usize>,
     /// The member with the most ohms, across which the current is seen best.
     pub best: usize,
+    /// Its nodes.
+    pub across: (usize, usize),
     /// √Σ(σr)² of its members, Ω.
     pub sd_ohm: f64,
 }
@@ -76,6 +78,7 @@ impl Strands {
                 list.push(Strand {
                     members: Vec::new(),
                     best: index,
+                    across: (element.a, element.b),
                     sd_ohm: 0.0,
                 });
             }
@@ -85,6 +88,7 @@ impl Strands {
             strand.sd_ohm = strand.sd_ohm.hypot(element.spread / element.siemens);
             if element.siemens < model.elements[strand.best].siemens {
                 strand.best = index;
+                strand.across = (element.a, element.b);
             }
         }
         let joint = (0..=nodes)
@@ -96,13 +100,16 @@ impl Strands {
 
     /// Appends the voltages across every strand's best member and across every electronic load to a column of nodes.
     pub fn append(&self, model: &Model, column: &mut Vec<f64>) {
-        for strand in &self.list {
-            let element = &model.elements[strand.best];
-            column.push(column[element.a] - column[element.b]);
+        let nodes = column.len();
+        column.resize(nodes + self.list.len() + model.electronic.len(), 0.0);
+        let (nodes, more) = column.split_at_mut(nodes);
+        let (on_strand, on_load) = more.split_at_mut(self.list.len());
+        for (entry, strand) in on_strand.iter_mut().zip(&self.list) {
+            *entry = nodes[strand.across.0] - nodes[strand.across.1];
         }
-        for load in &model.electronic {
+        for (entry, load) in on_load.iter_mut().zip(&model.electronic) {
             let element = &model.elements[load.element];
-            column.push(column[element.a] - column[element.b]);
+            *entry = nodes[element.a] - nodes[element.b];
         }
     }
 

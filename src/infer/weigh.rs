@@ -4,7 +4,7 @@
 //! found by iterating that linearisation (Gauss–Newton), and the density at the fit is Laplace's approximation of
 //! the evidence. Source: B. M. Bell and F. W. Cathey, IEEE Transactions on Automatic Control 38 (1993).
 
-use std::f64::consts::PI;
+use std::{borrow::Cow, f64::consts::PI};
 
 use super::{
     gauss::{Cholesky, add_gram},
@@ -83,13 +83,6 @@ impl<'m> Weigher<'m> {
             floor: f64::NEG_INFINITY,
             units: units(model),
         }
-    }
-
-    /// Another weigher over the same model, with nothing solved yet.
-    pub(super) fn fresh(&self) -> Self {
-        let mut fresh = Self::new(self.model());
-        fresh.units.clone_from(&self.units);
-        fresh
     }
 
     /// The model.
@@ -282,7 +275,8 @@ impl Weigher<'_> {
             return f64::NEG_INFINITY;
         }
         let evidence = -0.5 * (chi + line.constant) + censored(model, &line.at, values, &line.all);
-        self.hope(evidence, &line.exact, line.inverse.clone(), pull)
+        let inverse = Cow::Borrowed(&line.inverse[..]);
+        self.hope(evidence, &line.exact, inverse, pull)
     }
 }
 

@@ -77,25 +77,28 @@ impl<'p> Factor<'p> {
     pub fn solve(&self, amperes: &mut [f64]) {
         let pattern = self.pattern;
         let amperes = &mut amperes[..=pattern.nodes];
-        let ranges = || pattern.starts.windows(2).map(|pair| pair[0]..pair[1]);
-        for (&node, range) in pattern.order.iter().zip(ranges()) {
+        // One list after the other, so that where one ends the next begins.
+        let (after, share) = (&pattern.after[..], &self.share[..pattern.after.len()]);
+        let mut start = 0;
+        for (&node, &end) in pattern.order.iter().zip(&pattern.starts[1..]) {
             let current = amperes[node];
             if current != 0.0 {
-                let shares = &self.share[range.clone()];
-                for (&later, &share) in pattern.after[range].iter().zip(shares) {
+                for (&later, &share) in after[start..end].iter().zip(&share[start..end]) {
                     amperes[later] += share * current;
                 }
             }
+            start = end;
         }
         amperes[pattern.nodes] = 0.0;
-        let steps = pattern.order.iter().zip(ranges()).zip(&self.pivot);
-        for ((&node, range), pivot) in steps.rev() {
+        let mut end = after.len();
+        let steps = pattern.order.iter().zip(&pattern.starts[..pattern.nodes]);
+        for ((&node, &start), pivot) in steps.zip(&self.pivot).rev() {
             let mut volts = amperes[node] / pivot;
-            let shares = &self.share[range.clone()];
-            for (&later, &share) in pattern.after[range].iter().zip(shares) {
-                volts += share * amperes[later];
+            for place in start..end {
+                volts += share[place] * amperes[after[place]];
             }
             amperes[node] = volts;
+            end = start;
         }
     }
 

@@ -106,18 +106,35 @@ impl SmallSystem {
 
     /// The same in the place of another system; false when singular.
     pub fn set(&mut self, count: usize, z: &[[f64; PORTS]; PORTS], y: &[f64; PORTS]) -> bool {
-        let count = count.min(PORTS);
-        self.count = count;
+        let regular = match count {
+            0 => true,
+            1 => self.factorise::<1>(z, y),
+            2 => self.factorise::<2>(z, y),
+            3 => self.factorise::<3>(z, y),
+            4 => self.factorise::<4>(z, y),
+            5 => self.factorise::<5>(z, y),
+            _ => self.factorise::<PORTS>(z, y),
+        };
+        self.count = if regular { count.min(PORTS) } else { 0 };
+        regular
+    }
+
+    /// The number of ports is known when this is compiled: a system of two or three is a few lines then, and no loops.
+    #[allow(
+        clippy::needless_range_loop,
+        reason = "formulas with row and column, unrolled"
+    )]
+    fn factorise<const N: usize>(&mut self, z: &[[f64; PORTS]; PORTS], y: &[f64; PORTS]) -> bool {
         let m = &mut self.factor;
-        for i in 0..count {
-            for j in 0..count {
+        for i in 0..N {
+            for j in 0..N {
                 m[i][j] = z[i][j] * y[j];
             }
             m[i][i] += 1.0;
         }
-        for k in 0..count {
+        for k in 0..N {
             let mut best = k;
-            for i in k + 1..count {
+            for i in k + 1..N {
                 if m[i][k].abs() > m[best][k].abs() {
                     best = i;
                 }
@@ -127,16 +144,13 @@ impl SmallSystem {
                 m.swap(k, best);
             }
             if m[k][k] == 0.0 || !m[k][k].is_finite() {
-                self.count = 0;
                 return false;
             }
-            let (done, rest) = m.split_at_mut(k + 1);
-            let pivot = &done[k];
-            for row in rest.iter_mut().take(count - k - 1) {
-                let factor = row[k] / pivot[k];
-                row[k] = factor;
-                for (to, from) in row[k + 1..count].iter_mut().zip(&pivot[k + 1..count]) {
-                    *to -= factor * from;
+            for i in k + 1..N {
+                let factor = m[i][k] / m[k][k];
+                m[i][k] = factor;
+                for j in k + 1..N {
+                    m[i][j] -= factor * m[k][j];
                 }
             }
         }
@@ -145,16 +159,32 @@ impl SmallSystem {
 
     /// Solves for a right-hand side.
     pub fn solve(&self, rhs: &mut [f64; PORTS]) {
-        for k in 0..self.count {
-            rhs.swap(k, self.pivot[k]);
+        match self.count {
+            0 => {}
+            1 => self.substitute::<1>(rhs),
+            2 => self.substitute::<2>(rhs),
+            3 => self.substitute::<3>(rhs),
+            4 => self.substitute::<4>(rhs),
+            5 => self.substitute::<5>(rhs),
+            _ => self.substitute::<PORTS>(rhs),
         }
-        for k in 0..self.count {
-            for i in k + 1..self.count {
+    }
+
+    #[allow(
+        clippy::needless_range_loop,
+        reason = "formulas with row and column, unrolled"
+    )]
+    fn substitute<const N: usize>(&self, rhs: &mut [f64; PORTS]) {
+        for (k, &with) in self.pivot.iter().enumerate().take(N) {
+            rhs.swap(k, with);
+        }
+        for k in 0..N {
+            for i in k + 1..N {
                 rhs[i] -= self.factor[i][k] * rhs[k];
             }
         }
-        for k in (0..self.count).rev() {
-            for j in k + 1..self.count {
+        for k in (0..N).rev() {
+            for j in k + 1..N {
                 rhs[k] -= self.factor[k][j] * rhs[j];
             }
             rhs[k] /= self.factor[k][k];

@@ -22,7 +22,7 @@ pub(super) struct Scratch {
     /// Volts across each element of a split strand, in the present state and for that ampere.
     pub(super) volts: Vec<f64>,
     pub(super) adjoint: Vec<f64>,
-    /// Lean of each reading on the deviations of the sources.
+    /// Lean of each reading on the deviations of the sources, one row a reading.
     pub(super) on_source: Vec<f64>,
     /// Lean of each reading on each strand, one row a reading.
     pub(super) on_strand: Vec<f64>,
@@ -34,8 +34,6 @@ pub(super) struct Scratch {
     pub(super) most: Vec<f64>,
     /// Those strands and elements on which a reading leans noticeably.
     pub(super) places: Vec<usize>,
-    /// The column of a meter's port with what a short on its wire draws beside it.
-    pub(super) tapped: Vec<f64>,
 }
 
 /// Strands in which a fault sits.
@@ -152,26 +150,27 @@ impl Scratch {
 
 /// start + Σ w column over the strands.
 fn add_up(base: &Base<'_>, solved: &Solved, start: &[f64], w: &[f64; PORTS], out: &mut Vec<f64>) {
-    let loads = base.below().len();
-    let end = start.len() - loads;
+    let end = start.len() - base.below().len();
     let range = end - base.drive.len()..end;
     let start = &start[range.clone()];
-    out.clear();
-    let mut columns = base.sum_of(solved, w);
+    out.resize(start.len(), 0.0);
+    let mut columns = (base.sum_of(solved, w)).map(|(column, w)| (&column[range.clone()], w));
     match (columns.next(), columns.next()) {
         (Some((one, x)), Some((two, y))) => {
-            let columns = one[range.clone()].iter().zip(&two[range.clone()]);
-            out.extend(
-                (start.iter().zip(columns)).map(|(start, (one, two))| start + x * one + y * two),
-            );
+            let both = one.iter().zip(two);
+            for ((entry, start), (one, two)) in out.iter_mut().zip(start).zip(both) {
+                *entry = start + x * one + y * two;
+            }
         }
         (Some((one, x)), None) => {
-            out.extend((start.iter().zip(&one[range.clone()])).map(|(start, one)| start + x * one));
+            for ((entry, start), one) in out.iter_mut().zip(start).zip(one) {
+                *entry = start + x * one;
+            }
         }
-        (None, _) => out.extend_from_slice(start),
+        (None, _) => out.copy_from_slice(start),
     }
     for (column, weight) in columns {
-        for (entry, z) in out.iter_mut().zip(&column[range.clone()]) {
+        for (entry, z) in out.iter_mut().zip(column) {
             *entry += weight * z;
         }
     }

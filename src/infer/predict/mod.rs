@@ -77,6 +77,14 @@ pub struct Share {
     pub share: f64,
 }
 
+/// How much is wanted of a prediction: values alone, also how they lean on the sizes of faults, or on everything.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Want {
+    Values,
+    Sizes,
+    Leans,
+}
+
 /// Readings that share a state and a number of repairs.
 #[derive(Clone, Debug)]
 struct Batch {
@@ -138,7 +146,7 @@ impl<'m> Predictor<'m> {
         }
     }
 
-    /// Predicts every reading; with `lean`, the sensitivities too.
+    /// Predicts every reading, and how it leans on the sizes of faults; with `lean`, on everything.
     pub fn predict(
         &mut self,
         faults: &[Fault],
@@ -146,10 +154,11 @@ impl<'m> Predictor<'m> {
         lean: bool,
         out: &mut Prediction,
     ) {
-        self.start(faults, lean, out);
+        let want = if lean { Want::Leans } else { Want::Sizes };
+        self.start(faults, want, out);
         self.pattern = NO_PATTERN;
         for number in 0..self.batches.len() {
-            self.batch(number, faults, deviations, lean, out);
+            self.batch(number, faults, deviations, want, out);
             for &regime in &self.solved.regime[..self.solved.sources] {
                 self.pattern = with(self.pattern, regime);
             }
@@ -157,6 +166,11 @@ impl<'m> Predictor<'m> {
         if lean {
             self.collect(out);
         }
+    }
+
+    /// Predicts values and nothing else.
+    pub fn values(&mut self, faults: &[Fault], deviations: &[Deviations], out: &mut Prediction) {
+        self.predict_until(faults, deviations, out, |_, _| false);
     }
 
     /// The elements behind the rows of a prediction's sensitivities.
@@ -196,9 +210,9 @@ impl<'m> Predictor<'m> {
         out: &mut Prediction,
         mut enough: impl FnMut(&[f64], &mut dyn Iterator<Item = usize>) -> bool,
     ) -> bool {
-        self.start(faults, false, out);
+        self.start(faults, Want::Values, out);
         for number in 0..self.batches.len() {
-            self.batch(number, faults, deviations, false, out);
+            self.batch(number, faults, deviations, Want::Values, out);
             let mut readings = self.batches[number].readings.iter().map(|r| r.0);
             if enough(&out.value, &mut readings) {
                 return false;
@@ -207,7 +221,7 @@ impl<'m> Predictor<'m> {
         true
     }
 
-    fn start(&mut self, faults: &[Fault], lean: bool, out: &mut Prediction) {
+    fn start(&mut self, faults: &[Fault], want: Want, out: &mut Prediction) {
         let model = self.bench.model;
         self.bench.make_room();
         let readings = model.measured.len();
@@ -216,10 +230,14 @@ impl<'m> Predictor<'m> {
             list.resize(count, 0.0);
         };
         zero(&mut out.value, readings);
-        zero(&mut out.stray, readings);
-        zero(&mut out.by_size, readings * faults.len());
+        let (stray, by_size) = match want {
+            Want::Values => (0, 0),
+            Want::Sizes | Want::Leans => (readings, readings * faults.len()),
+        };
+        zero(&mut out.stray, stray);
+        zero(&mut out.by_size, by_size);
         out.settled = true;
-        if lean {
+        if want == Want::Leans {
             let s = &mut self.scratch;
             split(model, &self.bench.strands, faults, &mut s.split);
             s.single.clear();
@@ -250,7 +268,8 @@ impl<'m> Predictor<'m> {
         {
             let scale = 1.0 / (0.02 * m.sd);
             for (most, lean) in s.most.iter_mut().zip(row) {
-                *most = most.max(lean.abs() * scale);
+                let lean = lean.abs() * scale;
+                *most = if lean > *most { lean } else { *most };
             }
         }
         let matters = |&(strand, most): &(usize, &f64)| *most > 1.0 && !s.split.contains(&strand);
@@ -275,24 +294,20 @@ impl<'m> Predictor<'m> {
         out.rows = first + out.kept.len();
         out.width = out.rows.next_multiple_of(LANES);
         out.lean.clear();
-        out.lean.resize(readings * out.width, 0.0);
-        let rows = out.lean.chunks_exact_mut(out.width.max(1));
-        for (reading, (row, m)) in rows.zip(&model.measured).enumerate() {
-            for (place, entry) in row[..on_source].iter_mut().enumerate() {
-                *entry = s.on_source[place * readings + reading];
-            }
-            if !m.over {
-                row[on_source + m.gain.1] = m.gain.0 * m.value;
-            }
-            let (strand, single) = row[first..out.rows].split_at_mut(whole);
+        out.lean.reserve(readings * out.width);
+        for (reading, m) in model.measured.iter().enumerate() {
+            let own = &s.on_source[reading * on_source..(reading + 1) * on_source];
+            out.lean.extend_from_slice(own);
+            let gain = if m.over { 0.0 } else { m.gain.0 * m.value };
+            let own = |number: usize| if number == m.gain.1 { gain } else { 0.0 };
+            out.lean.extend((0..model.gains).map(own));
             let own = &s.on_strand[reading * strands..(reading + 1) * strands];
-            for (entry, &place) in strand.iter_mut().zip(strands_kept) {
-                *entry = own[place];
-            }
+            out.lean
+                .extend(strands_kept.iter().map(|&place| own[place]));
             let own = &s.on_single[reading * singles..(reading + 1) * singles];
-            for (entry, &place) in single.iter_mut().zip(singles_kept) {
-                *entry = own[place];
-            }
+            out.lean
+                .extend(singles_kept.iter().map(|&place| own[place]));
+            out.lean.resize((reading + 1) * out.width, 0.0);
         }
     }
 
@@ -301,36 +316,47 @@ impl<'m> Predictor<'m> {
         number: usize,
         faults: &[Fault],
         deviations: &[Deviations],
-        lean: bool,
+        want: Want,
         out: &mut Prediction,
     ) {
-        let model = self.bench.model;
+        let Self {
+            bench,
+            batches,
+            solved,
+            scratch: s,
+            ..
+        } = self;
+        let batch = &batches[number];
+        let model = bench.model;
         let total = model.measured.len();
-        let (stand, repairs) = (self.batches[number].stand, self.batches[number].repairs);
-        let mut s = std::mem::take(&mut self.scratch);
-        let mut active = std::mem::take(&mut s.active);
+        let mut some = std::mem::take(&mut s.active);
         s.present.clear();
-        active.clear();
-        for (index, fault) in faults.iter().enumerate() {
-            if fault.present(repairs) {
-                s.present.push(index);
-                active.push(*fault);
-            }
-        }
-        let solved = &mut self.solved;
-        let columns = lean || self.batches[number].currents;
-        self.bench
-            .solve_into(stand, &active, deviations, columns, solved);
+        (s.present).extend((0..faults.len()).filter(|&index| faults[index].present(batch.repairs)));
+        let active = if s.present.len() == faults.len() {
+            faults
+        } else {
+            some.clear();
+            some.extend(s.present.iter().map(|&index| faults[index]));
+            &some
+        };
+        let lean = want == Want::Leans;
+        bench.solve_into(
+            batch.stand,
+            active,
+            deviations,
+            lean || batch.currents,
+            solved,
+        );
         let solved = &*solved;
         out.settled &= solved.settled;
-        let base = &self.bench.bases[solved.base];
+        let base = &bench.bases[solved.base];
         if lean {
-            s.prepare(&self.bench, solved, stand);
+            s.prepare(bench, solved, batch.stand);
         }
-        for &(reading, place) in &self.batches[number].readings {
+        for &(reading, place) in &batch.readings {
             let measured = &model.measured[reading];
-            let taps = taps(model, measured, &active, solved, &base.siemens);
-            let mut tapped = std::mem::take(&mut s.tapped);
+            let taps = taps(model, measured, active, solved, &base.siemens);
+            let mut tapped = Vec::new();
             let meter = match &taps {
                 None => &base.meter[place],
                 Some(taps) => {
@@ -343,52 +369,57 @@ impl<'m> Predictor<'m> {
                     &tapped
                 }
             };
-            let seen = see(solved, meter);
             let port = meter_port(model, measured.what);
+            let seen = see(solved, meter);
             let mut own = port.of(meter);
             let mut port_volts = port.of(&base.rest);
             let mut drawn_beside = 0.0;
             for k in 0..solved.count {
                 own += seen.injected[k] * seen.open[k];
                 port_volts += solved.w[k] * seen.open[k];
-                if let Some(taps) = &taps {
-                    port_volts += taps[k] * solved.ports[k].of(&base.rest);
-                    drawn_beside += taps[k] * solved.u[k];
+            }
+            if let Some(taps) = &taps {
+                for (k, share) in taps.iter().enumerate().take(solved.count) {
+                    port_volts += share * solved.ports[k].of(&base.rest);
+                    drawn_beside += share * solved.u[k];
                 }
             }
             let view = View {
                 model,
                 solved,
-                active: &active,
+                active,
                 measured,
                 response: &seen.response,
                 own,
                 taps: taps.as_ref(),
             };
             let raw = view.value(port_volts, &base.siemens);
-            // What the wire carries from end to end; it alone leans on the wire's own ohms directly.
-            let whole = raw.0 - raw.1 * drawn_beside;
             let loading = 1.0 / (1.0 + measured.loading * own);
             out.value[reading] = raw.0 * loading;
+            if want == Want::Values {
+                continue;
+            }
+            // What the wire carries from end to end; it alone leans on the wire's own ohms directly.
+            let whole = raw.0 - raw.1 * drawn_beside;
             if matches!(measured.what, Quantity::Volts(_)) {
                 out.stray[reading] = STRAY * own.abs() * loading;
             }
             let scale = raw.1 * loading;
             for (slot, &fault) in s.present.iter().enumerate() {
+                let size = bench.size(slot, active);
                 out.by_size[fault * total + reading] =
-                    scale * view.by_size(slot, &base.siemens, port_volts - drawn_beside);
+                    scale * view.by_size((slot, size), &base.siemens, port_volts - drawn_beside);
             }
             if !lean {
-                s.tapped = tapped;
                 continue;
             }
-            for source in 0..model.sources.len() {
-                for (k, change) in view.by_source(source, scale).into_iter().enumerate() {
-                    s.on_source[(4 * source + k) * total + reading] = change;
-                }
+            let on_source = 4 * model.sources.len();
+            let row = &mut s.on_source[reading * on_source..(reading + 1) * on_source];
+            for (source, entries) in row.chunks_exact_mut(4).enumerate() {
+                entries.copy_from_slice(&view.by_source(source, scale));
             }
             s.by_strand(
-                &self.bench,
+                bench,
                 solved,
                 meter,
                 &seen.injected,
@@ -396,11 +427,9 @@ impl<'m> Predictor<'m> {
                 (whole, scale),
                 reading,
             );
-            s.by_single(&self.bench, solved, &view, (whole, scale), reading);
-            s.tapped = tapped;
+            s.by_single(bench, solved, &view, (whole, scale), reading);
         }
-        s.active = active;
-        self.scratch = s;
+        s.active = some;
     }
 }
 

@@ -122,12 +122,11 @@ impl View<'_> {
         left * left / siemens
     }
 
-    /// Change of the port's volts (or ohms) per logarithm of a fault's size; `across` is what lies across the element in
-    /// which a current is read.
-    pub(super) fn by_size(&self, slot: usize, siemens: &[f64], across: f64) -> f64 {
+    /// Change of the port's volts (or ohms) per logarithm of the size of a fault, given by its place and size; `across` is
+    /// what lies across the element in which a current is read.
+    pub(super) fn by_size(&self, (slot, size): (usize, f64), siemens: &[f64], across: f64) -> f64 {
         let solved = self.solved;
         let fault = &self.active[slot];
-        let size = fault.log_size.exp();
         let through = |change: f64| {
             let Some(place) = solved.which().iter().position(|&w| w == slot) else {
                 return 0.0;

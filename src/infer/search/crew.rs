@@ -21,7 +21,8 @@ impl<'m, 'c> Seeker<'m, 'c, '_> {
                 .map(|job| (self.go_on)().then(|| work(self, job)))
                 .collect();
         }
-        let mut weigher = (self.mate.take()).unwrap_or_else(|| Box::new(self.weigher.fresh()));
+        // What is factorised already need not be done once more.
+        let mut weigher = (self.mate.take()).unwrap_or_else(|| Box::new(self.weigher.clone()));
         weigher.loose = self.weigher.loose;
         weigher.brisk = self.weigher.brisk;
         let stop = AtomicBool::new(false);

@@ -10,6 +10,7 @@ mod standing;
 
 use further::{OFFSPRING, PARENTS};
 pub use refine::{integral, segment};
+use standing::Crowd;
 
 use super::{
     candidate::Candidate,
@@ -88,30 +89,34 @@ pub fn singles(model: &Model, candidates: &[Candidate]) -> Search {
 
 /// The same for as long as `go_on` answers yes.
 pub fn singles_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() -> bool) -> Search {
-    Seeker::new(model, candidates, go_on).alone()
+    let mut seeker = Seeker::new(model, candidates, go_on);
+    let (healthy, singles, crowd) = seeker.rough();
+    seeker.alone(healthy, singles, &crowd)
 }
 
 /// Runs the search for as long as `go_on` answers yes; what has been found by then is the result.
 pub fn search_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() -> bool) -> Search {
     let mut seeker = Seeker::new(model, candidates, go_on);
-    let mut found = seeker.alone();
-    // The healthy circuit, where it could be weighed, stands before the singles.
-    let first = found.hypotheses.first();
-    let single = usize::from(first.is_some_and(|h| h.faults.is_empty()));
-    let (healthy, singles) = found.hypotheses.split_at(single);
-    if model.measured.is_empty() || !seeker.misses(singles) || !seeker.misses(healthy) {
-        return found;
+    let (healthy, mut singles, crowd) = seeker.rough();
+    if model.measured.is_empty() || !seeker.misses(&singles) || !seeker.misses(&healthy) {
+        return seeker.alone(healthy, singles, &crowd);
     }
     seeker.explain_a_part();
-    let pairs = seeker.grow(&found.hypotheses, PARENTS[0], OFFSPRING[0]);
-    let triples = if seeker.misses(&pairs) {
-        seeker.grow(&pairs, PARENTS[1], OFFSPRING[1])
-    } else {
-        Vec::new()
-    };
-    found.hypotheses.extend(pairs);
-    found.hypotheses.extend(triples);
-    found
+    // Singles are integrated when it is known which of them matter beside the rest.
+    let mut parents = singles.clone();
+    seeker.stand_in(&mut parents, &crowd);
+    let mut more = seeker.grow(&parents, PARENTS[0], OFFSPRING[0]);
+    if seeker.misses(&more) {
+        let triples = seeker.grow(&more, PARENTS[1], OFFSPRING[1]);
+        more.extend(triples);
+    }
+    let mut hypotheses = healthy;
+    let first = hypotheses.len();
+    hypotheses.extend(more);
+    seeker.refine(&mut singles, &hypotheses);
+    seeker.stand_in(&mut singles, &crowd);
+    hypotheses.splice(first..first, singles);
+    seeker.told(hypotheses)
 }
 
 fn over(model: &Model) -> usize {
@@ -182,13 +187,28 @@ impl<'m, 'c, 'g> Seeker<'m, 'c, 'g> {
         }
     }
 
+    /// The healthy circuit, where it could be weighed, the single faults that are fitted, and those that are scored.
+    fn rough(&mut self) -> (Vec<Hypothesis>, Vec<Hypothesis>, Crowd) {
+        let healthy = self.healthy().into_iter().collect();
+        let (singles, crowd) = self.singles();
+        (healthy, singles, crowd)
+    }
+
     /// Nothing wrong, and every single fault.
-    fn alone(&mut self) -> Search {
-        let mut hypotheses: Vec<Hypothesis> = self.healthy().into_iter().collect();
-        let (mut singles, crowd) = self.singles();
-        self.refine(&mut singles, &hypotheses);
-        self.stand_in(&mut singles, &crowd);
-        hypotheses.append(&mut singles);
+    fn alone(
+        &mut self,
+        mut healthy: Vec<Hypothesis>,
+        mut singles: Vec<Hypothesis>,
+        crowd: &Crowd,
+    ) -> Search {
+        self.refine(&mut singles, &healthy);
+        self.stand_in(&mut singles, crowd);
+        healthy.append(&mut singles);
+        self.told(healthy)
+    }
+
+    /// What was weighed, beside that nothing on the sketch explains the readings.
+    fn told(&self, hypotheses: Vec<Hypothesis>) -> Search {
         let model = self.weigher.model();
         let mistaken = model.measured.iter().map(|m| mistake_density(model, m));
         Search {

@@ -20,11 +20,32 @@ const GIVEN_UP: f64 = 60.0;
 const OUT_OF_SIGHT: f64 = 20.0;
 /// Most steps along a wire.
 const WALKS: usize = 3;
+/// Differences of log evidence, of a logarithm of size or a deviation, and of a place within which two fits are one: what is
+/// left of a brisk fit's last step.
+const SAME_REST: (f64, f64, f64) = (0.01, 0.1, 0.02);
 
 /// Deviations with the limits moved.
 fn ease(deviations: &[Deviations], by: f64) -> Vec<Deviations> {
     let moved = |&[volts, ohms, limit, short]: &Deviations| [volts, ohms, limit + by, short + by];
     deviations.iter().map(moved).collect()
+}
+
+/// Whether two fits of the same faults to all readings came to the same rest. Where a limit is that is not reached says
+/// nothing.
+fn same_rest(one: &Fitted, two: &Fitted) -> bool {
+    let (evidence, step, place) = SAME_REST;
+    let near = |a: f64, b: f64, most: f64| (a - b).abs() < most;
+    let at = |fault: &Fault| fault.effect.fraction().unwrap_or(0.0);
+    let fixed = one.deviations.iter().zip(&two.deviations);
+    one.settled
+        && two.settled
+        && near(one.log_evidence, two.log_evidence, evidence)
+        && near(one.chi_squared, two.chi_squared, 2.0 * evidence)
+        && (one.faults.iter().zip(&two.faults))
+            .all(|(a, b)| near(a.log_size, b.log_size, step) && near(at(a), at(b), place))
+        && fixed
+            .into_iter()
+            .all(|(a, b)| near(a[0], b[0], step) && near(a[1], b[1], step))
 }
 
 impl Seeker<'_, '_, '_> {
@@ -53,6 +74,7 @@ impl Seeker<'_, '_, '_> {
             }
             self.weigher.predictor.bench.low = low;
             let mut patterns = Vec::new();
+            let mut rests = Vec::new();
             for (number, eased) in LIMIT_STARTS.into_iter().enumerate() {
                 if number == ENDS && patterns.len() < 2 {
                     break;
@@ -78,7 +100,8 @@ impl Seeker<'_, '_, '_> {
                 } else if eased != 0.0 {
                     break;
                 }
-                let Some((mut robust, along)) = self.fit_in_place(faults, list, &free, &start)
+                let Some((mut robust, along)) =
+                    self.fit_in_place(faults, list, &free, &start, &mut rests)
                 else {
                     continue;
                 };
@@ -177,15 +200,23 @@ impl Seeker<'_, '_, '_> {
         model.sources.iter().any(|s| s.limit.is_finite()) && self.is_uneasy(robust)
     }
 
-    /// Fits faults and moves those on wires to where they fit best, in the rest that the bench is set to.
+    /// Fits faults and moves those on wires to where they fit best, in the rest that the bench is set to. `None` also where an
+    /// earlier start came to rest there: what follows from it is the same.
     pub(super) fn fit_in_place(
         &mut self,
         faults: &[usize],
         list: &[Fault],
         free: &[Option<SizePrior>],
         deviations: &[Deviations],
+        rests: &mut Vec<Fitted>,
     ) -> Option<(Robust, Vec<Option<Along>>)> {
         let mut seen = self.settle(faults, list.to_vec(), free, deviations)?;
+        if let Some(fit) = &seen.fit {
+            if rests.iter().any(|rest| same_rest(rest, fit)) {
+                return None;
+            }
+            rests.push(fit.clone());
+        }
         let first = seen.fit.take();
         let known = first.as_ref().map(|fit| (fit.log_evidence, fit.used.len()));
         let mut robust = self
@@ -303,7 +334,7 @@ impl Seeker<'_, '_, '_> {
                 let mut prediction = std::mem::take(&mut self.weigher.prediction);
                 self.weigher
                     .predictor
-                    .predict(&faults, &best.deviations, false, &mut prediction);
+                    .values(&faults, &best.deviations, &mut prediction);
                 end.clone_from(&prediction.value);
                 self.weigher.prediction = prediction;
             }
@@ -347,7 +378,7 @@ impl Seeker<'_, '_, '_> {
             self.weigher.predictor.bench.low = low;
             self.weigher
                 .predictor
-                .predict(faults, &self.idle, false, &mut prediction);
+                .values(faults, &self.idle, &mut prediction);
             values.push(prediction.value.clone());
         }
         self.weigher.prediction = prediction;

@@ -7,7 +7,7 @@ use crate::infer::{
     cluster::clusters,
     lower::Model,
     solve::{Deviations, Effect, Fault},
-    weigh::Fitted,
+    weigh::{Fitted, Line},
 };
 
 /// Logarithm of evidence, readings taken loosely, below the best at which a whole cluster is ruled out.
@@ -27,6 +27,8 @@ const MOST_FITTED: usize = 320;
 /// Step from where the readings were linearised under which a score is taken for a fit.
 const AS_GOOD: f64 = 0.25;
 const HOPELESS: f64 = 25.0;
+/// Members of a cluster that a thread scores in one go.
+const SHARE: usize = 24;
 /// Logarithm of weight below the best at which the neighbours of a single are fitted.
 const NEARBY: f64 = 10.0;
 
@@ -39,6 +41,7 @@ impl Seeker<'_, '_, '_> {
     pub(super) fn singles(&mut self) -> (Vec<Hypothesis>, Crowd) {
         let idle = self.idle.clone();
         let clusters = clusters(self.weigher.model(), self.candidates);
+        self.weigher.predictor.bench.expect(clusters.len());
         let gross: Vec<Gross> = self
             .both(clusters.len(), |me, number| {
                 let one = me.gross(clusters[number][clusters[number].len() / 2], me.least);
@@ -79,34 +82,36 @@ impl Seeker<'_, '_, '_> {
         }
         let most = gates.iter().map(|g| g.0).fold(f64::NEG_INFINITY, f64::max);
         gates.retain(|gate| gate.0 >= most - RULED_OUT);
-        let mut first: Vec<Vec<Scored>> = self
-            .both(gates.len(), |me, job| {
-                let (_, number, loose) = &gates[job];
-                me.about(&clusters[*number], middle(*number), loose, false)
-            })
-            .into_iter()
-            .flatten()
-            .flatten()
-            .filter(|scored| !scored.is_empty())
+        let gates: Vec<(usize, Fitted)> = gates.into_iter().map(|gate| (gate.1, gate.2)).collect();
+        let lists: Vec<&[usize]> = gates.iter().map(|gate| &clusters[gate.0][..]).collect();
+        let fits: Vec<Option<(usize, Fitted)>> = (gates.iter())
+            .map(|(number, fit)| Some((middle(*number), fit.clone())))
             .collect();
+        let mut first = self.about_each(&lists, &fits, false);
+        first.retain(|scored| !scored.is_empty());
         first.sort_by(|a, b| top(b).total_cmp(&top(a)).then(a[0].index.cmp(&b[0].index)));
         let most = first.first().map_or(f64::NEG_INFINITY, |best| top(best));
-        let closer = self.both(first.len(), |me, job| {
-            (top(&first[job]) >= most - FAR_OUT).then(|| me.closer(&first[job]))
+        let strict = self.both(first.len(), |me, job| {
+            (top(&first[job]) >= most - FAR_OUT).then(|| me.strict(&first[job]))
         });
+        let strict: Vec<_> = strict
+            .into_iter()
+            .map(|one| one.flatten().flatten())
+            .collect();
+        let members: Vec<Vec<usize>> = (first.iter())
+            .map(|cluster| cluster.iter().map(|one| one.index).collect())
+            .collect();
+        let lists: Vec<&[usize]> = members.iter().map(|list| &list[..]).collect();
+        let second = self.about_each(&lists, &strict, true);
         let mut scored: Vec<Scored> = Vec::new();
-        for (number, (cluster, closer)) in first.into_iter().zip(closer).enumerate() {
+        for (number, (cluster, second)) in first.into_iter().zip(second).enumerate() {
             let from = scored.len();
-            match closer.flatten().flatten() {
-                // Where the strict fit ran away, the loose one says more.
-                Some(second) => scored.extend(
-                    cluster
-                        .into_iter()
-                        .zip(second)
-                        .map(|(one, two)| if two.score >= one.score { two } else { one }),
-                ),
-                None => scored.extend(cluster),
-            }
+            // Where the strict fit ran away, the loose one says more.
+            let mut second = second.into_iter();
+            scored.extend(cluster.into_iter().map(|one| match second.next() {
+                Some(two) if two.score >= one.score => two,
+                _ => one,
+            }));
             for one in &mut scored[from..] {
                 one.cluster = number;
             }
@@ -215,18 +220,49 @@ impl Seeker<'_, '_, '_> {
         found
     }
 
-    /// Scores the members of a cluster once more about the strict fit of the best of them.
-    fn closer(&mut self, first: &[Scored]) -> Option<Vec<Scored>> {
+    /// The strict fit of the best member of a cluster, and which it is.
+    fn strict(&mut self, first: &[Scored]) -> Option<(usize, Fitted)> {
         let all: Vec<usize> = (0..self.weigher.model().measured.len()).collect();
         let best = first
             .iter()
             .max_by(|a, b| a.score.total_cmp(&b.score).then(b.index.cmp(&a.index)))?;
         let free = [self.candidates[best.index].size];
         self.weigher.predictor.bench.low = best.low;
-        let members: Vec<usize> = first.iter().map(|s| s.index).collect();
-        self.weigher
-            .fit(&[best.fault], &free, &all, &best.deviations)
-            .and_then(|strict| self.about(&members, best.index, &strict, true))
+        let strict = self
+            .weigher
+            .fit(&[best.fault], &free, &all, &best.deviations)?;
+        Some((best.index, strict))
+    }
+
+    /// Scores the members of clusters, each about the fit of one of its own; of those without a fit, none. Both threads share
+    /// the members of a cluster, since one cluster may hold most of them.
+    fn about_each(
+        &mut self,
+        lists: &[&[usize]],
+        fits: &[Option<(usize, Fitted)>],
+        whole: bool,
+    ) -> Vec<Vec<Scored>> {
+        let lines = self.both(fits.len(), |me, job| {
+            let (of, fit) = fits[job].as_ref()?;
+            let free = [me.candidates[*of].size];
+            me.weigher.predictor.bench.low = fit.low;
+            me.weigher.linearise(&fit.faults, &free, &fit.deviations)
+        });
+        let lines: Vec<Option<Line>> = lines.into_iter().map(Option::flatten).collect();
+        let mut shares: Vec<(usize, &[usize])> = Vec::new();
+        for (number, list) in lists.iter().enumerate() {
+            shares.extend(list.chunks(SHARE).map(|share| (number, share)));
+        }
+        let scored = self.both(shares.len(), |me, job| {
+            let (number, share) = shares[job];
+            let (of, fit) = fits[number].as_ref()?;
+            Some(me.about(share, *of, fit, lines[number].as_ref()?, whole))
+        });
+        let mut all: Vec<Vec<Scored>> = lists.iter().map(|_| Vec::new()).collect();
+        for (&(number, _), scored) in shares.iter().zip(scored) {
+            all[number].extend(scored.flatten().into_iter().flatten());
+        }
+        all
     }
 
     /// Scores members of a cluster with the readings linearised about a fit of one of them.
@@ -235,14 +271,12 @@ impl Seeker<'_, '_, '_> {
         members: &[usize],
         of: usize,
         fit: &Fitted,
+        line: &Line,
         whole: bool,
-    ) -> Option<Vec<Scored>> {
+    ) -> Vec<Scored> {
         let model = self.weigher.model();
         self.weigher.predictor.bench.low = fit.low;
         let free = [self.candidates[of].size];
-        let line = self
-            .weigher
-            .linearise(&fit.faults, &free, &fit.deviations)?;
         let mut prediction = std::mem::take(&mut self.weigher.prediction);
         let mut scored = Vec::with_capacity(members.len());
         let mut values = Vec::new();
@@ -271,8 +305,8 @@ impl Seeker<'_, '_, '_> {
                 };
                 self.weigher
                     .predictor
-                    .predict(&[fault], &fit.deviations, false, &mut prediction);
-                let score = self.weigher.score(&line, &prediction.value);
+                    .values(&[fault], &fit.deviations, &mut prediction);
+                let score = self.weigher.score(line, &prediction.value);
                 run.push(score);
                 if best.is_none_or(|(most, _)| score > most) {
                     best = Some((score, fault));
@@ -288,7 +322,7 @@ impl Seeker<'_, '_, '_> {
                 .map(|ends| run_along(ends, &run, fault.effect));
             let step = self
                 .weigher
-                .step(&line, &values, &free, &mut fault, &mut deviations);
+                .step(line, &values, &free, &mut fault, &mut deviations);
             scored.push(Scored {
                 along,
                 step,
@@ -301,7 +335,7 @@ impl Seeker<'_, '_, '_> {
             });
         }
         self.weigher.prediction = prediction;
-        Some(scored)
+        scored
     }
 }
 

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Deviations, Solved, SourceNow, meter_port};
+use super::{Deviations, Regime, Solved, SourceNow, meter_port};
 use crate::{
     infer::{
         lower::{Model, PARTED},
@@ -77,9 +77,9 @@ pub struct Bench<'m> {
     pub(super) tried: Vec<usize>,
     /// Whether supplies are taken to have no limit.
     pub(in crate::infer) unlimited: bool,
-    /// The base on which the search for agreement last ended in each state without a cut, with limits and without, and
-    /// whether a supply folds back.
-    pub(super) warm: Vec<usize>,
+    /// The base on which the search for agreement last ended in each state without a cut, with limits and without, the regime
+    /// in which a single supply was there, and whether a supply folds back.
+    pub(super) warm: Vec<(usize, Regime)>,
     pub(super) folds: bool,
     /// Sources without faults at the deviations they were last asked for, and exponentials of the last sizes.
     pub(super) plain: Vec<(Deviations, SourceNow)>,
@@ -100,6 +100,9 @@ const ENOUGH: usize = 16;
 
 /// No column yet.
 pub(super) const NONE: usize = usize::MAX;
+
+/// Nothing to start from yet.
+const NOWHERE: (usize, Regime) = (NONE, Regime::Thevenin);
 
 impl Base<'_> {
     /// Adds the voltages across all electronic loads for the current driven in at a fault's port.
@@ -200,7 +203,7 @@ impl<'m> Bench<'m> {
             opens: matches!(model.sources[..], [one] if one.sinks || model.rails.is_empty()),
             tried: Vec::new(),
             unlimited: false,
-            warm: vec![NONE; 2 * model.stands.len()],
+            warm: vec![NOWHERE; 2 * model.stands.len()],
             folds: (model.sources.iter()).any(|source| source.limit > source.short_circuit),
             plain: (model.sources.iter())
                 .map(|source| ([0.0; 4], SourceNow::new(source, &[0.0; 4])))
@@ -233,7 +236,7 @@ impl<'m> Bench<'m> {
             for list in &mut self.by_stand {
                 list.clear();
             }
-            self.warm.fill(NONE);
+            self.warm.fill(NOWHERE);
             self.kept = 0;
         }
     }
@@ -333,15 +336,25 @@ impl<'m> Bench<'m> {
         self.bases.len() - 1
     }
 
-    /// Makes a base ready for values alone, once so many columns have been asked of it that it pays; whether it is.
+    /// Makes all that is factorised ready for the values of so many faults, where that pays.
+    pub(in crate::infer) fn expect(&mut self, faults: usize) {
+        for base in 0..self.bases.len() {
+            if faults >= ENOUGH && !self.bases[base].ready {
+                self.get_ready(base);
+            }
+        }
+    }
+
+    /// Whether a base is ready for values alone; it gets so once that many columns have been asked of it that it pays.
     pub(super) fn ready(&mut self, base: usize) -> bool {
         let known = &self.bases[base];
-        if known.ready {
-            return true;
-        }
+        known.ready || known.store.len() >= ENOUGH && self.get_ready(base)
+    }
+
+    fn get_ready(&mut self, base: usize) -> bool {
         let model = self.model;
         let (nodes, loads) = (model.pattern.nodes + 1, model.electronic.len());
-        if known.store.len() < ENOUGH || nodes * loads * model.stands.len() > READY {
+        if nodes * loads * model.stands.len() > READY {
             return false;
         }
         self.near(base);

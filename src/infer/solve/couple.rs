@@ -97,6 +97,7 @@ impl Bench<'_> {
     ) {
         let model = self.model;
         let off = model.stands[stand].off;
+        let mut limits = [0.0; MOST_SOURCES];
         for (i, source) in model.sources.iter().enumerate().take(MOST_SOURCES) {
             // The same deviations come state after state.
             let (of, plain) = &mut self.plain[i];
@@ -107,13 +108,12 @@ impl Bench<'_> {
             if self.unlimited {
                 solved.now[i].limit = f64::INFINITY;
             }
+            limits[i] = solved.now[i].limit;
         }
-        let mut sizes = [0.0; PORTS];
-        for ((size, known), fault) in sizes.iter_mut().zip(&mut self.sizes).zip(faults) {
+        for (known, fault) in self.sizes.iter_mut().zip(faults) {
             if known.0 != fault.log_size {
                 *known = (fault.log_size, fault.log_size.exp());
             }
-            *size = known.1;
         }
         self.cut.clear();
         let mut in_series = 0;
@@ -130,18 +130,22 @@ impl Bench<'_> {
         // A draw that grows with the volts and a supply that never gives more at more volts meet once only, so that it is the
         // same where the search for it starts: where it last ended. A supply that folds back may rest in two ways.
         let warm = 2 * stand + usize::from(self.unlimited);
-        let known = Some(self.warm[warm]).filter(|&base| base != NONE && !self.folds);
-        self.below.clear();
-        match known {
-            Some(base) => (self.below).extend_from_slice(&self.bases[base].below),
-            None => (self.below).resize(model.electronic.len(), off || self.low),
-        }
+        let known = Some(self.warm[warm].0).filter(|&base| base != NONE && !self.folds);
         let mut base = match known {
             Some(base) if self.cut.is_empty() => base,
-            _ => self.base(stand),
+            _ => {
+                self.below.clear();
+                match known {
+                    Some(base) => (self.below).extend_from_slice(&self.bases[base].below),
+                    None => (self.below).resize(model.electronic.len(), off || self.low),
+                }
+                self.base(stand)
+            }
         };
-        let mut stated = [SourceNow::NOTHING; MOST_SOURCES];
-        stated.copy_from_slice(&solved.now[..MOST_SOURCES]);
+        let start = match self.warm[warm].1 {
+            Regime::Off => Regime::Thevenin,
+            regime => regime,
+        };
         self.tried.clear();
         loop {
             if let Some(element) = port {
@@ -155,8 +159,11 @@ impl Bench<'_> {
                     }
                 }
             }
-            solved.now[..MOST_SOURCES].copy_from_slice(&stated);
-            self.couple(base, faults, &sizes, (off, whole), solved);
+            for (now, limit) in solved.now.iter_mut().zip(limits) {
+                now.limit = limit;
+            }
+            self.attach(base, faults, whole, solved);
+            self.couple(off, start, solved);
             if off || self.agrees(solved) {
                 break;
             }
@@ -170,11 +177,17 @@ impl Bench<'_> {
             base = next;
         }
         if self.cut.is_empty() && !self.folds {
-            self.warm[warm] = base;
+            // Two supplies may push each other to and fro: the way to where they rest is always the same one.
+            let regime = match model.sources[..] {
+                [_] => solved.regime[0],
+                _ => Regime::Thevenin,
+            };
+            self.warm[warm] = (base, regime);
         }
     }
 
-    /// Whether every electronic load is on that side of its knee on which a solution has it; where it is now, into `self.below`.
+    /// Whether every electronic load is on that side of its knee on which a solution has it; where not, on which it is now,
+    /// into `self.below`.
     fn agrees(&mut self, solved: &Solved) -> bool {
         let model = self.model;
         let base = &self.bases[solved.base];
@@ -190,24 +203,17 @@ impl Bench<'_> {
             base.add_at_loads(solved, k, &mut self.at_loads);
         }
         let knees = model.electronic.iter().map(|load| load.knee);
-        self.below.clear();
-        (self.below).extend(
-            self.at_loads
-                .iter()
-                .zip(knees)
-                .map(|(volts, knee)| *volts < knee),
-        );
-        self.below == base.below
+        let now = (self.at_loads.iter().zip(knees)).map(|(volts, knee)| *volts < knee);
+        let agrees = now.clone().zip(&base.below).all(|(now, &then)| now == then);
+        if !agrees {
+            self.below.clear();
+            self.below.extend(now);
+        }
+        agrees
     }
 
-    fn couple(
-        &mut self,
-        base_index: usize,
-        faults: &[Fault],
-        sizes: &[f64; PORTS],
-        (off, whole): (bool, bool),
-        solved: &mut Solved,
-    ) {
+    /// Puts the ports of supplies and faults into a solution, with what is attached at those of the faults.
+    fn attach(&mut self, base_index: usize, faults: &[Fault], whole: bool, solved: &mut Solved) {
         let model = self.model;
         let sources = model.sources.len().min(MOST_SOURCES);
         for (port, source) in solved.ports.iter_mut().zip(&model.sources).take(sources) {
@@ -215,7 +221,7 @@ impl Bench<'_> {
         }
         let mut count = sources;
         for (index, fault) in faults.iter().enumerate().take(PORTS - sources) {
-            let size = sizes[index];
+            let size = self.sizes[index].1;
             let (port, conductance) = match fault.effect {
                 Effect::Shunt { port, inner } => (port, 1.0 / (size + inner)),
                 Effect::Series(e) | Effect::Cut(e)
@@ -241,13 +247,9 @@ impl Bench<'_> {
             solved.which[count] = index;
             count += 1;
         }
-        // Places on one wire share the part of it that leads to both.
-        let shared = |one: &Port, two: &Port| {
-            one.shared(two, |a, b| {
-                let own = |e: &&Element| matches!(e.role, Role::Wire(_)) && (e.a, e.b) == (a, b);
-                model.elements.iter().find(own).map(|e| 1.0 / e.siemens)
-            })
-        };
+        solved.base = base_index;
+        solved.count = count;
+        solved.sources = sources;
         for k in sources..count {
             // Of a last place against ground a value needs what it has to itself only; the rest is reciprocal.
             let lean = !whole && k + 1 == count && self.ready(base_index);
@@ -262,7 +264,49 @@ impl Bench<'_> {
                 None => self.parts(base_index, solved.ports[k]),
             };
         }
-        let mut regime = [Regime::Thevenin; PORTS];
+    }
+
+    /// Transfer resistances between the ports of a solution.
+    fn ohms(&self, solved: &Solved) -> [[f64; PORTS]; PORTS] {
+        let model = self.model;
+        let base = &self.bases[solved.base];
+        // Places on one wire share the part of it that leads to both.
+        let shared = |one: &Port, two: &Port| {
+            one.shared(two, |a, b| {
+                let own = |e: &&Element| matches!(e.role, Role::Wire(_)) && (e.a, e.b) == (a, b);
+                model.elements.iter().find(own).map(|e| 1.0 / e.siemens)
+            })
+        };
+        let mut z = [[0.0; PORTS]; PORTS];
+        #[allow(clippy::needless_range_loop, reason = "fills both halves at once")]
+        for i in 0..solved.count {
+            let port = &solved.ports[i];
+            for (j, column) in base
+                .source
+                .iter()
+                .enumerate()
+                .take(solved.sources.min(i + 1))
+            {
+                let ohms = port.of(column);
+                (z[i][j], z[j][i]) = (ohms, ohms);
+            }
+            for j in solved.sources..i {
+                let ohms = base.transfer(solved, j, port) + shared(port, &solved.ports[j]);
+                (z[i][j], z[j][i]) = (ohms, ohms);
+            }
+            if i >= solved.sources {
+                z[i][i] = solved.own[i].unwrap_or_else(|| base.transfer(solved, i, port));
+            }
+        }
+        z
+    }
+
+    /// Couples what is attached, the regime of a supply being the one to start from, until every supply is in the regime that
+    /// its volts tell.
+    fn couple(&self, off: bool, start: Regime, solved: &mut Solved) {
+        let model = self.model;
+        let (sources, count) = (solved.sources, solved.count);
+        let mut regime = [start; PORTS];
         for (i, source) in solved.now.iter().enumerate().take(sources) {
             if off || source.dead {
                 regime[i] = Regime::Off;
@@ -270,34 +314,19 @@ impl Bench<'_> {
                 regime[i] = Regime::Limited;
             }
         }
-        solved.base = base_index;
-        solved.count = count;
-        solved.sources = sources;
         solved.settled = false;
         solved.w = [0.0; PORTS];
-        let base = &self.bases[base_index];
-        let mut z = [[0.0; PORTS]; PORTS];
+        let base = &self.bases[solved.base];
+        let z = self.ohms(solved);
         let mut open = [0.0; PORTS];
         for (open, port) in open.iter_mut().zip(&solved.ports).take(count) {
             *open = port.of(&base.rest);
         }
-        #[expect(clippy::needless_range_loop, reason = "fills both halves at once")]
-        for i in 0..count {
-            for j in 0..=i {
-                let ohms = match solved.own[i] {
-                    Some(own) if i == j => own,
-                    _ => base.transfer(solved, j, &solved.ports[i]),
-                } + if i == j || j < sources {
-                    0.0
-                } else {
-                    shared(&solved.ports[i], &solved.ports[j])
-                };
-                z[i][j] = ohms;
-                z[j][i] = ohms;
-            }
-        }
         solved.u = open;
-        let stated = solved.now.map(|now| (now.limit, now.short_circuit));
+        let mut stated = [(0.0, 0.0); MOST_SOURCES];
+        for (stated, now) in stated.iter_mut().zip(&solved.now) {
+            *stated = (now.limit, now.short_circuit);
+        }
         for _ in 0..8 {
             let mut j = [0.0; PORTS];
             for i in 0..sources {
@@ -313,8 +342,10 @@ impl Bench<'_> {
                 break;
             }
             let mut u = open;
-            for i in 0..count {
-                u[i] += (0..sources).map(|k| z[i][k] * j[k]).sum::<f64>();
+            for (u, row) in u.iter_mut().zip(&z).take(count) {
+                for k in 0..sources {
+                    *u += row[k] * j[k];
+                }
             }
             solved.system.solve(&mut u);
             for i in 0..count {
@@ -341,6 +372,12 @@ impl Bench<'_> {
             regime = next;
         }
         solved.regime = regime;
+    }
+
+    /// Size of one of the faults that were solved for last.
+    pub(in crate::infer) fn size(&self, place: usize, faults: &[Fault]) -> f64 {
+        let known = self.sizes.get(place).map(|known| known.1);
+        known.unwrap_or_else(|| faults[place].log_size.exp())
     }
 
     /// Voltage of a node in a solution.
