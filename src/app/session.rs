@@ -25,7 +25,7 @@ use crate::{
     diagnosis::{Findings, Question, diagnose_in_steps},
     notebook::{Job, Stamp, attach::take_along, read_job, save_job},
     reading::State,
-    report::{Form, Reader, write_report},
+    report::{Form, Reader, free_place, write_report},
 };
 
 /// What only the window can do.
@@ -391,8 +391,9 @@ fn carry_out(request: &DiskRequest) -> Vec<Command> {
         DiskRequest::Save(write) => return save(write),
         DiskRequest::Errand(errand) => NotebookCommand::Done(Box::new(errand.run())).into(),
         DiskRequest::Report(file, to, job, form) => {
-            let written = write_report(job, Some(file), to, &Reader::ALL, *form);
-            FileCommand::Reported(to.clone(), written.map(|_| ())).into()
+            let to = free_place(to, *form);
+            let written = write_report(job, Some(file), &to, &Reader::ALL, *form);
+            FileCommand::Reported(to, written.map(|_| ())).into()
         }
     };
     vec![told]

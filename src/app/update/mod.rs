@@ -46,7 +46,7 @@ pub enum Effect {
     Report {
         /// The job's file, beside which its attachments lie.
         file: PathBuf,
-        /// Where to.
+        /// Where to, unless something else is there.
         to: PathBuf,
         /// The job.
         job: Arc<Job>,
