@@ -8,6 +8,9 @@ fn main() -> ExitCode {
     match cli::parse(std::env::args_os().skip(1)) {
         #[cfg(feature = "gui")]
         Ok(cli::Request::Window(file)) => {
+            if let Some(code) = cli::absent(file.as_deref()) {
+                return code;
+            }
             match pinchpoint::ui::run(pinchpoint::ui::Options { file }) {
                 Ok(()) => ExitCode::SUCCESS,
                 Err(error) => cli::fail(&error),

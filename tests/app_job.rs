@@ -100,3 +100,28 @@ fn a_session_writes_the_report_and_says_so() {
     let page = std::fs::read_to_string(path.with_extension("html")).expect("text");
     assert!(page.contains("HL 4471"));
 }
+
+#[test]
+fn a_report_is_not_written_over_a_file_of_somebody_else() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("CT-4471.ron");
+    let mut session = Session::start(job(), Arc::new(|| {})).expect("started");
+    session.send(FileCommand::SaveAs(path.clone()));
+    for form in [Form::Pdf, Form::Html, Form::Csv] {
+        let estimate = path.with_extension(form.ending());
+        std::fs::write(&estimate, "the estimate").expect("written");
+        let own = folder
+            .path()
+            .join(format!("CT-4471-report.{}", form.ending()));
+        // The second one replaces the first, which is ours.
+        for _ in 0..2 {
+            session.send(FileCommand::Report(form));
+            session.settle();
+            let notice = session.model().notices.last().expect("a notice");
+            assert!(notice.place.starts_with("CT-4471-report."), "{notice:?}");
+        }
+        assert_eq!(std::fs::read(&estimate).expect("there"), b"the estimate");
+        assert!(std::fs::read(&own).expect("written").len() > 100);
+    }
+    assert_eq!(std::fs::read_dir(folder.path()).expect("read").count(), 7);
+}

@@ -47,6 +47,7 @@ fn leaving_asks_to_reconnect_and_then_to_save() {
             path: "a.ron".into(),
             job: Arc::clone(&model.job),
             seen: None,
+            photos_at: None,
         }]
     );
     let saved = Saved {

@@ -87,6 +87,37 @@ fn what_is_wrongly_typed_is_named_and_gives_2() {
     }
 }
 
+#[test]
+fn a_word_that_is_neither_command_nor_file_opens_nothing() {
+    let output = pinchpoint(&["frobnicate"]);
+    assert_eq!(output.status.code(), Some(2));
+    let said = err(&output);
+    assert!(
+        said.contains("“frobnicate” is no command") && said.contains("--help"),
+        "{said}"
+    );
+    let output = pinchpoint(&["no/such/job.ron"]);
+    assert_eq!(output.status.code(), Some(1));
+    assert!(
+        err(&output).contains("there is no such file"),
+        "{}",
+        err(&output)
+    );
+}
+
+#[test]
+fn an_older_version_is_said_to_be_one() {
+    let older = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/golden/version-2.ron");
+    let said = out(&pinchpoint(&["check", older]));
+    assert!(
+        said.contains("written in version 2 of the format, the newest is 4"),
+        "{said}"
+    );
+    let newest = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/golden/version-4.ron");
+    let said = out(&pinchpoint(&["check", newest]));
+    assert!(!said.contains("written in version"), "{said}");
+}
+
 #[cfg(not(feature = "gui"))]
 #[test]
 fn without_a_window_the_program_says_how_to_use_it() {

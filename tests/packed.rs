@@ -6,8 +6,8 @@ mod shared;
 use std::fs;
 
 use pinchpoint::notebook::{
-    Job, Shelf,
-    archive::archive,
+    Cause, Job, Shelf,
+    archive::{archive, pack},
     attach::{attach, read_attachment},
     format_job,
     import::import,
@@ -229,4 +229,22 @@ fn a_job_is_packed_with_its_attachments() {
     assert_eq!(parse_job("packed", &files[0].1).expect("reads").job, job);
     assert!(files[1].0.starts_with("attachments/") && files[1].1 == b"photo");
     assert!(read_job(&job_file).is_err(), "packing writes no job file");
+}
+
+#[test]
+fn a_job_is_never_packed_over_itself_or_over_anything_but_an_earlier_archive() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("job.ron");
+    write_job(&file, &job("one", "Corran Tender 2.2")).expect("saved");
+    let other = folder.path().join("estimate.zip");
+    fs::write(&other, "no archive").expect("written");
+    for to in [&file, &other] {
+        let before = fs::read(to).expect("read");
+        let error = pack(&file, to).expect_err("something is lost");
+        assert_eq!(error.cause, Cause::Refused, "{error}");
+        assert_eq!(fs::read(to).expect("read"), before);
+    }
+    let archive = folder.path().join("job.zip");
+    pack(&file, &archive).expect("packed");
+    pack(&file, &archive).expect("packed again");
 }

@@ -104,6 +104,21 @@ fn a_repair_is_proved_point_by_point() {
     assert_eq!(found.checks[1].read, Some(6), "the last reading counts");
 }
 
+/// Common practice, no source: behind an open the point that was dead proves the repair; the module's pin was right anyway.
+#[test]
+fn after_an_open_the_points_behind_it_come_before_the_pin_that_was_right_all_along() {
+    let circuit = tender();
+    let log = [
+        volts("M1.feed", 8.97, &[]),
+        volts("X3.1f", 0.0, &[]),
+        repair("W7"),
+    ];
+    let found = proved(&circuit, &log).expect("a repair");
+    assert_eq!(listed(&found), rows(&[("X3.1f", None), ("M1.feed", None)]));
+    let first = found.first_unread().expect("something to read");
+    assert_eq!(first.red, point("X3.1f"));
+}
+
 #[test]
 fn what_read_right_before_need_not_be_read_again_and_other_states_count_by_themselves() {
     let circuit = tender();

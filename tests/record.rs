@@ -69,6 +69,21 @@ fn doubts_name_the_place_and_the_remedy_and_are_never_fatal() {
             "chafe.jpg",
         ),
         (
+            changed(|r| r.date = "31.02.2026".into()),
+            "date",
+            "February 2026 has 28 days",
+        ),
+        (
+            changed(|r| r.sign_off.date = "2/4/2031".into()),
+            "sign-off",
+            "4 February or 2 April 2031",
+        ),
+        (
+            changed(|r| r.amendments[0].date = "tomorrow".into()),
+            "addition 1",
+            "not read as a day",
+        ),
+        (
             changed(|r| r.sign_off = SignOff::default()),
             "amendments",
             "nobody has signed",

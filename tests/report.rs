@@ -220,7 +220,8 @@ fn a_full_record_is_in_the_report() {
         "silent",
         "wire 0.35 mm², BNRD",
         "not billed",
-        "loss-related: 9 min in 1 step",
+        "loss-related: 9 min in 1 step, 0 min billable",
+        "undecided: 35 min in 1 step, 35 min billable",
         "44 min in all, 35 min billable",
         "calibration of ride height",
         "level within 4 mm",
@@ -247,12 +248,15 @@ fn an_empty_job_and_a_broken_sketch_still_give_a_report() {
 
 #[test]
 fn a_damaged_photo_is_named_and_the_rest_is_printed() {
-    // A sound header with nothing behind it.
+    // A sound header and end (ISO/IEC 15948) with nothing in between.
     let mut bytes = b"\x89PNG\r\n\x1a\n\0\0\0\x0dIHDR\0\0\0\x08\0\0\0\x08\x08\x02\0\0\0".to_vec();
     bytes.extend([0; 40]);
+    bytes.extend(b"\0\0\0\0IEND\xaeB`\x82");
     let photo = Photo::read(bytes, "the chafe <b>").expect("a header");
+    let sound = include_bytes!("golden/held-upright.jpg").to_vec();
     let photos = [
         Ok(photo),
+        Ok(Photo::read(sound, "the loom").expect("a photo")),
         Err("other.heic: not printed, it is no JPEG or PNG".to_owned()),
     ];
     let report = report_of(&full_job(), &[Reader::Insurer], &photos);
@@ -261,6 +265,12 @@ fn a_damaged_photo_is_named_and_the_rest_is_printed() {
             .expect("a PDF all the same")
             .starts_with(b"%PDF-")
     );
+    let images = |report: &Report| {
+        let bytes = pdf(report).expect("a PDF");
+        let image = b"/Subtype/Image";
+        bytes.windows(image.len()).filter(|at| at == image).count()
+    };
+    assert_eq!(images(&report), 1, "the other one is printed");
     let page = html(&report);
     assert!(page.contains("data:image/png;base64,") && page.contains("the chafe &lt;b&gt;"));
     assert!(

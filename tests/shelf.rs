@@ -86,6 +86,29 @@ fn jobs_are_found_by_any_word_in_any_field_and_in_spite_of_slips() {
 }
 
 #[test]
+fn every_field_of_a_record_is_searched() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("a.ron");
+    write_job(&file, &job("Ride-height feed low", "Corran Tender 2.2")).expect("saved");
+    let shelf = Shelf::open(folder.path()).expect("read");
+    // Words of the fixture's record, each of which stands in one field only.
+    for (word, field) in [
+        ("chassis", "module"),
+        ("calibration", "kind of follow-up work"),
+        ("edition", "source"),
+        ("sensor", "what a source says"),
+        ("raise", "functional check"),
+        ("level", "what was seen at it"),
+        ("chafe", "name of a photo"),
+        ("customer", "note of the sign-off"),
+        ("mileage", "addition"),
+    ] {
+        assert_eq!(paths(&shelf, word), ["a.ron"], "{field}");
+    }
+    assert_eq!(shelf.cards[0].day, Some((2031, 4, 2)));
+}
+
+#[test]
 fn only_plain_job_files_of_the_folder_are_read() {
     let outside = tempfile::tempdir().expect("a folder");
     write_job(&outside.path().join("secret.ron"), &full_job()).expect("saved");

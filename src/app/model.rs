@@ -108,6 +108,8 @@ pub struct Model {
     pub saved: Arc<Job>,
     /// Its file.
     pub path: Option<PathBuf>,
+    /// The file beside which its photos lie: its own, or while it has none the one of which it is a copy.
+    pub photos_at: Option<PathBuf>,
     /// What its file held when it was read or written last.
     pub stamp: Option<Stamp>,
     /// Its file is of this newer version and is left as it is.
@@ -194,6 +196,7 @@ impl Model {
             job,
             revision: 0,
             path: None,
+            photos_at: None,
             stamp: None,
             newer_file: None,
             history: History::default(),

@@ -22,6 +22,8 @@ pub struct OpenJob {
     pub saved: Arc<Job>,
     /// Its file.
     pub path: Option<PathBuf>,
+    /// The file beside which its photos lie.
+    pub photos_at: Option<PathBuf>,
     /// What its file held when it was read or written last.
     pub stamp: Option<Stamp>,
     /// Its file is of this newer version and is left as it is.
@@ -41,6 +43,7 @@ impl OpenJob {
             number: 0,
             saved: Arc::clone(&job),
             job,
+            photos_at: path.clone(),
             path,
             stamp: None,
             newer_file: None,
@@ -163,6 +166,7 @@ impl Model {
             job: Arc::clone(&self.job),
             saved: Arc::clone(&self.saved),
             path: self.path.take(),
+            photos_at: self.photos_at.take(),
             stamp: self.stamp.take(),
             newer_file: self.newer_file.take(),
             history: std::mem::take(&mut self.history),
@@ -173,6 +177,7 @@ impl Model {
         self.replace_job(open.job);
         self.saved = open.saved;
         self.path = open.path;
+        self.photos_at = open.photos_at;
         self.stamp = open.stamp;
         self.newer_file = open.newer_file;
         self.history = open.history;

@@ -27,6 +27,9 @@ pub struct Origin {
     /// Its file.
     #[serde(default)]
     pub path: Option<PathBuf>,
+    /// The file beside which its photos lie, while it has none of its own.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub photos_at: Option<PathBuf>,
     /// What the file held when it was read or written last.
     #[serde(default)]
     pub stamp: Option<Stamp>,

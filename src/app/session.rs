@@ -8,7 +8,7 @@ use std::{
 
 use super::{
     answer::Answer,
-    command::{Command, EngineReport, FileCommand},
+    command::{Command, EngineReport, FileCommand, Screen},
     home::Home,
     keeper::{Keep, Keeper, start_keeper},
     latest::{Latest, Wake, start, start_in_steps},
@@ -23,9 +23,9 @@ use super::{
 };
 use crate::{
     diagnosis::{Findings, Question, diagnose_in_steps},
-    notebook::{Job, Stamp, read_job, save_job},
+    notebook::{Job, Stamp, attach::take_along, read_job, save_job},
     reading::State,
-    report::{Form, Reader, write_report},
+    report::{Form, Reader, free_place, write_report},
 };
 
 /// What only the window can do.
@@ -39,9 +39,17 @@ pub enum WindowRequest {
 
 enum DiskRequest {
     Open(PathBuf),
-    Save(PathBuf, Arc<Job>, Option<Stamp>),
+    Save(Write),
     Report(PathBuf, PathBuf, Arc<Job>, Form),
     Errand(Errand),
+}
+
+/// A job to be written.
+struct Write {
+    path: PathBuf,
+    job: Arc<Job>,
+    seen: Option<Stamp>,
+    photos_at: Option<PathBuf>,
 }
 
 /// The model and the threads beside it.
@@ -165,7 +173,7 @@ impl Session {
             "disk",
             Duration::ZERO,
             Arc::clone(&wake),
-            |requests: &Vec<DiskRequest>, _| requests.iter().map(carry_out).collect(),
+            |requests: &Vec<DiskRequest>, _| requests.iter().flat_map(carry_out).collect(),
             |requests, text| requests.iter().map(|r| broken(r, &text)).collect(),
         )?;
         let model = Model::new(job);
@@ -199,9 +207,17 @@ impl Session {
         for effect in update(&mut self.model, command.into()) {
             match effect {
                 Effect::Open(path) => self.disk_queue.push(DiskRequest::Open(path)),
-                Effect::Save { path, job, seen } => {
-                    self.disk_queue.push(DiskRequest::Save(path, job, seen));
-                }
+                Effect::Save {
+                    path,
+                    job,
+                    seen,
+                    photos_at,
+                } => self.disk_queue.push(DiskRequest::Save(Write {
+                    path,
+                    job,
+                    seen,
+                    photos_at,
+                })),
                 Effect::Report {
                     file,
                     to,
@@ -350,37 +366,59 @@ impl Drop for Session {
 
 /// Every open job with unsaved changes, and where it came from.
 fn unsaved(model: &Model) -> Vec<(u64, Arc<Job>, Origin)> {
+    let origin = |path: &Option<PathBuf>, photos_at: &Option<PathBuf>, stamp| Origin {
+        path: path.clone(),
+        photos_at: photos_at.clone().filter(|_| path.is_none()),
+        stamp,
+    };
     let here = model.is_dirty().then(|| {
-        let (path, stamp) = (model.path.clone(), model.stamp);
-        let origin = Origin { path, stamp };
+        let origin = origin(&model.path, &model.photos_at, model.stamp);
         (model.number, Arc::clone(&model.job), origin)
     });
     let others = model.beside.iter().filter(|open| open.is_dirty());
     let others = others.map(|open| {
-        let (path, stamp) = (open.path.clone(), open.stamp);
-        let origin = Origin { path, stamp };
+        let origin = origin(&open.path, &open.photos_at, open.stamp);
         (open.number, Arc::clone(&open.job), origin)
     });
     here.into_iter().chain(others).collect()
 }
 
-fn carry_out(request: &DiskRequest) -> Command {
-    match request {
+fn carry_out(request: &DiskRequest) -> Vec<Command> {
+    let told = match request {
         DiskRequest::Open(path) => {
             FileCommand::Opened(path.clone(), Box::new(read_job(path))).into()
         }
-        DiskRequest::Save(path, job, seen) => FileCommand::Saved(
-            path.clone(),
-            Arc::clone(job),
-            Box::new(save_job(path, job, *seen)),
-        )
-        .into(),
+        DiskRequest::Save(write) => return save(write),
         DiskRequest::Errand(errand) => NotebookCommand::Done(Box::new(errand.run())).into(),
         DiskRequest::Report(file, to, job, form) => {
-            let written = write_report(job, Some(file), to, &Reader::ALL, *form);
-            FileCommand::Reported(to.clone(), written.map(|_| ())).into()
+            let to = free_place(to, *form);
+            let written = write_report(job, Some(file), &to, &Reader::ALL, *form);
+            FileCommand::Reported(to, written.map(|_| ())).into()
         }
-    }
+    };
+    vec![told]
+}
+
+/// The photos go with the job, before it: a file that names them has them.
+fn save(write: &Write) -> Vec<Command> {
+    let Write {
+        path,
+        job,
+        seen,
+        photos_at,
+    } = write;
+    let attached = &job.record.attachments;
+    let left = photos_at
+        .as_ref()
+        .map_or_else(Vec::new, |from| take_along(attached, from, path));
+    let saved = Box::new(save_job(path, job, *seen));
+    let told = FileCommand::Saved(path.clone(), Arc::clone(job), saved).into();
+    let left = left.into_iter().map(|error| {
+        let what = format!("this photo did not come along: {}", error.what);
+        let refusal = Refusal::new(&*error.file, what, "Attach it again");
+        Screen::Tell(Weight::Trouble, refusal).into()
+    });
+    [told].into_iter().chain(left).collect()
 }
 
 fn broken(request: &DiskRequest, text: &str) -> Command {
@@ -398,7 +436,7 @@ fn broken(request: &DiskRequest, text: &str) -> Command {
             FileCommand::Opened(path.clone(), Box::new(Err(error(path)))).into()
         }
         DiskRequest::Errand(errand) => NotebookCommand::Done(Box::new(errand.broken(error))).into(),
-        DiskRequest::Save(path, job, _) => {
+        DiskRequest::Save(Write { path, job, .. }) => {
             FileCommand::Saved(path.clone(), Arc::clone(job), Box::new(Err(error(path)))).into()
         }
         DiskRequest::Report(_, to, ..) => FileCommand::Reported(to.clone(), Err(error(to))).into(),

@@ -1,20 +1,31 @@
-//! A signed record stays as it was signed: later words are added to it, none is written over.
+//! A signed record stays as it was signed: later words are added to it, none is written over, and a signature that is taken
+//! off leaves its trace.
 
 use super::{
     command::{Command, Log, Note},
     job::Piece,
-    model::Refusal,
+    model::{Model, Refusal},
 };
-use crate::notebook::Job;
+use crate::{
+    notebook::{Job, Record, record::Amendment},
+    report::is_blank,
+};
 
-/// Why a command is refused on a signed record; none where it only adds, or where nobody has signed.
-pub(super) fn refusal(job: &Job, command: &Command) -> Option<Refusal> {
+/// Why a command is refused: it writes over what is signed, or signs where there is nothing to sign.
+pub(super) fn refusal(model: &Model, command: &Command) -> Option<Refusal> {
+    let job = &model.job;
     let by = job.record.sign_off.by.trim();
+    if by.is_empty() {
+        return blank(job, command);
+    }
     let overwrites = match command {
-        Command::Note(Note::Record(piece, _)) => {
-            !matches!(piece, Piece::SignOff | Piece::Amendments)
+        Command::Note(Note::Record(Piece::Amendments, new)) => {
+            return kept(&model.saved.record, new);
         }
-        Command::Note(Note::Set(..)) => true,
+        Command::Note(Note::Record(Piece::SignOff, new)) => {
+            return same_day(&model.saved.record, &job.record, new);
+        }
+        Command::Note(_) | Command::Sketch(_) => true,
         Command::Log(log) => matches!(
             log,
             Log::Edit(..)
@@ -25,11 +36,76 @@ pub(super) fn refusal(job: &Job, command: &Command) -> Option<Refusal> {
         ),
         _ => false,
     };
-    (overwrites && !by.is_empty()).then(|| {
+    overwrites.then(|| {
         Refusal::new(
             "the record",
             format!("{by} has signed it, so what is written stays as it is"),
-            "Add to it at the sign-off on the Job page, or clear the signature there first",
+            "Add a correction at the top of the Job page, or clear the signature there first",
         )
     })
+}
+
+fn blank(job: &Job, command: &Command) -> Option<Refusal> {
+    let Command::Note(Note::Record(Piece::SignOff, new)) = command else {
+        return None;
+    };
+    let signs = !new.sign_off.by.trim().is_empty();
+    (signs && is_blank(job)).then(|| {
+        Refusal::new(
+            "the sign-off",
+            "there is nothing to sign yet: no concern, no reading, no repair, no minutes",
+            "Write what was found and done, then sign",
+        )
+    })
+}
+
+/// What was added and saved stays, as the record to which it was added does.
+fn kept(saved: &Record, new: &Record) -> Option<Refusal> {
+    let stays = new.amendments.starts_with(&saved.amendments);
+    (!stays).then(|| {
+        Refusal::new(
+            "the record",
+            "this addition is saved and stays as it is",
+            "Add another one that says what is right",
+        )
+    })
+}
+
+/// Day and note of a signature stay once it is saved, unless it was taken off since, which is among the additions.
+fn same_day(saved: &Record, now: &Record, new: &Record) -> Option<Refusal> {
+    let of = |record: &Record| (record.sign_off.clone(), record.amendments.len());
+    let new = &new.sign_off;
+    let now = (of(saved) == of(now)).then_some(&saved.sign_off)?;
+    let other = (&now.date, &now.note) != (&new.date, &new.note);
+    (now.by.trim() == new.by.trim() && other).then(|| {
+        Refusal::new(
+            "the sign-off",
+            "the signature is saved with its day and note, which stay as they are",
+            "Add a correction, or clear the signature first",
+        )
+    })
+}
+
+/// Notes in a record that a signature on it was taken off or another one put in its place.
+pub(super) fn trace(old: &Record, new: &mut Record) {
+    let (before, after) = (&old.sign_off, &new.sign_off);
+    let (was, is) = (before.by.trim(), after.by.trim());
+    if was.is_empty() || was == is {
+        return;
+    }
+    let day = match before.date.trim() {
+        "" => String::new(),
+        day => format!(" of {day}"),
+    };
+    let text = if is.is_empty() {
+        format!(
+            "The signature of {was}{day} was taken off; what is written could be changed from then on."
+        )
+    } else {
+        format!("{is} signed in the place of {was}{day}.")
+    };
+    new.amendments.push(Amendment {
+        text,
+        ..Amendment::default()
+    });
 }

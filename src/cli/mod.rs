@@ -15,4 +15,4 @@ mod words;
 
 pub use args::{Request, Source, UsageError, parse};
 pub use notebook_args::NotebookTask;
-pub use run::{fail, refuse, run};
+pub use run::{absent, fail, refuse, run};

@@ -9,7 +9,7 @@ use std::{
 use super::{Request, Source, UsageError, args::HELP, json, text};
 use crate::{
     diagnosis::diagnose,
-    notebook::{FileError, Opened, file::LARGEST, parse_job, problems, read_job, trouble},
+    notebook::{FileError, Opened, VERSION, file::LARGEST, parse_job, problems, read_job, trouble},
     report::{Form, Reader, write_report},
 };
 
@@ -46,7 +46,10 @@ pub fn run(request: &Request) -> ExitCode {
         Request::Notebook { folder, task } => super::notebook::notebook(folder, task, &mut out),
         Request::Attach { job, files } => super::notebook::attach_all(job, files, &mut out),
         Request::Practice(practice) => practice_one(practice, &mut out),
-        Request::Window(_) => {
+        Request::Window(file) => {
+            if let Some(code) = absent(file.as_deref()) {
+                return code;
+            }
             tell("this build has no window; “pinchpoint --help” lists what it can do");
             Ok(USAGE)
         }
@@ -93,6 +96,25 @@ pub fn fail(what: &impl std::fmt::Display) -> ExitCode {
 /// A line on standard error; there is nobody left to tell if that fails.
 pub(super) fn tell(what: &str) {
     let _ = writeln!(io::stderr(), "pinchpoint: {what}");
+}
+
+/// Says that the file with which the window should open is not there, and gives the exit code for it; none where it is.
+pub fn absent(file: Option<&Path>) -> Option<ExitCode> {
+    let file = file?;
+    let error = std::fs::metadata(file).err()?;
+    if error.kind() != io::ErrorKind::NotFound {
+        // The window tells more about it.
+        return None;
+    }
+    let name = file.display().to_string();
+    // A single word was meant as a command.
+    if file.extension().is_none() && file.components().count() == 1 {
+        return Some(refuse(&UsageError(format!(
+            "“{}” is no command, and there is no file of that name",
+            trouble::excerpt(&name)
+        ))));
+    }
+    Some(fail(&trouble::disk(&name, &error)))
 }
 
 /// Does all, and gives the worst code.
@@ -227,6 +249,13 @@ fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
             counted(circuit.connectors.len(), "connector"),
             counted(circuit.loads.len(), "sensor"),
             counted(opened.job.log.len(), "line")
+        )?;
+    }
+    if opened.version < VERSION {
+        writeln!(
+            out,
+            "{file}: it is written in version {} of the format, the newest is {VERSION}; it is taken over as it stands, and the first save keeps it beside the new one",
+            opened.version
         )?;
     }
     Ok(if problems.iter().any(|problem| problem.fatal) {

@@ -116,7 +116,7 @@ pub struct Proof {
     /// What has been shown.
     pub verdict: Verdict,
     /// What must read right: with plugs off what read wrong so, then with everything plugged the supplies, what is fed
-    /// through repaired parts, and what read wrong.
+    /// through repaired parts, and what read wrong; supplies last where they read right all along.
     pub checks: Vec<Check>,
     /// Whether anything was read since.
     pub read: bool,
@@ -242,7 +242,9 @@ pub fn proof(question: &Question<'_>) -> Option<Proof> {
         check.right = last.and_then(|(_, reading)| Some(check.should?.holds(reading.value)));
     }
     // A plug that is off comes back in the end, and what proves a shared feed is everything plugged.
-    checks.sort_by_key(|check| check.state.is_usual());
+    let before = &question.log[..entry];
+    let order = |check: &Check| (check.state.is_usual(), check.shows_least(before, &should));
+    checks.sort_by_key(order);
     let since = |line: &Entry| line.used().is_some();
     Some(Proof {
         part: repair.part.clone(),
@@ -255,6 +257,16 @@ pub fn proof(question: &Question<'_>) -> Option<Proof> {
 }
 
 impl Check {
+    /// Whether it is a supply's pin that never read wrong, as before an open: that shows the least.
+    fn shows_least(&self, log: &[Entry], should: &[Option<Band>]) -> bool {
+        let mut lines = log.iter().zip(should);
+        let wrong = |(line, band): (&Entry, &Option<Band>)| {
+            let reading = line.used().filter(|reading| self.is_of(reading));
+            matches!((reading, band), (Some(reading), Some(band)) if !band.holds(reading.value))
+        };
+        self.why == Why::Supply && !lines.any(wrong)
+    }
+
     /// Whether a reading was taken at these leads, of this kind, in this state.
     fn is_of(&self, reading: &Reading) -> bool {
         (self.kind, &self.red, &self.black) == (reading.kind, &reading.red, &reading.black)

@@ -1,8 +1,14 @@
 //! A job with its attachments as one file: a ZIP archive without compression, the same bytes for the same job.
 
-use std::path::Path;
+use std::{
+    fs::File,
+    io::{self, Read},
+    path::Path,
+};
 
-use super::{Cause, FileError, Job, attach, format_job, read_job, whole::write_whole};
+use super::{
+    Cause, FileError, Job, attach, format_job, read_job, unpack::is_archive, whole::write_whole,
+};
 
 /// Version needed to extract, 2.0; general purpose flag for UTF-8 names; 1980-01-01 (APPNOTE.TXT 4.4.3, 4.4.4, 4.4.6).
 const VERSION: u16 = 20;
@@ -47,12 +53,30 @@ pub fn archive(job: &Job, job_file: &Path, name: &str) -> Result<Archive, FileEr
 /// Packs the job that a file holds; answers which attachments are missing.
 ///
 /// # Errors
-/// The job cannot be read, or the archive not be made or written.
+/// The job cannot be read, or the archive not be made or written; or something that is no packed job stands in its way,
+/// such as the job itself.
 pub fn pack(from: &Path, to: &Path) -> Result<Vec<FileError>, FileError> {
+    may_replace(to)?;
     let name = from.file_name().unwrap_or_default().to_string_lossy();
     let packed = archive(&read_job(from)?.job, from, &plain_name(&name))?;
     write_whole(to, &packed.bytes)?;
     Ok(packed.missing)
+}
+
+/// Nothing but an earlier archive is written over.
+fn may_replace(to: &Path) -> Result<(), FileError> {
+    let mut start = [0; 4];
+    let read = File::open(to).and_then(|mut file| file.read_exact(&mut start));
+    match read {
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(()),
+        Ok(()) if is_archive(&start) => Ok(()),
+        _ => Err(FileError::new(
+            &to.display().to_string(),
+            Cause::Refused,
+            "there is something else of that name, and it would be lost",
+            "Choose another name for the packed job, such as one that ends in .zip",
+        )),
+    }
 }
 
 /// A name without folders, drive letters and what some system forbids.

@@ -100,6 +100,30 @@ pub fn put(job_file: &Path, attachment: &Attachment, bytes: &[u8]) -> Result<(),
     written.map_err(on_disk)
 }
 
+/// Copies what a job has attached from beside one file to beside another, where it is not there yet. Answers what could not
+/// be taken along, and why.
+pub fn take_along(attachments: &[Attachment], from: &Path, to: &Path) -> Vec<FileError> {
+    if same_folder(from, to) {
+        return Vec::new();
+    }
+    let wanted = (attachments.iter()).filter(|wanted| read_attachment(to, wanted).is_err());
+    let taken = wanted.map(|one| {
+        let bytes = read_attachment(from, one)?;
+        put(to, one, &bytes)
+    });
+    taken.filter_map(Result::err).collect()
+}
+
+fn same_folder(a: &Path, b: &Path) -> bool {
+    let folder = |file: &Path| {
+        let folder = file
+            .parent()
+            .filter(|folder| !folder.as_os_str().is_empty());
+        folder.unwrap_or(Path::new(".")).canonicalize().ok()
+    };
+    folder(a).is_some_and(|a| Some(a) == folder(b))
+}
+
 /// The content of an attachment.
 ///
 /// # Errors

@@ -29,7 +29,9 @@ const CHECKSUM: &str = "// checksum ";
 pub struct Opened {
     /// The job.
     pub job: Job,
-    /// Version in the file, where it is newer than [`VERSION`]: such a file is to be left as it is.
+    /// Version of the shape in which it is written.
+    pub version: u32,
+    /// The same, where it is newer than [`VERSION`]: such a file is to be left as it is.
     pub newer: Option<u32>,
     /// Whether a checksum was there (and fitted).
     pub sealed: bool,
@@ -96,14 +98,15 @@ pub fn parse_job(name: &str, bytes: &[u8]) -> Result<Opened, FileError> {
     }
     // Versions 2 to 4 only add what may be left out, so an older body is one of the newest version as it stands. A
     // change that is more than that turns the older body into the newer one here, one step per version.
-    let newer = head.map_or(VERSION, |head| head.version);
-    if newer == 0 {
+    let version = head.map_or(VERSION, |head| head.version);
+    if version == 0 {
         return Err(content("there is no version 0", "Write version: 1"));
     }
-    let newer = (newer > VERSION).then_some(newer);
+    let newer = (version > VERSION).then_some(version);
     match (parse_document(name, text), newer) {
         (Ok(job), newer) => Ok(Opened {
             job,
+            version,
             newer,
             sealed,
             stamp: Stamp::of(bytes),

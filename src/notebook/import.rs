@@ -80,7 +80,10 @@ fn beside(source: &Path, name: &str, bytes: &[u8]) -> Result<Unpacked, FileError
 }
 
 /// `name.ron`, or `name-2.ron` and so on where that is taken.
-fn free_name(folder: &Path, stem: &str) -> Result<PathBuf, FileError> {
+///
+/// # Errors
+/// Ten thousand of them are taken.
+pub fn free_name(folder: &Path, stem: &str) -> Result<PathBuf, FileError> {
     let names = (1..10_000).map(|count| {
         let number = if count == 1 {
             String::new()

@@ -39,7 +39,7 @@ pub const COLUMNS: [&str; 22] = [
 
 /// The log.
 pub fn csv(job: &Job, findings: &Findings) -> String {
-    let mut text = row(COLUMNS.iter().map(|name| (*name).to_owned()));
+    let mut text = head();
     for (index, entry) in job.log.iter().enumerate() {
         let mut cells = vec![(index + 1).to_string()];
         match entry {
@@ -59,6 +59,11 @@ pub fn csv(job: &Job, findings: &Findings) -> String {
         text.push_str(&row(cells));
     }
     text
+}
+
+/// The line of headings.
+pub fn head() -> String {
+    row(COLUMNS.iter().map(|name| (*name).to_owned()))
 }
 
 /// A look: `low` and `high` are metres of a wire from its `from` end.

@@ -1,14 +1,27 @@
 //! A job's report as a file: computed, composed, and written whole or not at all.
 
-use std::path::Path;
+use std::{
+    fs,
+    path::{Path, PathBuf},
+};
 
 use super::{Photo, Reader, Report, compose, compose::Source, csv, html, pdf, study};
 use crate::{
     diagnosis::Problem,
     notebook::{
-        Cause, FileError, Job, attach, format_job, record::Attachment, trouble::excerpt,
-        whole::write_whole,
+        Cause, FileError, Job, attach, format_job,
+        record::Attachment,
+        trouble::excerpt,
+        whole::{Limits, read_plain, write_whole},
     },
+};
+
+/// How a file is read that may be an earlier report.
+const OWN: Limits = Limits {
+    most: 512 * 1024 * 1024,
+    larger: "it is larger than any report",
+    remedy: "Choose another name",
+    choose: "Choose another name",
 };
 
 /// What a report is written as.
@@ -74,6 +87,35 @@ pub fn write_report(
     };
     write_whole(to, &bytes)?;
     Ok(study.now.problems.into_iter().find(|problem| problem.fatal))
+}
+
+/// Where a report goes that nobody gave a name: the wanted place, or a name beside it where something else than an earlier
+/// report of this program has that.
+pub fn free_place(wanted: &Path, form: Form) -> PathBuf {
+    let stem = wanted.file_stem().unwrap_or_default().to_string_lossy();
+    let others = (1..1000).map(|count| {
+        let number = if count == 1 {
+            String::new()
+        } else {
+            format!("-{count}")
+        };
+        wanted.with_file_name(format!("{stem}-report{number}.{}", form.ending()))
+    });
+    let mut places = std::iter::once(wanted.to_path_buf()).chain(others);
+    let free = |place: &PathBuf| fs::symlink_metadata(place).is_err() || is_own(place, form);
+    places.find(free).unwrap_or_else(|| wanted.to_path_buf())
+}
+
+/// Whether a file was written by this program as a report, as far as it says so itself.
+fn is_own(file: &Path, form: Form) -> bool {
+    let Ok(bytes) = read_plain(file, "", false, &OWN) else {
+        return false;
+    };
+    let mark: &[u8] = match form {
+        Form::Pdf | Form::Html => b"Pinchpoint",
+        Form::Csv => return bytes.starts_with(csv::head().as_bytes()),
+    };
+    bytes.windows(mark.len()).any(|piece| piece == mark)
 }
 
 fn written(report: &Report, form: Form, to: &Path) -> Result<Vec<u8>, FileError> {

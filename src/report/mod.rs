@@ -14,9 +14,11 @@ pub mod photo;
 pub mod picture;
 pub mod study;
 mod svg;
+mod unfinished;
 
 pub use compose::compose;
 pub use content::{Basis, Block, Reader, Report, Section, Table};
-pub use file::{Form, write_report};
+pub use file::{Form, free_place, write_report};
 pub use photo::Photo;
 pub use study::{Study, study};
+pub use unfinished::{is_blank, not_written, open_points};

@@ -63,14 +63,20 @@ impl Photo {
             return Err("it is larger than 16 MB".to_owned());
         }
         let found = png_size(&bytes)
-            .map(|size| (Format::Png, size))
-            .or_else(|| jpeg_size(&bytes).map(|size| (Format::Jpeg, size)));
-        let Some((format, size)) = found else {
+            .map(|size| (Format::Png, size, ends(&bytes, b"IEND")))
+            .or_else(|| {
+                let (size, rest) = jpeg_size(&bytes)?;
+                Some((Format::Jpeg, size, ends(rest, b"\xff\xd9")))
+            });
+        let Some((format, size, whole)) = found else {
             return Err("it is no JPEG or PNG that can be read".to_owned());
         };
         let pixels = u64::from(size.0) * u64::from(size.1);
         if pixels == 0 || pixels > MOST_PIXELS {
             return Err(format!("its size is {} × {} pixels", size.0, size.1));
+        }
+        if !whole {
+            return Err("it is torn, its end is missing".to_owned());
         }
         let turn = match format {
             Format::Jpeg => exif_turn(&bytes).unwrap_or_default(),
@@ -99,8 +105,14 @@ fn png_size(bytes: &[u8]) -> Option<(u32, u32)> {
     Some((number(8)?, number(12)?))
 }
 
-/// Width and height from a JPEG's frame header (ITU-T T.81, B.2.2); segments before it are stepped over.
-fn jpeg_size(bytes: &[u8]) -> Option<(u32, u32)> {
+/// Whether the mark of an end is there (PNG: chunk IEND; JPEG: marker EOI). Cameras may write more behind it.
+fn ends(bytes: &[u8], mark: &[u8]) -> bool {
+    bytes.windows(mark.len()).any(|piece| piece == mark)
+}
+
+/// Width and height from a JPEG's frame header (ITU-T T.81, B.2.2), and what follows it; segments before it, in which
+/// there may be a small picture of its own, are stepped over.
+fn jpeg_size(bytes: &[u8]) -> Option<((u32, u32), &[u8])> {
     let mut rest = bytes.strip_prefix(b"\xff\xd8")?;
     loop {
         rest = rest.strip_prefix(b"\xff")?;
@@ -122,7 +134,7 @@ fn jpeg_size(bytes: &[u8]) -> Option<(u32, u32)> {
                 let two: [u8; 2] = body.get(at..at + 2)?.try_into().ok()?;
                 Some(u32::from(u16::from_be_bytes(two)))
             };
-            return Some((side(3)?, side(1)?));
+            return Some(((side(3)?, side(1)?), rest.get(length..)?));
         }
         rest = rest.get(length..)?;
     }
@@ -188,9 +200,10 @@ mod tests {
         assert_eq!(png_size(&png(640, 480)), Some((640, 480)));
         // Start, an application segment of 4 bytes, a fill byte, then a baseline frame of 480 lines by 640 samples.
         let jpeg = b"\xff\xd8\xff\xe0\0\x04ab\xff\xff\xc0\0\x0b\x08\x01\xe0\x02\x80\x01\x01\x11\0";
-        assert_eq!(jpeg_size(jpeg), Some((640, 480)));
+        let size = |bytes: &[u8]| jpeg_size(bytes).map(|(size, _)| size);
+        assert_eq!(size(jpeg), Some((640, 480)));
         for end in 0..jpeg.len() - 1 {
-            assert!(jpeg_size(&jpeg[..end]).is_none_or(|size| size == (640, 480)));
+            assert!(size(&jpeg[..end]).is_none_or(|size| size == (640, 480)));
         }
     }
 
@@ -227,6 +240,13 @@ mod tests {
             (png(0, 10), "0 × 10"),
             (png(u32::MAX, u32::MAX), "4294967295 × 4294967295"),
             (vec![0; LARGEST + 1], "16 MB"),
+            // Headers as above, and nothing behind them.
+            (png(640, 480), "torn"),
+            (
+                b"\xff\xd8\xff\xe1\0\x06\xff\xd9ab\xff\xc0\0\x0b\x08\x01\xe0\x02\x80\x01\x01\x11\0"
+                    .to_vec(),
+                "torn",
+            ),
         ] {
             let error = Photo::read(bytes, "x").expect_err(word);
             assert!(error.contains(word), "{error}");

@@ -190,7 +190,7 @@ impl Shell {
             Act::BrowseOpen => self.files.browse_open(ctx),
             Act::BrowseSave => {
                 let name = match Dialog::save(self.session.model()) {
-                    Dialog::Save { path } => path,
+                    Dialog::Save { path, .. } => path,
                     _ => String::new(),
                 };
                 self.files.browse_save(ctx, name);

@@ -2,13 +2,17 @@
 
 use crate::driver::{click, press, sample, save_at, settle, shows, type_into, window};
 use eframe::egui::{Context, Key};
-use egui_kittest::kittest::Queryable as _;
+use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use pinchpoint::{
     app::{
         Screen,
         model::{Refusal, Weight},
     },
-    notebook::record::{Mileage, Relation},
+    notebook::{
+        Job, read_job,
+        record::{Mileage, Relation},
+    },
+    quantity::units::volts,
     reading::{Entry, Reading, Repair},
 };
 
@@ -159,13 +163,89 @@ fn a_signed_record_is_added_to_and_not_written_over() {
         &harness,
         "Signed by H. Aldersey: what is written stays as it is."
     ));
-    type_into(&mut harness, "Cause", " no");
+    assert!(shows(&harness, "signed: corrections are added at the top"));
+    for locked in [
+        "Cause",
+        "Plate",
+        "Vehicle",
+        "Add a code",
+        "Add a step",
+        "Add photos",
+        "Mark as wet",
+    ] {
+        let node = harness.get_by_label(locked);
+        assert!(node.accesskit_node().is_disabled(), "{locked} looks open");
+    }
+    harness.get_by_label("Cause").type_text(" no");
+    settle(&mut harness);
     assert_eq!(harness.state().model().job.record.cause, "W7 chafed");
-    assert!(shows(&harness, "H. Aldersey has signed it"));
-    click(&mut harness, "Add to the signed record");
+    click(&mut harness, "Write a correction or addition");
     type_into(&mut harness, "Addition 1", "Came back dry.");
     let record = &harness.state().model().job.record;
     assert_eq!(record.amendments[0].text, "Came back dry.");
+    let cause = harness.get_by_label("Cause").rect().top();
+    let addition = harness.get_by_label("Addition 1").rect().top();
+    assert!(addition < cause, "it stands over what it corrects");
+    type_into(&mut harness, "Signed by", "x");
+    press(&mut harness, Key::Enter);
+    assert!(
+        shows(&harness, "H. Aldersey"),
+        "the signature stays readable"
+    );
+}
+
+#[test]
+fn what_is_open_stands_beside_the_signature_and_an_empty_job_takes_none() {
+    let mut job = sample();
+    job.now.unplugged.insert("C2".into());
+    job.record.date = "31.02.2026".into();
+    job.record.vehicle.battery = Some(volts(124.0));
+    let mut harness = window(job, [1440.0, 5400.0]);
+    click(&mut harness, "Page Job");
+    for open in [
+        "Open yet; the report names what is left open",
+        "is unplugged",
+        "the record does not say the cause",
+        "“31.02.2026” is no day: February 2026 has 28 days",
+        "124 V is no usual battery",
+    ] {
+        assert!(shows(&harness, open), "{open}");
+    }
+    let mut harness = window(Job::default(), [1440.0, 5400.0]);
+    click(&mut harness, "Page Job");
+    type_into(&mut harness, "Signed by", "N. Comer");
+    press(&mut harness, Key::Enter);
+    assert_eq!(harness.state().model().job.record.sign_off.by, "");
+    assert!(shows(&harness, "there is nothing to sign yet"));
+}
+
+#[test]
+fn another_jobs_file_is_written_over_only_once_that_was_said() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("tender.ron");
+    let title = |path: &std::path::Path| read_job(path).expect("saved").job.title;
+    let mut first = window(sample(), [1440.0, 900.0]);
+    save_at(&mut first, &file);
+    let kept = title(&file);
+    let other = || Job {
+        title: "another job".into(),
+        ..sample()
+    };
+    let mut harness = window(other(), [1440.0, 900.0]);
+    // The ending by which a notebook lists a job need not be typed.
+    save_at(&mut harness, &folder.path().join("tender"));
+    assert!(shows(&harness, "There is a file tender.ron already."));
+    assert_eq!(title(&file), kept, "nothing was written yet");
+    click(&mut harness, "Save as tender-2.ron");
+    assert_eq!(title(&folder.path().join("tender-2.ron")), "another job");
+    assert_eq!(title(&file), kept);
+    // Its own file is saved without a question.
+    save_at(&mut harness, &folder.path().join("tender-2.ron"));
+    assert!(!shows(&harness, "There is a file"));
+    let mut harness = window(other(), [1440.0, 900.0]);
+    save_at(&mut harness, &file);
+    click(&mut harness, "Write over it");
+    assert_eq!(title(&file), "another job");
 }
 
 #[test]

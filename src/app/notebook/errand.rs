@@ -31,8 +31,8 @@ pub enum Errand {
 pub enum Outcome {
     /// An earlier job was read.
     Begun(Result<Opened, FileError>),
-    /// A job was read to be copied.
-    Copied(Result<Opened, FileError>),
+    /// A job was read from this file to be copied.
+    Copied(PathBuf, Result<Opened, FileError>),
     /// A job was packed there; what is not in it, and why.
     Packed(PathBuf, Result<Vec<FileError>, FileError>),
     /// A job was taken in.
@@ -46,7 +46,7 @@ impl Errand {
     pub fn run(&self) -> Outcome {
         match self {
             Self::Begin(path) => Outcome::Begun(read_job(path)),
-            Self::Copy(path) => Outcome::Copied(read_job(path)),
+            Self::Copy(path) => Outcome::Copied(path.clone(), read_job(path)),
             Self::Pack(from, to) => Outcome::Packed(to.clone(), pack(from, to)),
             Self::Import(folder, file) => Outcome::Imported(import(folder, file)),
             Self::Attach(job, files) => {
@@ -60,7 +60,7 @@ impl Errand {
     pub fn broken(&self, error: impl Fn(&Path) -> FileError) -> Outcome {
         match self {
             Self::Begin(path) => Outcome::Begun(Err(error(path))),
-            Self::Copy(path) => Outcome::Copied(Err(error(path))),
+            Self::Copy(path) => Outcome::Copied(path.clone(), Err(error(path))),
             Self::Pack(_, to) => Outcome::Packed(to.clone(), Err(error(to))),
             Self::Import(_, file) => Outcome::Imported(Err(error(file))),
             Self::Attach(job, _) => Outcome::Attached(job.clone(), vec![Err(error(job))]),

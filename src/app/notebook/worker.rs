@@ -179,7 +179,7 @@ fn refused(wanted: &Wanted, error: FileError) -> Listing {
 fn earlier(shelf: &Shelf) -> Vec<Earlier> {
     let cards = &shelf.cards;
     let mut latest: Vec<usize> = (0..cards.len()).collect();
-    latest.sort_by(|&a, &b| cards[b].date.cmp(&cards[a].date));
+    latest.sort_by(|&a, &b| cards[b].day.cmp(&cards[a].day));
     let mut found: Vec<Earlier> = Vec::new();
     for at in latest {
         let vehicle = &cards[at].vehicle;
@@ -211,7 +211,7 @@ fn listed(wanted: &Wanted, shelf: &Arc<Shelf>, earlier: &Arc<Vec<Earlier>>) -> L
         let cards = &shelf.cards;
         match wanted.order {
             Order::File => {}
-            Order::Day => found.sort_by(|&a, &b| cards[b].date.cmp(&cards[a].date)),
+            Order::Day => found.sort_by(|&a, &b| cards[b].day.cmp(&cards[a].day)),
             Order::Vehicle => found.sort_by(|&a, &b| cards[a].vehicle.cmp(&cards[b].vehicle)),
         }
     }

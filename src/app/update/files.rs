@@ -124,8 +124,12 @@ pub(super) fn save(model: &mut Model) -> Vec<Effect> {
 /// The job on the bench is to be written; the answer is about it even if another job is on the bench by then.
 fn write(model: &mut Model, path: PathBuf, seen: Option<Stamp>) -> Effect {
     model.saving.push_back(model.number);
-    let job = Arc::clone(&model.job);
-    Effect::Save { path, job, seen }
+    Effect::Save {
+        path,
+        job: Arc::clone(&model.job),
+        seen,
+        photos_at: model.photos_at.clone(),
+    }
 }
 
 fn saved(
@@ -171,6 +175,7 @@ fn saved(
         model.saved = job;
         model.newer_file = None;
         model.stamp = Some(saved.stamp);
+        model.photos_at = Some(saved.path.clone());
         model.path = Some(saved.path);
     } else {
         let mut others = model.beside.iter_mut();
@@ -178,6 +183,7 @@ fn saved(
             open.saved = job;
             open.newer_file = None;
             open.stamp = Some(saved.stamp);
+            open.photos_at = Some(saved.path.clone());
             open.path = Some(saved.path);
         }
     }

@@ -53,6 +53,9 @@ fn go(model: &mut Model, then: Leave) -> Vec<Effect> {
         Leave::Recover(left) => {
             model.bring(Job::clone(&left.job), left.origin.path.clone());
             model.stamp = left.origin.stamp;
+            if model.photos_at.is_none() {
+                model.photos_at.clone_from(&left.origin.photos_at);
+            }
             // Nothing of it is known to be on disk.
             model.saved = Arc::default();
             model.recovered.retain(|other| *other != *left);

@@ -39,12 +39,14 @@ pub enum Effect {
         job: Arc<Job>,
         /// What the file held when this program saw it last; `None` to write over whatever is there.
         seen: Option<Stamp>,
+        /// The file beside which its photos lie, to be taken along.
+        photos_at: Option<PathBuf>,
     },
     /// Write the report of a job and report it as `FileCommand::Reported`.
     Report {
         /// The job's file, beside which its attachments lie.
         file: PathBuf,
-        /// Where to.
+        /// Where to, unless something else is there.
         to: PathBuf,
         /// The job.
         job: Arc<Job>,
@@ -103,7 +105,7 @@ pub(super) fn try_change(model: &mut Model, command: Command) -> Result<(), Refu
         Command::Bench(bench) => Command::Bench(bench::resolve(&model.job, bench)),
         other => other,
     };
-    if let Some(refusal) = signed::refusal(&model.job, &command) {
+    if let Some(refusal) = signed::refusal(model, &command) {
         return Err(refusal);
     }
     let (name, gesture) = (command.name(), command.gesture());
@@ -118,7 +120,10 @@ pub(super) fn try_change(model: &mut Model, command: Command) -> Result<(), Refu
         Command::Sketch(command) => follow = sketch::sketch(&mut job, command)?,
         Command::Note(Note::Set(field, text)) => *text_of(&mut job, *field) = text.clone(),
         Command::Note(Note::SetMeter(meter)) => job.meter = meter.clone(),
-        Command::Note(Note::Record(_, record)) => job.record = Record::clone(record),
+        Command::Note(Note::Record(_, record)) => {
+            job.record = Record::clone(record);
+            signed::trace(&model.job.record, &mut job.record);
+        }
         Command::Note(Note::Access(known)) => {
             for (id, took) in known {
                 let mut connectors = job.circuit.connectors.iter_mut();

@@ -43,12 +43,25 @@ pub(super) fn notebook(model: &mut Model, command: NotebookCommand) -> Vec<Effec
                 book.chosen = None;
             }
         }
-        NotebookCommand::Pack(from, to) => return vec![Effect::Run(Errand::Pack(from, to))],
+        NotebookCommand::Pack(from, to) => return pack(model, from, to),
         NotebookCommand::Import(file) => return import(model, file),
         NotebookCommand::Attach(files) => return attach(model, files),
         NotebookCommand::Done(outcome) => done(model, *outcome),
     }
     Vec::new()
+}
+
+/// What is packed is the file; changes that are not in it yet must not be missed by whoever gets it.
+fn pack(model: &mut Model, from: PathBuf, to: PathBuf) -> Vec<Effect> {
+    let mut others = model.beside.iter();
+    let here = model.path.as_ref() == Some(&from) && model.is_dirty();
+    if here || others.any(|open| open.path.as_ref() == Some(&from) && open.is_dirty()) {
+        let what = "this job has changes that are not saved, and the packed job would lack them";
+        let refusal = Refusal::new(words::file(&from), what, "Save it first, then pack it");
+        model.tell(Weight::Trouble, refusal);
+        return Vec::new();
+    }
+    vec![Effect::Run(Errand::Pack(from, to))]
 }
 
 fn import(model: &mut Model, file: PathBuf) -> Vec<Effect> {
@@ -108,9 +121,10 @@ fn done(model: &mut Model, outcome: Outcome) {
                 Refusal::new("", what, "Name it and save it on the Job page"),
             );
         }
-        Outcome::Copied(Ok(opened)) => {
+        Outcome::Copied(from, Ok(opened)) => {
             let title = format!("{} (copy)", opened.job.title);
             model.bring(opened.job, None);
+            model.photos_at = Some(from);
             change(model, Note::Set(Field::Title, title).into());
         }
         Outcome::Packed(to, Ok(missing)) => {
@@ -138,7 +152,7 @@ fn done(model: &mut Model, outcome: Outcome) {
         }
         Outcome::Attached(path, kept) => attached(model, &path, kept),
         Outcome::Begun(Err(error))
-        | Outcome::Copied(Err(error))
+        | Outcome::Copied(_, Err(error))
         | Outcome::Packed(_, Err(error))
         | Outcome::Imported(Err(error)) => tell_file_error(model, &error),
     }

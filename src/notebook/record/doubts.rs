@@ -1,6 +1,6 @@
 //! What is doubtful in a record: nothing of it is fatal, as a record never stands in the way of an answer.
 
-use super::{Attachment, Identity, Record, TroubleCode, identity};
+use super::{Attachment, Identity, Record, TroubleCode, day, identity};
 use crate::{
     diagnosis::Problem,
     notebook::trouble::excerpt,
@@ -16,6 +16,7 @@ const BATTERY_V: std::ops::RangeInclusive<f64> = 0.0..=33.0;
 pub fn doubts(record: &Record) -> Vec<Problem> {
     let mut found = Vec::new();
     vehicle(record, &mut found);
+    days(record, &mut found);
     for (index, code) in record.codes.iter().enumerate() {
         if let Err(why) = TroubleCode::read(&code.code) {
             found.push(doubt(
@@ -58,6 +59,20 @@ pub fn doubts(record: &Record) -> Vec<Problem> {
         ));
     }
     found
+}
+
+/// Days that are none, or that nobody can tell.
+fn days(record: &Record, found: &mut Vec<Problem>) {
+    let own = [
+        ("date".to_owned(), &record.date),
+        ("sign-off".to_owned(), &record.sign_off.date),
+    ];
+    let added = (1..).zip(&record.amendments);
+    let added = added.map(|(number, added)| (format!("addition {number}"), &added.date));
+    for (place, text) in own.into_iter().chain(added) {
+        let what = day::read(text).doubt(text);
+        found.extend(what.map(|what| doubt(place, what, day::REMEDY)));
+    }
 }
 
 fn vehicle(record: &Record, found: &mut Vec<Problem>) {

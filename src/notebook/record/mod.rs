@@ -5,6 +5,7 @@
 
 pub mod attachment;
 pub mod code;
+pub mod day;
 pub mod doubts;
 pub mod identity;
 pub mod work;

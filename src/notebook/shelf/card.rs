@@ -5,7 +5,10 @@ use serde::{Deserialize, Serialize};
 use super::words::words;
 use crate::{
     circuit::PartRef,
-    notebook::Job,
+    notebook::{
+        Job,
+        record::day::{self, Day},
+    },
     reading::{Entry, Kind, Value},
 };
 
@@ -57,6 +60,8 @@ pub struct Card {
     pub shop: String,
     /// Day, as written.
     pub date: String,
+    /// The day that it is, to sort by; none where it cannot be told.
+    pub day: Option<Day>,
     /// Lines of the log.
     pub lines: usize,
     /// Whether something was repaired.
@@ -82,6 +87,7 @@ impl Card {
             vehicle: job.vehicle.clone(),
             shop: job.shop.clone(),
             date: job.record.date.clone(),
+            day: day::read(&job.record.date).sorted_by(),
             lines: job.log.len(),
             repaired: job.log.iter().any(|e| matches!(e, Entry::Repair(_))),
             signed: !job.record.sign_off.by.trim().is_empty(),
@@ -155,6 +161,10 @@ impl Card {
         for code in &record.codes {
             self.add(Field::Code, &code.code);
             self.add(Field::Text, &code.text);
+            self.add(Field::Text, &code.module);
+        }
+        for module in &record.modules {
+            self.add(Field::Text, &module.module);
         }
         for part in &record.parts {
             self.add(Field::Text, &part.name);
@@ -162,12 +172,30 @@ impl Card {
         }
         for work in &record.work {
             self.add(Field::Text, &work.what);
+            self.add(Field::Shop, &work.by);
         }
         for work in &record.follow_up {
+            self.add(Field::Text, work.kind.words());
             self.add(Field::Text, &work.what);
+            self.add(Field::Text, &work.followed);
+            self.add(Field::Shop, &work.by);
+            for source in &work.sources {
+                self.add(Field::Text, &source.source);
+                self.add(Field::Text, &source.says);
+            }
+        }
+        for check in &record.checks {
+            self.add(Field::Text, &check.what);
+            self.add(Field::Text, &check.note);
         }
         for attachment in &record.attachments {
             self.add(Field::Text, &attachment.caption);
+            self.add(Field::Text, &attachment.name);
+        }
+        self.add(Field::Text, &record.sign_off.note);
+        for added in &record.amendments {
+            self.add(Field::Text, &added.text);
+            self.add(Field::Shop, &added.by);
         }
         for entry in &job.log {
             match entry {

@@ -20,7 +20,7 @@ pub const CARDS_FILE: &str = ".pinchpoint-cards.json";
 const DEEPEST: usize = 3;
 const MOST: usize = 200_000;
 /// Version of the remembered shape; another one is not read.
-const SHAPE: u32 = 3;
+const SHAPE: u32 = 4;
 /// Bytes at a file's end that are looked at to see whether it is the same.
 const SEAL: u64 = 64;
 

@@ -12,6 +12,7 @@ use crate::{
     },
     reading::Entry,
     report::{
+        Photo,
         content::{Basis, Section},
         study::meter_words,
     },
@@ -44,9 +45,12 @@ pub fn section(source: &Source<'_>) -> Section {
     blocks.extend(tables::checks(job));
     if !source.photos.is_empty() {
         blocks.push(heading("Photos"));
-        for photo in source.photos {
+        for (number, photo) in (1..).zip(source.photos) {
             match photo {
-                Ok(photo) => blocks.push(Block::Photo(photo.clone())),
+                Ok(photo) => blocks.push(Block::Photo(Photo {
+                    caption: format!("Photo {number}: {}", photo.caption),
+                    ..photo.clone()
+                })),
                 Err(why) => blocks.extend(text(Basis::Stated, why)),
             }
         }
@@ -72,13 +76,16 @@ fn loss(source: &Source<'_>) -> Option<Block> {
     for relation in Relation::ALL {
         let own = work.iter().filter(|step| step.relation == relation);
         let sum: f64 = own.clone().map(|step| step.minutes_worth()).sum();
+        let billed = own.clone().filter(|step| step.billable);
+        let billed: f64 = billed.map(|step| step.minutes_worth()).sum();
         let count = own.count();
         if count > 0 {
             let steps = if count == 1 { "step" } else { "steps" };
             items.push(format!(
-                "{}: {} in {count} {steps}",
+                "{}: {} in {count} {steps}, {} billable",
                 relation.words(),
-                minutes(sum)
+                minutes(sum),
+                minutes(billed)
             ));
         }
     }

@@ -8,6 +8,7 @@ mod tables;
 
 use super::{
     content::{Basis, Block, Reader, Report, Section, Tone},
+    not_written, open_points,
     photo::Photo,
     study::{Study, meter_words},
 };
@@ -17,7 +18,11 @@ use crate::{
     explain::{Headline, headline, names, next_words, proof_words},
     notebook::{
         Job,
-        record::{Identity, Mileage, identity},
+        record::{
+            Identity, Mileage,
+            day::{self, Written},
+            identity,
+        },
     },
     quantity::{Unit, format::as_read, units::as_volts},
     reading::Entry,
@@ -100,7 +105,7 @@ fn summary(source: &Source<'_>) -> Section {
         volts.map_or_else(String::new, |v| as_read(v, Unit::Volts)),
     );
     fact("Shop", job.shop.clone());
-    fact("Date", record.date.clone());
+    fact("Date", dated(&record.date));
     fact("Technician", record.technician.clone());
     fact("Meter", meter_words(&job.meter));
     let mut blocks = vec![Block::Facts {
@@ -239,6 +244,14 @@ fn identification(number: &str) -> String {
     format!("{number}{doubt}")
 }
 
+/// A day as it is written, with what is doubtful about it.
+fn dated(text: &str) -> String {
+    match day::read(text) {
+        Written::Impossible(why) => format!("{text} (no day of the calendar: {why})"),
+        _ => text.to_owned(),
+    }
+}
+
 fn mileage(mileage: Mileage) -> String {
     match mileage {
         Mileage::Kilometres(count) => format!("{count} km"),
@@ -295,15 +308,26 @@ fn closing(source: &Source<'_>) -> Section {
         });
     } else {
         let mut facts = vec![("Signed by", sign.by.clone())];
-        for (label, text) in [("Date", &sign.date), ("With the note", &sign.note)] {
-            if !text.trim().is_empty() {
-                facts.push((label, text.clone()));
-            }
+        if !sign.date.trim().is_empty() {
+            facts.push(("Date", dated(&sign.date)));
+        }
+        if !sign.note.trim().is_empty() {
+            facts.push(("With the note", sign.note.clone()));
         }
         blocks.push(Block::Facts {
             basis: Basis::Stated,
             facts,
         });
+        let mut open = open_points(job, Some(&study.now));
+        let missing = not_written(job);
+        if !missing.is_empty() {
+            let missing = names::list(&missing, "and");
+            open.push(format!("the record does not say {missing}"));
+        }
+        if !open.is_empty() {
+            blocks.push(heading("Open as it is signed"));
+            blocks.extend(list(Basis::Inferred, open));
+        }
     }
     let added = job.record.amendments.iter().map(|amendment| {
         let head = [amendment.date.trim(), amendment.by.trim()]

@@ -37,8 +37,10 @@ pub fn section(source: &Source<'_>) -> Section {
         blocks.push(heading("The sum behind it"));
         blocks.extend(list(Basis::Inferred, sum));
     }
-    blocks.push(heading("Suspects"));
-    blocks.extend(tables::suspects(source));
+    if let Some(table) = tables::suspects(source) {
+        blocks.push(heading("Suspects"));
+        blocks.push(table);
+    }
     let problems: Vec<String> = study
         .now
         .problems

@@ -3,10 +3,13 @@
 use super::{Block, Source, heading, list, proof, tables, text};
 use crate::{
     diagnosis::Suspect,
-    explain::{names, proof_words},
+    explain::names,
     quantity::format::percent,
     reading::Entry,
-    report::content::{Basis, Section},
+    report::{
+        content::{Basis, Section},
+        open_points,
+    },
 };
 
 /// Suspects that are listed.
@@ -36,7 +39,7 @@ pub fn section(source: &Source<'_>) -> Section {
     blocks.push(heading("What was disturbed"));
     blocks.extend(list(Basis::Stated, disturbed(source)));
     blocks.push(heading("What remains"));
-    let remains = remains(source);
+    let remains = open_points(job, Some(&source.study.now));
     if remains.is_empty() && record.remains.trim().is_empty() {
         blocks.push(nothing("Nothing is known to remain."));
     }
@@ -140,65 +143,6 @@ fn disturbed(source: &Source<'_>) -> Vec<String> {
     }
     if parted.is_empty() {
         items.push("no connector was noted as unplugged for a test".to_owned());
-    }
-    items
-}
-
-/// What the record itself shows to be open.
-fn remains(source: &Source<'_>) -> Vec<String> {
-    let job = source.job;
-    let mut items: Vec<String> = Vec::new();
-    for connector in &job.now.unplugged {
-        items.push(format!(
-            "{} is unplugged",
-            names::called(&job.circuit, connector)
-        ));
-    }
-    if let Some(words) = proof_words(&job.question(), &source.study.now) {
-        for line in words.lines.iter().filter(|line| line.right != Some(true)) {
-            let why = if line.right.is_some() {
-                "reads wrong"
-            } else {
-                "was not read since the repair"
-            };
-            items.push(format!("{} ({}) {why}", line.point, line.state));
-        }
-    }
-    for work in job.record.follow_up.iter().filter(|work| !work.done) {
-        items.push(format!(
-            "{} of {} is not done",
-            work.kind.words(),
-            work.what
-        ));
-    }
-    for code in job
-        .record
-        .codes
-        .iter()
-        .filter(|code| code.after == Some(true))
-    {
-        items.push(format!("{} is still stored", code.code));
-    }
-    for module in job
-        .record
-        .modules
-        .iter()
-        .filter(|module| module.after == Some(false))
-    {
-        items.push(format!("{} does not answer", module.module));
-    }
-    for check in job
-        .record
-        .checks
-        .iter()
-        .filter(|check| check.works != Some(true))
-    {
-        let why = if check.works.is_some() {
-            "does not work"
-        } else {
-            "was not tried"
-        };
-        items.push(format!("{}: {why}", check.what));
     }
     items
 }

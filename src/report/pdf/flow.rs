@@ -45,6 +45,8 @@ pub struct Flow<'a> {
     pub sections: Vec<(String, usize, f32)>,
     /// Top of what comes next.
     pub y: f32,
+    /// Top of a photo that has room for another one at its right.
+    pub(super) half: Option<f32>,
     missing: BTreeSet<char>,
 }
 
@@ -80,6 +82,7 @@ impl<'a> Flow<'a> {
             pages: vec![Vec::new()],
             sections: Vec::new(),
             y: TOP,
+            half: None,
             missing: BTreeSet::new(),
         }
     }
@@ -263,6 +266,9 @@ impl<'a> Flow<'a> {
 
     /// One block.
     pub fn block(&mut self, block: &'a Block) {
+        if !matches!(block, Block::Photo(_)) {
+            self.half = None;
+        }
         match block {
             Block::Heading(text) => {
                 self.need(52.0);

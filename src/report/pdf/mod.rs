@@ -11,7 +11,10 @@ mod ink;
 mod pictures;
 mod rows;
 
-use super::content::{Block, Report};
+use super::{
+    content::{Block, Report, Section},
+    photo::Photo,
+};
 use flow::Flow;
 
 /// Why no PDF could be written.
@@ -26,9 +29,9 @@ pub struct PdfError(String);
 pub fn pdf(report: &Report) -> Result<Vec<u8>, PdfError> {
     match ink::write(&laid_out(report), report) {
         Ok(bytes) => Ok(bytes),
-        // A photo with a sound header can be broken further in; it is named instead of printed.
+        // A photo with a sound header can be broken further in; it is named instead of printed, and the others stay.
         Err(_) if has_photos(report) => {
-            let without = without_photos(report);
+            let without = without_broken(report);
             ink::write(&laid_out(&without), &without).map_err(PdfError)
         }
         Err(why) => Err(PdfError(why)),
@@ -57,14 +60,30 @@ fn has_photos(report: &Report) -> bool {
     blocks.any(|block| matches!(block, Block::Photo(_)))
 }
 
-fn without_photos(report: &Report) -> Report {
+/// Whether a photo can be printed, by printing it.
+fn prints(photo: &Photo) -> bool {
+    let alone = Report {
+        title: String::new(),
+        vehicle: String::new(),
+        foot: String::new(),
+        sections: vec![Section {
+            heading: String::new(),
+            blocks: vec![Block::Photo(photo.clone())],
+        }],
+    };
+    ink::write(&laid_out(&alone), &alone).is_ok()
+}
+
+fn without_broken(report: &Report) -> Report {
     let mut report = report.clone();
     for block in report
         .sections
         .iter_mut()
         .flat_map(|section| &mut section.blocks)
     {
-        if let Block::Photo(photo) = block {
+        if let Block::Photo(photo) = block
+            && !prints(photo)
+        {
             *block = Block::Text {
                 basis: None,
                 text: format!("Photo not printed, as it is damaged: {}", photo.caption),
@@ -80,7 +99,7 @@ mod tests {
     use crate::{
         notebook::trouble::visible,
         report::{
-            content::{Basis, Column, Row, Section, Table, Tone},
+            content::{Basis, Column, Row, Table, Tone},
             picture::Shape,
         },
     };

@@ -14,6 +14,18 @@ use crate::{
 
 /// Room for the heading over a picture and the words under it.
 const AIR: f32 = 100.0;
+/// Width of a photo, of which two stand side by side; its greatest height, and most points for a pixel.
+const COLUMN: f32 = 240.0;
+const HIGHEST: f32 = 230.0;
+const LARGER: f32 = 1.5;
+/// Most lines under a photo that has another one beside it.
+const WORDS: usize = 8;
+/// How words under a picture are set.
+const CAPTION: Set = Set {
+    size: 7.6,
+    ink: Ink::Muted,
+    ..Set::PLAIN
+};
 
 impl<'a> Flow<'a> {
     /// By how much a picture is made smaller, so that it fits the width.
@@ -85,32 +97,45 @@ impl<'a> Flow<'a> {
         self.y = top + height * scale + 2.0;
     }
 
+    /// A photo, at the right of the one before it where there is room.
     pub fn photo(&mut self, photo: &'a Photo) {
         let size = Self::photo_size(photo);
-        self.need(size.1 + 30.0);
-        let at = (LEFT, self.y + 2.0);
+        let words = Self::broken(&photo.caption, CAPTION, COLUMN);
+        let high = size.1 + 10.0 * words.len() as f32 + 10.0;
+        // Words that take more than this stand by themselves, over as many pages as it takes.
+        let short = words.len() <= WORDS;
+        let beside = self.half.take().filter(|_| short);
+        let (left, top) = match beside {
+            Some(top) if top + high <= self.y + self.room() => (LEFT + WIDTH - COLUMN, top),
+            _ => {
+                self.need(high.min(size.1 + 30.0 + 10.0 * WORDS as f32));
+                (LEFT, self.y)
+            }
+        };
+        let bottom = self.y;
         if let Some(page) = self.pages.last_mut() {
-            page.push(Mark::Photo(photo, at, size));
+            page.push(Mark::Photo(photo, (left, top + 2.0), size));
         }
-        self.y += size.1 + 4.0;
-        self.caption(&photo.caption);
+        self.y = top + size.1 + 4.0;
+        self.lines_at(left, &photo.caption, CAPTION, COLUMN, 10.0);
+        self.y += 6.0;
+        if left > LEFT {
+            self.y = self.y.max(bottom);
+        } else if short {
+            self.half = Some(top);
+        }
     }
 
-    /// Width and height of a photo on the page, as the camera was held.
+    /// Width and height of a photo on the page, as the camera was held; small ones are not blown up.
     pub fn photo_size(photo: &Photo) -> (f32, f32) {
         let (wide, high) = photo.standing();
         let (wide, high) = (wide.max(1) as f32, high.max(1) as f32);
-        let scale = (330.0 / wide).min(250.0 / high);
+        let scale = (COLUMN / wide).min(HIGHEST / high).min(LARGER);
         (wide * scale, high * scale)
     }
 
     pub fn caption(&mut self, text: &str) {
-        let set = Set {
-            size: 7.6,
-            ink: Ink::Muted,
-            ..Set::PLAIN
-        };
-        self.lines_at(LEFT, text, set, WIDTH, 10.0);
+        self.lines_at(LEFT, text, CAPTION, WIDTH, 10.0);
         self.y += 6.0;
     }
 }

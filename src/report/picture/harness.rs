@@ -29,8 +29,9 @@ pub(super) const LEFT: f32 = 56.0;
 pub(super) const RIGHT: f32 = 104.0;
 /// Room above the lanes, for the metres.
 const TOP: f32 = 24.0;
-/// Most and least height of a lane, and what the lanes may take together.
-const LANE: (f32, f32) = (40.0, 15.0);
+/// Most and least height of a lane, with room for a name over a part and what it reads under it, and what the lanes may
+/// take together as long as they have that.
+const LANE: (f32, f32) = (40.0, 28.0);
 const LANES: f32 = 430.0;
 /// Half height of a connector's brackets.
 const BRACKET: f32 = 6.5;
@@ -116,7 +117,7 @@ pub fn harness(
         spoken: spoken(&sheet),
         ..Picture::default()
     };
-    let mut taken = Taken::none(width);
+    let mut taken = Taken::none(width, scale.lane);
     metres(&mut picture, &sheet, bottom, &mut taken);
     swellings(&mut picture, &sheet, &mut taken);
     for run in &harness.runs {

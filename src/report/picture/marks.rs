@@ -23,14 +23,17 @@ const HATCH: f32 = 3.0;
 pub(super) struct Taken {
     /// Width of the paper.
     width: f32,
+    /// How far from their thing words may stand; farther off they would be read as another lane's.
+    reach: f32,
     areas: Vec<(At, At)>,
 }
 
 impl Taken {
-    /// Nothing of a paper of this width is taken.
-    pub fn none(width: f32) -> Self {
+    /// Nothing is taken of a paper of this width with lanes of this height.
+    pub fn none(width: f32, lane: f32) -> Self {
         Self {
             width,
+            reach: 0.62 * lane,
             areas: Vec::new(),
         }
     }
@@ -75,7 +78,7 @@ impl Taken {
         let under = at.1 + distance + size * 0.8;
         let step = size + 1.0;
         let heights = [over, under, over - step, under + step, over - 2.0 * step];
-        self.first_free(at.0, heights, text, size)
+        self.first_free(at, heights, text, size)
     }
 
     /// A free place for words centred under a point, or else over it; it is taken.
@@ -83,14 +86,17 @@ impl Taken {
         let under = at.1 + distance;
         let over = at.1 - distance + size * 0.6;
         let heights = [under, over, under + size, over - size, under + 2.0 * size];
-        self.first_free(at.0, heights, text, size)
+        self.first_free(at, heights, text, size)
     }
 
-    fn first_free(&mut self, x: f32, heights: [f32; 5], text: &str, size: f32) -> Option<At> {
+    fn first_free(&mut self, (x, own): At, heights: [f32; 5], text: &str, size: f32) -> Option<At> {
         // Where all of them are taken, somewhat to either side.
         let aside = 0.5 * width(text, size, true) + 6.0;
         let columns = [x, x + aside, x - aside];
-        let mut places = columns.into_iter().flat_map(|x| heights.map(|y| (x, y)));
+        let reach = self.reach;
+        let mut places = (columns.into_iter())
+            .flat_map(|x| heights.map(|y| (x, y)))
+            .filter(|at| (at.1 - own).abs() <= reach);
         let found = places.find(|&at| {
             let (from, to) = extent(at, text, size, Anchor::Middle);
             let on_paper = from.1 > 0.0 && from.0 > 0.0 && to.0 < self.width;

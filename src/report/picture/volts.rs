@@ -160,7 +160,7 @@ impl Plot<'_> {
     /// Readings with the meter's band; hollow where they were taken in another state.
     fn marks(&self, picture: &mut Picture, profile: &Profile) {
         // Where many lie close, a number that finds no place is left out; all of them stand in the log.
-        let mut numbers = Taken::none(self.scale.width);
+        let mut numbers = Taken::none(self.scale.width, f32::INFINITY);
         for marker in profile.markers.iter().filter(|m| !m.set_aside) {
             if !self.inside(marker.level.volts) {
                 continue;

@@ -20,7 +20,7 @@ use egui::{Context, CornerRadius, Frame, Id, Margin, Modal, ScrollArea, Stroke, 
 use self::{
     commands::commands_ui,
     export::export_ui,
-    files::{open_ui, proposed_name, save_ui},
+    files::{open_ui, proposed_path, save_ui},
     guard::guard_ui,
     help::help_ui,
     list::list_ui,
@@ -72,6 +72,8 @@ pub enum Dialog {
     Save {
         /// Path as typed.
         path: String,
+        /// Another file is there, and whoever typed the path was told so.
+        taken: bool,
     },
     /// Something else that a path answers.
     Path {
@@ -151,12 +153,11 @@ impl Dialog {
             || {
                 // A new job goes into the notebook, if there is one.
                 let folder = model.notebook.folder.clone().unwrap_or_default();
-                let path = folder.join(proposed_name(&model.job));
-                path.display().to_string()
+                proposed_path(&folder, &model.job).display().to_string()
             },
             |path| path.display().to_string(),
         );
-        Self::Save { path }
+        Self::Save { path, taken: false }
     }
 
     /// Something that a path answers.
@@ -201,7 +202,7 @@ impl Dialog {
     /// A picture beside the job's file.
     pub fn export(model: &Model) -> Self {
         let job = match Self::save(model) {
-            Self::Save { path } => path,
+            Self::Save { path, .. } => path,
             _ => String::new(),
         };
         let path = PathBuf::from(job).with_extension("svg");
@@ -233,7 +234,7 @@ pub fn dialog_ui(
     let shut = sheet_ui(ctx, theme, "question", |ui| match open {
         Dialog::QuickStart { .. } => quick_start_ui(ui, theme, model, open, acts),
         Dialog::Open { path } => open_ui(ui, theme, model, path, acts),
-        Dialog::Save { path } => save_ui(ui, theme, path, acts),
+        Dialog::Save { path, taken } => save_ui(ui, theme, model, (path, taken), acts),
         Dialog::Path { ask, path } => path_ui(ui, theme, ask, path, acts),
         Dialog::Commands { text, chosen } => {
             commands_ui(ui, theme, model, looks, (text, chosen), acts)

@@ -4,7 +4,7 @@ use egui::Ui;
 
 use super::{
     Draft,
-    rows::{Cell, add_ui, cells_ui, remove_ui, three_ui},
+    rows::{Cell, add_ui, cells_ui, day_ui, lock, remove_ui, three_ui},
 };
 use crate::{
     app::job::Piece,
@@ -12,10 +12,7 @@ use crate::{
         TroubleCode,
         record::{Amendment, Answering, Code, FunctionCheck, PartUsed},
     },
-    ui::{
-        kit::{notice_ui, text_ui},
-        theme::Theme,
-    },
+    ui::{kit::text_ui, theme::Theme},
 };
 
 /// What happened in a list.
@@ -225,36 +222,27 @@ pub fn checks_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
     happened.told(draft, Piece::Checks);
 }
 
-/// What is added once the record is signed.
-pub fn amendments_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
-    let signed = !draft.record.sign_off.by.trim().is_empty();
+/// What is added once the record is signed; what is saved of it stays.
+pub fn amendments_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft, saved: usize) {
     let mut items = std::mem::take(&mut draft.record.amendments);
-    if signed || !items.is_empty() {
-        let happened = list_ui(
-            ui,
-            theme,
-            &mut items,
-            ("addition", "Add to the signed record"),
-            |ui, n, added: &mut Amendment, happened| {
-                let cells = vec![
-                    cell("Day of addition", n, &mut added.date, 120.0),
-                    cell("Author of addition", n, &mut added.by, 150.0),
-                    cell("Addition", n, &mut added.text, 380.0),
-                ];
-                happened.cells(cells_ui(ui, theme, cells));
-            },
-        );
-        draft.record.amendments = items;
-        if !signed {
-            notice_ui(
-                ui,
-                theme,
-                "Something was added after the sign-off, but nobody has signed.",
-                "",
-            );
-        }
-        happened.told(draft, Piece::Amendments);
-    } else {
-        draft.record.amendments = items;
-    }
+    let happened = list_ui(
+        ui,
+        theme,
+        &mut items,
+        ("addition", "Write a correction or addition"),
+        |ui, n, added: &mut Amendment, happened| {
+            if n <= saved {
+                lock(ui);
+            }
+            let cells = vec![
+                cell("Day of addition", n, &mut added.date, 120.0),
+                cell("Author of addition", n, &mut added.by, 150.0),
+                cell("Addition", n, &mut added.text, 380.0),
+            ];
+            happened.cells(cells_ui(ui, theme, cells));
+            day_ui(ui, theme, &added.date);
+        },
+    );
+    draft.record.amendments = items;
+    happened.told(draft, Piece::Amendments);
 }

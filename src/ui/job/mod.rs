@@ -5,6 +5,7 @@ mod lists;
 mod page;
 mod photos;
 mod rows;
+mod sign;
 mod thumbs;
 mod work;
 

@@ -5,9 +5,10 @@ use egui::Ui;
 use super::{
     Draft,
     disturbed::disturbed_ui,
-    lists::{amendments_ui, checks_ui, codes_ui, modules_ui, parts_ui},
+    lists::{checks_ui, codes_ui, modules_ui, parts_ui},
     photos::photos_ui,
-    rows::{block_ui, line_ui},
+    rows::{block_ui, day_ui, line_ui},
+    sign::{is_signed, sign_ui, signed_ui, written_ui},
     thumbs::Thumbs,
     work::{follow_up_ui, work_ui},
 };
@@ -36,24 +37,14 @@ use crate::{
 
 /// From the request to what was found and done.
 pub fn found_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft, acts: &mut Vec<Act>) {
-    let card = |ui: &mut Ui, title: &str, beside: &str, content: &mut dyn FnMut(&mut Ui)| {
-        card_ui(ui, theme, title, beside, |ui| content(ui));
-        ui.add_space(theme.size.gap);
-    };
     let job = &model.job;
-    let signed = &job.record.sign_off;
-    if !signed.by.trim().is_empty() {
-        let day = match signed.date.trim() {
-            "" => String::new(),
-            day => format!(" on {day}"),
-        };
-        let what = format!(
-            "Signed by {}{day}: what is written stays as it is.",
-            signed.by
-        );
-        let remedy =
-            "Add to it at the sign-off below, or clear the signature there to write it anew.";
-        notice_ui(ui, theme, &what, remedy);
+    let card = |ui: &mut Ui, title: &str, beside: &str, content: &mut dyn FnMut(&mut Ui)| {
+        written_ui(ui, theme, is_signed(job), (title, beside), content);
+    };
+    if is_signed(job) {
+        card_ui(ui, theme, "Signed", "", |ui| {
+            signed_ui(ui, theme, model, draft)
+        });
         ui.add_space(theme.size.gap);
     }
     card(ui, "The job", "", &mut |ui| {
@@ -74,6 +65,7 @@ pub fn found_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft, ac
                 |d| Some(&mut d.record.technician),
             );
         });
+        day_ui(ui, theme, &draft.record.date);
     });
     card(ui, "The vehicle", "", &mut |ui| {
         vehicle_ui(ui, theme, draft)
@@ -125,14 +117,14 @@ pub fn done_ui(
     draft: &mut Draft,
     acts: &mut Vec<Act>,
 ) {
-    let card = |ui: &mut Ui, title: &str, beside: &str, content: &mut dyn FnMut(&mut Ui)| {
-        card_ui(ui, theme, title, beside, |ui| content(ui));
-        ui.add_space(theme.size.gap);
-    };
     let job = &model.job;
-    card(ui, "Proof of the repair", "", &mut |ui| {
+    let card = |ui: &mut Ui, title: &str, beside: &str, content: &mut dyn FnMut(&mut Ui)| {
+        written_ui(ui, theme, is_signed(job), (title, beside), content);
+    };
+    card_ui(ui, theme, "Proof of the repair", "", |ui| {
         proof_ui(ui, theme, model)
     });
+    ui.add_space(theme.size.gap);
     card(ui, "Parts", "", &mut |ui| parts_ui(ui, theme, draft));
     card(ui, "Time", "step by step", &mut |ui| {
         work_ui(ui, theme, draft)
@@ -149,35 +141,23 @@ pub fn done_ui(
     card(ui, "Photos", "", &mut |ui| {
         photos_ui(ui, theme, (model, thumbs), draft, acts)
     });
-    card(ui, "Timeline", "from the log", &mut |ui| {
+    card_ui(ui, theme, "Timeline", "from the log", |ui| {
         timeline_ui(ui, theme, model)
     });
+    ui.add_space(theme.size.gap);
     card(ui, "Notes", "", &mut |ui| {
         job_block_ui(ui, theme, "Notes", Text::Notes, &job.notes, 6, acts);
     });
-    card(ui, "Sign-off", "", &mut |ui| {
-        ui.horizontal_wrapped(|ui| {
-            signed_by_ui(ui, theme, draft);
-            line_ui(ui, theme, draft, Piece::SignOff, "Signed on", 140.0, |d| {
-                Some(&mut d.record.sign_off.date)
-            });
-            line_ui(
-                ui,
-                theme,
-                draft,
-                Piece::SignOff,
-                "With the note",
-                320.0,
-                |d| Some(&mut d.record.sign_off.note),
-            );
-        });
-        amendments_ui(ui, theme, draft);
+    card_ui(ui, theme, "Sign-off", "", |ui| {
+        sign_ui(ui, theme, model, draft)
     });
-    card(
+    ui.add_space(theme.size.gap);
+    card_ui(
         ui,
+        theme,
         "Report",
         "for the shop, the insurer and yourself",
-        &mut |ui| {
+        |ui| {
             ui.horizontal_wrapped(|ui| {
                 for (form, words) in [
                     (Form::Pdf, "Write the report (PDF)"),
@@ -212,22 +192,6 @@ pub fn done_ui(
     );
 }
 
-/// Whoever signs has typed the whole name: from then on the record stays as it is.
-fn signed_by_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
-    let field = Field {
-        name: "Signed by",
-        hint: "Enter signs",
-        width: 220.0,
-        ..Field::default()
-    };
-    let now = draft.record.sign_off.by.clone();
-    let name = |text: &str| Ok(text.trim().to_owned());
-    if let Some(by) = kept_ui(ui, theme, "sign-off", &now, &field, name) {
-        draft.record.sign_off.by = by;
-        draft.step(Piece::SignOff);
-    }
-}
-
 fn vehicle_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
     ui.horizontal_wrapped(|ui| {
         line_ui(
@@ -255,7 +219,9 @@ fn vehicle_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
             ..Field::default()
         };
         let mut changed = false;
-        if let Some(mileage) = kept_ui(ui, theme, "mileage", &now, &field, mileage) {
+        if let Some(mileage) = kept_ui(ui, theme, "mileage", &now, &field, |text| {
+            mileage(text, vehicle.mileage)
+        }) {
             vehicle.mileage = mileage;
             changed = true;
         }
@@ -295,20 +261,33 @@ fn vehicle_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
     );
 }
 
-/// `84210`, `84 210 km`, `52300 miles`; nothing for none.
-fn mileage(text: &str) -> Result<Option<Mileage>, String> {
+/// `84210`, `84 210 km`, `52,300 miles`; nothing for none. Figures alone have the unit that stands there.
+fn mileage(text: &str, now: Option<Mileage>) -> Result<Option<Mileage>, String> {
     let text = text.trim().to_lowercase();
+    let end = text.find(char::is_alphabetic).unwrap_or(text.len());
+    let (figures, unit) = text.split_at(end);
+    let miles = match unit.trim_end_matches(['.', ' ']) {
+        "" => matches!(now, Some(Mileage::Miles(_))),
+        "mi" | "mile" | "miles" => true,
+        "km" | "kilometres" | "kilometers" => false,
+        _ => return Err("type the figures, with km or miles behind them".to_owned()),
+    };
     if text.is_empty() {
         return Ok(None);
     }
-    let miles = text.contains("mi");
-    let figures =
-        text.trim_end_matches(|sign: char| sign.is_alphabetic() || sign == '.' || sign == ' ');
-    let figures: String = figures
-        .chars()
-        .filter(|sign| !" ,.'".contains(*sign))
-        .collect();
-    let count: u32 = figures
+    let mut groups = figures
+        .trim()
+        .split([' ', ',', '.', '\'', '’', '\u{a0}', '\u{202f}']);
+    let first = groups.next().unwrap_or_default();
+    let mut count = first.to_owned();
+    for group in groups {
+        // Behind a comma or point stand thousands, or else tenths, which would make it ten times as much.
+        if group.len() != 3 || first.len() > 3 {
+            return Err("type whole kilometres or miles, without tenths".to_owned());
+        }
+        count.push_str(group);
+    }
+    let count: u32 = count
         .parse()
         .map_err(|_| "type the figures, with km or miles behind them".to_owned())?;
     Ok(Some(if miles {
@@ -465,10 +444,25 @@ mod tests {
             ("52,300 miles", Ok(Some(Mileage::Miles(52_300)))),
             ("52'300 mi.", Ok(Some(Mileage::Miles(52_300)))),
         ] {
-            assert_eq!(mileage(text), mileage_is, "{text}");
+            assert_eq!(mileage(text, None), mileage_is, "{text}");
         }
-        for text in ["many", "-5", "99999999999", "km"] {
-            assert!(mileage(text).is_err(), "{text}");
+        for text in [
+            "many",
+            "-5",
+            "99999999999",
+            "km",
+            "84210.5",
+            "84210,50 km",
+            "84,21",
+            "1 2 3",
+            "84210 stone",
+        ] {
+            assert!(mileage(text, None).is_err(), "{text}");
         }
+        // Common practice, no source: whoever corrects a figure means the unit that stands beside it.
+        let miles = Some(Mileage::Miles(52_300));
+        assert_eq!(mileage("52301", miles), Ok(Some(Mileage::Miles(52_301))));
+        let kilometres = Ok(Some(Mileage::Kilometres(84_000)));
+        assert_eq!(mileage("84000 km", miles), kilometres);
     }
 }

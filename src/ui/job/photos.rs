@@ -34,7 +34,7 @@ pub fn photos_ui(
     let mut happened = Happened::default();
     for (index, photo) in draft.record.attachments.iter_mut().enumerate() {
         ui.horizontal(|ui| {
-            let path = model.path.as_deref();
+            let path = model.photos_at.as_deref();
             let thumb = path.and_then(|path| thumbs.of(path, &photo.sha256));
             thumb_ui(ui, theme, photo, thumb);
             ui.vertical(|ui| {

@@ -5,9 +5,11 @@ use egui::Ui;
 use super::Draft;
 use crate::{
     app::job::Piece,
+    notebook::record::day,
     ui::{
         kit::{
-            Field, Tone, button_ui, choice_ui, field_ui, job_id, label_ui, make_room, text_block_ui,
+            Field, Tone, button_ui, choice_ui, field_ui, job_id, label_ui, make_room,
+            text_block_ui, text_ui,
         },
         theme::Theme,
     },
@@ -42,6 +44,20 @@ pub fn line_ui(
         *kept = text;
     }
     draft.note(piece, &response);
+}
+
+/// From here on nothing can be changed; it stays as legible as before.
+pub fn lock(ui: &mut Ui) {
+    ui.visuals_mut().disabled_alpha = 1.0;
+    ui.disable();
+}
+
+/// What is doubtful about a day that is typed, if anything is.
+pub fn day_ui(ui: &mut Ui, theme: &Theme, text: &str) {
+    if let Some(doubt) = day::read(text).doubt(text) {
+        let words = format!("{doubt}. {}", day::REMEDY);
+        text_ui(ui, &words, theme.label(), theme.colour.attention_text);
+    }
 }
 
 /// A field of several lines, named by its card.

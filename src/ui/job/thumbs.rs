@@ -94,7 +94,7 @@ impl Thumbs {
                 self.known.insert((path, photo.sha256), thumb);
             }
         }
-        let Some(path) = &model.path else {
+        let Some(path) = &model.photos_at else {
             return;
         };
         if self.thread.is_busy() {

@@ -129,8 +129,9 @@ fn framed(
 ) -> Response {
     let c = &theme.colour;
     let line = theme.size.target;
+    let enabled = ui.is_enabled();
     let mut frame = Frame::new()
-        .fill(c.sheet)
+        .fill(if enabled { c.sheet } else { c.band })
         .stroke(Stroke::new(LINE, c.edge))
         .corner_radius(CornerRadius::same(RADIUS))
         .inner_margin(Margin::symmetric(10, 0))
@@ -159,7 +160,9 @@ fn framed(
         })
         .inner
     };
-    frame.frame.stroke = if field.wrong {
+    frame.frame.stroke = if !enabled {
+        Stroke::new(LINE, c.grid)
+    } else if field.wrong {
         Stroke::new(STRONG, c.attention)
     } else if response.has_focus() {
         Stroke::new(STRONG, c.focus)
