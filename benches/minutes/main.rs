@@ -1,7 +1,8 @@
 //! Minutes to the fault, way by way of choosing tests: `cargo bench --no-default-features --bench minutes`.
 //! `-- 13` plays 13 games on each harness (or so many seeds of each drill) instead of 2 (or 100); `-- harnesses` and `-- drills`
 //! play one of the two only, `-- drills split-half` (or another key) that drill only; `-- advice` (or the beginning of another
-//! name) only the ways of that name, `-- tell` says what was done in each game.
+//! name) only the ways of that name, `-- tell` says what was done in each game. `-- rank` plays 500 vehicles (or so many as
+//! are given), drills and levels in turn, each by every way, and says whether the ways rank.
 //!
 //! The harnesses are those of the generated level-1 cases, each with faults of its own drawn from fixed seeds; the redrawn
 //! ones have the same shapes with lengths and minutes of their own, which nothing was ever tuned on. The drills are those
@@ -12,6 +13,7 @@
 #[path = "../../tests/common/mod.rs"]
 mod common;
 mod harness;
+mod rank;
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
@@ -25,6 +27,8 @@ use pinchpoint::practice::{
 /// Games on each harness, and seeds of each drill.
 const GAMES: u64 = 2;
 const SEEDS: u64 = 100;
+/// Vehicles that every way plays to be ranked.
+const RANKED: u64 = 500;
 /// Games that are played at the same time.
 const THREADS: usize = 2;
 /// Minutes that a wrong conclusion costs beyond what was opened in vain.
@@ -94,6 +98,9 @@ fn main() {
     }
     let number: Option<u64> = typed.iter().find_map(|a| a.parse().ok());
     let has = |word: &str| typed.iter().any(|a| a == word);
+    if has("rank") {
+        return rank::rank(number.unwrap_or(RANKED), has("tell"));
+    }
     let (harnesses, drills) = (!has("drills"), !has("harnesses"));
     let called = |way: &Way| typed.iter().any(|a| way.name().starts_with(a.as_str()));
     let any = Way::ALL.iter().any(&called);

@@ -18,10 +18,11 @@ use crate::{
         training::{can_keep, read_exercise, read_trainee, write_trainee},
     },
     practice::{
-        Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, exercise::anonymous,
+        Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, care,
+        exercise::anonymous,
     },
     quantity::format::clock,
-    reading::{Entry, Meter},
+    reading::{Entry, Kind, Meter},
 };
 
 /// Longest line that is read at once, bytes.
@@ -65,6 +66,7 @@ pub fn practise(
     let mut session = Session::start(exercise).map_err(|error| Trouble::Told(error.to_string()))?;
     begin(&session, drill, out)?;
     let mut line = Vec::new();
+    let mut said = Vec::new();
     while !session.is_over() {
         line.clear();
         // What is no UTF-8 is a slip of the keyboard like any other: the line is refused and the session goes on.
@@ -77,7 +79,10 @@ pub fn practise(
             continue;
         }
         match command(typed) {
-            Ok(Command::Move(moved)) => answer(&mut session, moved, out)?,
+            Ok(Command::Move(moved)) => {
+                heed(&moved, &mut said, out)?;
+                answer(&mut session, moved, out)?;
+            }
             // Both are one move; what is so already is said instead of being undone.
             Ok(Command::Plug { id, part }) if session.now().unplugged.contains(&id) == part => {
                 writeln!(
@@ -202,6 +207,9 @@ fn begin(session: &Session, drill: Option<(Drill, Level)>, out: &mut dyn Write) 
     if !exercise.story.is_empty() {
         writeln!(out, "{}\n", wrapped(&exercise.story))?;
     }
+    for caution in care::grave(&session.question()) {
+        writeln!(out, "{}\n", wrapped(&caution))?;
+    }
     write!(out, "{}", outline::outline(&exercise.circuit))?;
     if !session.log().is_empty() {
         writeln!(out)?;
@@ -209,6 +217,20 @@ fn begin(session: &Session, drill: Option<(Drill, Level)>, out: &mut dyn Write) 
     }
     writeln!(out, "\n{COMMANDS}")?;
     out.flush()
+}
+
+/// What goes with a way of measuring, when it is used first.
+fn heed(moved: &Move, said: &mut Vec<Kind>, out: &mut dyn Write) -> io::Result<()> {
+    let Move::Read { kind, .. } = moved else {
+        return Ok(());
+    };
+    match care::measuring(*kind).filter(|_| !said.contains(kind)) {
+        Some(caution) => {
+            said.push(*kind);
+            writeln!(out, "  {caution}")
+        }
+        None => Ok(()),
+    }
 }
 
 fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result<()> {
@@ -229,9 +251,13 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
             Some(Entry::Reading(reading)) => writeln!(out, "{}", names::shown(reading)),
             _ => Ok(()),
         },
-        Outcome::Hint(hint) => writeln!(out, "{}", hint.words()),
+        Outcome::Hint(hint) => {
+            writeln!(out, "{}", hint.words())?;
+            let mut cautions = hint.cautions().iter();
+            cautions.try_for_each(|caution| writeln!(out, "  {caution}"))
+        }
         Outcome::GivenUp => writeln!(out, "given up"),
-        Outcome::Repaired => writeln!(out, "there it is; repaired. Prove it, then type “done”"),
+        Outcome::Repaired => writeln!(out, "there it is; repaired. With everything plugged, read where it had made the reading wrong, then type “done”"),
         Outcome::NothingThere => writeln!(out, "nothing wrong there"),
         Outcome::HandedOver {
             left: 0,
@@ -239,7 +265,7 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
         } => writeln!(out, "handed over, and proven"),
         Outcome::HandedOver { left: 0, .. } => writeln!(
             out,
-            "handed over; nothing is left in it, but no reading with everything plugged shows that"
+            "handed over; nothing is left in it, but no reading with everything plugged shows that: what it showed since would have read so with the fault"
         ),
         Outcome::HandedOver { left, .. } => writeln!(out, "handed over with {left} left in it"),
     }?;

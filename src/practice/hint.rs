@@ -23,6 +23,8 @@ pub enum Hint {
         test: Box<Test>,
         /// The same in words, without a full stop.
         words: String,
+        /// What to be careful with.
+        cautions: Vec<String>,
     },
     /// No test tells more than it costs: open up.
     Open {
@@ -46,9 +48,11 @@ impl Hint {
         let test = || {
             let test = advice.tests.iter().find(allowed)?;
             let words = next_words(question, &only(vec![test.clone()], Vec::new()));
+            let told = words.tests.into_iter().next()?;
             Some(Self::Test {
                 test: Box::new(test.clone()),
-                words: words.tests.into_iter().next()?.action,
+                words: told.action,
+                cautions: told.cautions,
             })
         };
         let open = || {
@@ -95,13 +99,21 @@ impl Hint {
         }
     }
 
+    /// What to be careful with.
+    pub fn cautions(&self) -> &[String] {
+        match self {
+            Self::Test { cautions, .. } => cautions,
+            _ => &[],
+        }
+    }
+
     /// What to do, with what it tells and costs.
     pub fn words(&self) -> String {
         match self {
-            Self::Test { test, words } if test.purpose != Purpose::Tells => {
+            Self::Test { test, words, .. } if test.purpose != Purpose::Tells => {
                 format!("{words}: {}", clock(test.minutes))
             }
-            Self::Test { test, words } => format!(
+            Self::Test { test, words, .. } => format!(
                 "{words}: about {:.1} bits for {}",
                 test.bits,
                 clock(test.minutes)

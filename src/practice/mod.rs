@@ -6,6 +6,7 @@
 
 pub mod belief;
 pub mod calibration;
+pub mod care;
 pub mod debrief;
 pub mod dice;
 pub mod drill;
@@ -14,6 +15,7 @@ pub mod hint;
 mod moves;
 pub mod path;
 pub mod progress;
+pub mod proof;
 pub mod score;
 pub mod session;
 pub mod split;

@@ -63,7 +63,7 @@ pub enum Outcome {
     HandedOver {
         /// Faults that are left in it.
         left: usize,
-        /// Whether a reading with everything plugged showed after the last repair that the feed is right.
+        /// Whether readings with everything plugged have shown right since the last repair what the faults made wrong.
         proven: bool,
     },
     /// Given up.

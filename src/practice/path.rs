@@ -1,9 +1,13 @@
 //! The advisor's path: the engine's own advice, followed to the end on the same vehicle.
 
-use super::{Exercise, ExerciseError, Move, Session, belief::Belief, debrief::Tell, hint::Hint};
+use super::{
+    Exercise, ExerciseError, Move, Outcome, Session, belief::Belief, debrief::Tell, hint::Hint,
+    proof::quickest,
+};
 use crate::{
-    circuit::{Point, Terminal},
+    circuit::Point,
     diagnosis::diagnose_while,
+    explain::names,
     reading::{Kind, State},
 };
 
@@ -73,7 +77,7 @@ pub fn follow(exercise: &Exercise, tell: &Tell<'_>) -> Result<Path, ExerciseErro
     path.found = session.world().hidden().is_empty();
     if path.found && prove(&mut session) {
         path.steps.push(Stride {
-            words: "prove it: everything plugged, volts at the module's pin".to_owned(),
+            words: proof_words(&session),
             minutes: session.minutes(),
             bits: 0.0,
             state: session.now().clone(),
@@ -85,18 +89,36 @@ pub fn follow(exercise: &Exercise, tell: &Tell<'_>) -> Result<Path, ExerciseErro
     Ok(path)
 }
 
-/// Mates everything and reads at the first module's feed pin; says whether it did. What cannot be done is left out: the
-/// minutes of a path are there to compare with, and the fault has been found.
-pub(super) fn prove(session: &mut Session) -> bool {
-    let supply = session.exercise().circuit.supplies.first();
-    let Some(feed) = supply.map(|supply| Point::new(&supply.id, Terminal::Feed(1))) else {
+/// Mates everything and reads where it takes least what the faults would have spoilt; says whether it did. What cannot be
+/// done is left out: the minutes of a path are there to compare with, and the fault has been found.
+pub fn prove(session: &mut Session) -> bool {
+    let mated = session.moves_to(&State::default());
+    if !(mated.into_iter()).all(|done| session.make(done).is_ok()) {
         return false;
-    };
-    let mut moves = session.moves_to(&State::default());
-    moves.push(Move::Read {
-        kind: Kind::Volts,
-        red: feed,
-        black: Point::battery_negative(),
-    });
-    moves.into_iter().all(|done| session.make(done).is_ok())
+    }
+    let looks = quickest(session);
+    !looks.is_empty()
+        && looks.into_iter().all(|(kind, red)| {
+            let black = Point::battery_negative();
+            session.make(Move::Read { kind, red, black }).is_ok()
+        })
+}
+
+/// What [`prove`] has read: the readings since the last repair.
+fn proof_words(session: &Session) -> String {
+    let since = session.steps().iter().rev();
+    let mut read: Vec<String> = since
+        .take_while(|step| step.outcome != Outcome::Repaired)
+        .filter_map(|step| session.read_at(step))
+        .map(|reading| {
+            let what = match reading.kind {
+                Kind::Ohms => "ohms",
+                Kind::Amperes | Kind::Clamp => "amperes",
+                Kind::Volts | Kind::Lamp(_) | Kind::Scan => "volts",
+            };
+            format!("{what} at {}", names::point(&reading.red))
+        })
+        .collect();
+    read.reverse();
+    format!("prove it: everything plugged, {}", names::list(&read, "and"))
 }

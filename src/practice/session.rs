@@ -1,14 +1,13 @@
 //! One go at an exercise: moves that cost minutes, what each showed, and how it ended.
 
 pub use super::moves::{Move, MoveError, Outcome, Step};
-use super::{Exercise, ExerciseError, World, hint::Hint, price};
+use super::{Exercise, ExerciseError, World, hint::Hint, price, proof::is_proven};
 use crate::{
     advise::{Asked, Opening, Test, sights::known_load},
     circuit::Point,
     diagnosis::{Question, diagnose_while},
     fault::{FaultKind, Site},
-    quantity::units::as_volts,
-    reading::{Entry, Inspection, Kind, Reading, Repair, State, Value},
+    reading::{Entry, Inspection, Kind, Reading, Repair, State},
 };
 
 /// Minutes that a hint costs (judgement).
@@ -17,8 +16,6 @@ pub const HINT: f64 = 5.0;
 pub const KEY: f64 = 2.0;
 /// Metres of a wire that are opened on either side of a place that was named.
 pub const WINDOW: f64 = 0.25;
-/// A feed reads right within this share of nominal (common practice, no source: 4.75 to 5.25 V of 5 V).
-const RIGHT: f64 = 0.05;
 
 /// A go at an exercise.
 #[derive(Clone, Debug)]
@@ -457,16 +454,9 @@ impl Session {
             return Err(MoveError::StillClipped(load.from.clone()));
         }
         let repaired = (self.log.iter()).rposition(|entry| matches!(entry, Entry::Repair(_)));
-        let nominal = as_volts(self.exercise.circuit.nominal_or_5());
-        let proves = |entry: &Entry| {
-            matches!(entry, Entry::Reading(reading)
-                if reading.kind == Kind::Volts
-                    && reading.state.unplugged.is_empty()
-                    && reading.state.attached.is_empty()
-                    && matches!(reading.value, Value::Exactly(v) if (v - nominal).abs() <= RIGHT * nominal))
-        };
         let left = self.world.hidden().len();
-        let proven = left == 0 && repaired.is_some_and(|at| self.log[at..].iter().any(proves));
+        let proven =
+            left == 0 && repaired.is_some_and(|at| is_proven(&self.exercise, &self.log[at..]));
         Ok((Outcome::HandedOver { left, proven }, 0.0))
     }
 }

@@ -1,8 +1,9 @@
 //! Simulated trainees: ways of choosing the next test, played to the end on an exercise.
 //!
-//! All of them draw the same conclusions from what they read, those of the engine; they stop testing when the engine
-//! says that a test costs more than it saves, and open up in its order. So what sets them apart is the choice of tests
-//! alone.
+//! All of them draw the same conclusions from what they read, those of the engine, and open up in its order. What sets them
+//! apart is the choice of tests, and when they stop: people go their own way to its end and draw their conclusion once.
+//! Who opens a place in vain learns nothing of how the others compare, so that one conclusion serves for the whole list; a
+//! game of theirs takes a few answers of the engine and not one for every step.
 
 use std::collections::BTreeSet;
 
@@ -10,9 +11,9 @@ use super::{
     Dice, EVERYTHING_IN_REACH, Exercise, ExerciseError, Move, Outcome, Session, hint::Hint,
 };
 use crate::{
-    advise::{Asked, Opening, price, sights::reachable},
+    advise::{Asked, sights::reachable},
     circuit::{FeedTree, Point, Terminal, tree::Side},
-    diagnosis::diagnose_while,
+    diagnosis::{Findings, diagnose_while},
     quantity::units::as_volts,
     reading::{Entry, Kind, Reading, State, Value},
 };
@@ -20,14 +21,15 @@ use crate::{
 /// A way of choosing tests.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Way {
-    /// Any reading within reach.
+    /// Any reading within reach, three at a time, until the engine says that opening up costs less than another test.
     Random,
-    /// Connector after connector, quick ones first, each mated again before the next.
+    /// Connector after connector along the feed, each mated again before the next, until none tells apart any more what is
+    /// left, whatever its odds and its minutes.
     OneAtATime,
     /// The connector with as many of the wires and sensors that are left before it as behind it, whatever their odds and
-    /// its minutes.
+    /// its minutes, until none halves them any more.
     HalfSplit,
-    /// The advice.
+    /// The advice, also about when to stop testing.
     Advisor,
 }
 
@@ -53,8 +55,10 @@ impl Way {
     }
 }
 
-/// Tests after which a trainee opens up whatever is likeliest.
+/// Tests for one fault after which whoever reads anywhere, or by the advice, opens up whatever is likeliest.
 const MOST_TESTS: usize = 24;
+/// Readings anywhere between two conclusions.
+const AT_ONCE: usize = 3;
 /// Places that are opened in vain before a trainee gives up.
 const MOST_OPENED: usize = 80;
 /// A feed within this share of nominal reads right (common practice, no source).
@@ -96,7 +100,8 @@ impl Played {
 }
 
 /// Plays an exercise to its end for as long as `go_on` answers yes.
-/// Cost: one answer of the engine for each test and each place that is opened.
+/// Cost: of people one answer of the engine for each fault, of random readings one for three of them; of the advice one for
+/// each test and each place that is opened.
 ///
 /// # Errors
 /// An exercise that cannot be done, or `go_on` answered no.
@@ -112,8 +117,9 @@ pub fn play(
         dice: Dice::new(seed).fork(way.name()),
         feed: Feed::of(exercise),
         left: BTreeSet::new(),
-        tried: BTreeSet::new(),
+        tests: 0,
         done: false,
+        concluded: None,
     };
     trainee.begin();
     trainee.run(go_on)?;
@@ -178,68 +184,107 @@ struct Trainee {
     way: Way,
     dice: Dice,
     feed: Feed,
-    /// Wires and sensors that halving has left.
+    /// Wires and sensors that are left between what reads right and what reads wrong.
     left: BTreeSet<String>,
-    /// Connectors that have had their turn.
-    tried: BTreeSet<String>,
+    /// Tests since the last repair.
+    tests: usize,
     /// Whether this way of testing has come to its end.
     done: bool,
+    /// The conclusion that is being followed.
+    concluded: Option<Findings>,
 }
 
 impl Trainee {
     /// A fault is looked for from the start.
     fn begin(&mut self) {
         self.left = self.feed.all.clone();
-        self.tried.clear();
-        self.done = false;
+        (self.tests, self.done, self.concluded) = (0, false, None);
     }
 
     fn run(&mut self, go_on: &dyn Fn() -> bool) -> Result<(), ExerciseError> {
-        let mut stalled = 0;
-        loop {
+        let mut more = true;
+        while more {
             let played = Played::of(&self.session);
-            if played.found || played.in_vain >= MOST_OPENED || stalled >= 2 {
+            if played.found || played.in_vain >= MOST_OPENED {
                 return Ok(());
             }
-            let before = self.session.steps().len();
-            let hint = self.hint(go_on).ok_or(ExerciseError::CalledOff)?;
-            let may_test = played.tests < MOST_TESTS && !self.done;
-            match hint {
-                (Hint::Test { test, .. }, _) if may_test && self.way == Way::Advisor => {
-                    self.done = self.session.follow(&test).is_err();
-                }
-                (Hint::Test { .. }, _) if may_test => self.done = !self.test(),
-                (Hint::Open { opening, .. }, _) | (_, Some(opening)) => self.open(&opening),
-                _ => return Ok(()),
-            }
-            let idle = self.session.steps().len() == before;
-            stalled = if idle { stalled + 1 } else { 0 };
+            more = match self.way {
+                Way::Advisor => self.advised(go_on)?,
+                _ if self.done => self.open_next(go_on)?,
+                _ => self.test_on(go_on)?,
+            };
         }
+        Ok(())
     }
 
-    /// What the engine says: its hint, and the place that it would open first.
-    fn hint(&self, go_on: &dyn Fn() -> bool) -> Option<(Hint, Option<Opening>)> {
+    /// The next step by the advice. Says whether there was one.
+    fn advised(&mut self, go_on: &dyn Fn() -> bool) -> Result<bool, ExerciseError> {
+        let findings = self.conclude(go_on)?;
         let question = self.session.question();
-        let findings = diagnose_while(&question, go_on);
-        let exercise = self.session.exercise();
-        let first = Hint::first_opening(&findings.next, question.log).cloned();
-        go_on().then(|| (Hint::of(exercise, &question, &findings), first))
-    }
-
-    fn open(&mut self, opening: &Opening) {
-        if self.session.follow_opening(opening) == Ok(true) {
-            self.begin();
+        if let Hint::Test { test, .. } = Hint::of(self.session.exercise(), &question, &findings) {
+            if self.tests < MOST_TESTS && self.session.follow(&test).is_ok() {
+                self.tests += 1;
+                return Ok(true);
+            }
         }
+        Ok(self.open_first(&findings))
     }
 
-    /// Does the next test of this way; says whether there was one.
-    fn test(&mut self) -> bool {
-        match self.way {
+    /// A test of this way, and for random ones the question whether that is enough.
+    fn test_on(&mut self, go_on: &dyn Fn() -> bool) -> Result<bool, ExerciseError> {
+        let more = match self.way {
             Way::Random => self.any(),
             Way::OneAtATime => self.next_connector(),
             Way::HalfSplit => self.halve(),
             Way::Advisor => false,
+        };
+        self.tests += 1;
+        self.done |= !more;
+        if self.way == Way::Random && self.tests.is_multiple_of(AT_ONCE) && !self.done {
+            let findings = self.conclude(go_on)?;
+            let question = self.session.question();
+            let hint = Hint::of(self.session.exercise(), &question, &findings);
+            if hint.test().is_none() || self.tests >= MOST_TESTS {
+                (self.done, self.concluded) = (true, Some(findings));
+            }
         }
+        Ok(true)
+    }
+
+    /// Opens the next place of the conclusion; draws another one where all of it has been opened. Says whether there was
+    /// something to open.
+    fn open_next(&mut self, go_on: &dyn Fn() -> bool) -> Result<bool, ExerciseError> {
+        if let Some(findings) = self.concluded.take() {
+            if self.open_first(&findings) {
+                self.keep(findings);
+                return Ok(true);
+            }
+        }
+        let findings = self.conclude(go_on)?;
+        let opened = self.open_first(&findings);
+        self.keep(findings);
+        Ok(opened)
+    }
+
+    /// Keeps a conclusion for as long as the same fault is looked for.
+    fn keep(&mut self, findings: Findings) {
+        self.concluded = self.done.then_some(findings);
+    }
+
+    /// Opens the first place of a conclusion that has not been opened in vain. Says whether there was one.
+    fn open_first(&mut self, findings: &Findings) -> bool {
+        let first = Hint::first_opening(&findings.next, self.session.log()).cloned();
+        let opened = first.map(|opening| self.session.follow_opening(&opening));
+        if opened == Some(Ok(true)) {
+            self.begin();
+        }
+        matches!(opened, Some(Ok(_)))
+    }
+
+    /// What the engine says.
+    fn conclude(&self, go_on: &dyn Fn() -> bool) -> Result<Findings, ExerciseError> {
+        let findings = diagnose_while(&self.session.question(), go_on);
+        go_on().then_some(findings).ok_or(ExerciseError::CalledOff)
     }
 
     /// Any reading within reach that the exercise allows.
@@ -304,59 +349,36 @@ impl Trainee {
         }
     }
 
-    /// Where the module's pin reads wrong, parts one connector, reads at the pin, and mates it again; else reads at the
-    /// next connector along the feed. Ends with what changed.
+    /// The next connector along the feed that tells apart what is left, each mated again before the next.
     fn next_connector(&mut self) -> bool {
-        let Some(right) = self.pin_is_right() else {
-            return false;
-        };
-        let exercise = self.session.exercise();
-        let along = right || !exercise.allowed.unplugging;
-        let mut left: Vec<&(String, Point)> = (self.feed.connectors.iter())
-            .filter(|(id, _)| !self.tried.contains(id))
-            .collect();
-        if !along {
-            let minutes = |id: &str| price::plug(&exercise.circuit, id).unwrap_or(0.0);
-            left.sort_by(|a, b| minutes(&a.0).total_cmp(&minutes(&b.0)));
-        }
-        let Some((id, point)) = left.first().map(|&one| one.clone()) else {
-            return false;
-        };
-        self.tried.insert(id.clone());
-        let read = if along {
-            self.is_right(&point, None)
-        } else {
-            let read = self.is_right(&self.feed.pin.clone(), Some(&id));
-            // Mated again at once, whatever it showed.
-            for back in self.session.moves_to(&State::default()) {
-                if self.session.make(back).is_err() {
-                    return false;
-                }
-            }
-            read
-        };
-        self.done = read != Some(right);
-        read.is_some()
+        let next = (0..self.feed.behind.len()).find(|&index| self.evenness(index) > 0);
+        let Some(next) = next else { return false };
+        let told = self.narrow(next);
+        let back = self.session.moves_to(&State::default());
+        told && back.into_iter().all(|done| self.session.make(done).is_ok())
     }
 
-    /// Halves what is left: where the module's pin reads wrong by parting a connector, else by reading at it.
+    /// The connector that halves best what is left; of several the first.
     fn halve(&mut self) -> bool {
+        let halving = (0..self.feed.behind.len()).filter(|&index| self.evenness(index) > 0);
+        let best = halving
+            .max_by(|&a, &b| self.evenness(a).cmp(&self.evenness(b)).then(b.cmp(&a)));
+        best.is_some_and(|best| self.narrow(best))
+    }
+
+    /// How many of the wires and sensors that are left lie on the smaller side of a connector.
+    fn evenness(&self, index: usize) -> usize {
+        let inside = self.feed.behind[index].intersection(&self.left).count();
+        inside.min(self.left.len() - inside)
+    }
+
+    /// Keeps what lies on the wrong side of a connector: where the module's pin reads wrong by parting it, else by reading at
+    /// it. Says whether it could be done.
+    fn narrow(&mut self, index: usize) -> bool {
         let Some(right) = self.pin_is_right() else {
             return false;
         };
-        let even = |parts: &BTreeSet<String>| {
-            let inside = parts.intersection(&self.left).count();
-            inside.min(self.left.len() - inside)
-        };
-        // The first of those that halve best.
-        let best = (0..self.feed.behind.len())
-            .filter(|&index| even(&self.feed.behind[index]) > 0)
-            .max_by(|&a, &b| {
-                let (one, two) = (&self.feed.behind[a], &self.feed.behind[b]);
-                even(one).cmp(&even(two)).then(b.cmp(&a))
-            });
-        let Some(best) = best else { return false };
-        let (id, point) = self.feed.connectors[best].clone();
+        let (id, point) = self.feed.connectors[index].clone();
         let along = right || !self.session.exercise().allowed.unplugging;
         let read = if along {
             self.is_right(&point, None)
@@ -365,7 +387,7 @@ impl Trainee {
         };
         let Some(read) = read else { return false };
         // It is right up to here, or right without what hangs here: the fault is behind.
-        let behind = &self.feed.behind[best];
+        let behind = &self.feed.behind[index];
         self.left.retain(|part| behind.contains(part) == read);
         true
     }

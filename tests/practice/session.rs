@@ -6,7 +6,7 @@ use pinchpoint::{
     fault::{FaultKind, Site},
     practice::{
         Debrief, Done, Drill, Exercise, ExerciseError, Flaw, Hidden, Hint, Level, Move, MoveError,
-        Outcome, Record, Session, trainee::Way,
+        Outcome, Record, Session, path, trainee::Way,
     },
     quantity::units,
     reading::{Kind, Meter, Value},
@@ -91,6 +91,33 @@ fn brackets_find_an_open_wire_and_the_proof_counts() {
     assert_eq!(skill.next == Level::Everyday, ready);
 }
 
+/// Calculated: with W3 open the module's pin reads 5 V as well as without, so that it proves nothing of the repair; behind
+/// W3 nothing was read before.
+#[test]
+fn what_the_fault_left_right_proves_no_repair() {
+    for (read, proves) in [("M1.feed", false), ("C2.1f", false), ("C3.1n", true)] {
+        let mut session = Session::start(chain()).expect("it can be done");
+        for done in [open("W3", None), volts(read), Move::HandOver] {
+            session.make(done).expect("can be done");
+        }
+        let over = session.steps().last().map(|step| step.outcome.clone());
+        let proven = Outcome::HandedOver {
+            left: 0,
+            proven: proves,
+        };
+        assert_eq!(over, Some(proven), "{read}");
+    }
+    // Of an open the way of the advice is proved behind it, of a short at the module's pin, which is quickest to get at.
+    let path = path::follow(&chain(), &|_| true).expect("it can be done");
+    let last = path.steps.last().expect("it is proved");
+    assert!(last.words.starts_with("prove it: everything plugged, volts at"));
+    assert!(!last.words.contains("M1 feed pin"), "{}", last.words);
+    let short = Drill::AccessMinutes.exercise(Level::First, 7);
+    let path = path::follow(&short, &|_| true).expect("it can be done");
+    let last = path.steps.last().expect("it is proved");
+    assert!(last.words.ends_with("volts at M1 feed pin"), "{}", last.words);
+}
+
 #[test]
 fn a_fault_left_is_told_and_a_second_look_is_redundant() {
     let mut session = Session::start(chain()).expect("it can be done");
@@ -154,7 +181,7 @@ fn hints_are_the_advisors_and_point_at_a_test_that_tells_something() {
     session.make(volts("M1.feed")).expect("can be read");
     let advice = diagnose(&session.question()).next;
     match session.make(Move::Hint) {
-        Ok(Outcome::Hint(Hint::Test { test, words })) => {
+        Ok(Outcome::Hint(Hint::Test { test, words, .. })) => {
             assert!(test.bits > 0.5 && test.minutes > 0.0 && !words.is_empty());
             assert_eq!(**test, advice.tests[0]);
         }

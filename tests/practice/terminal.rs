@@ -241,3 +241,28 @@ fn bad_files_are_named_with_their_place() {
     let left = std::fs::read_to_string(&path).expect("can be read");
     assert!(left.contains("\"pinchpoint\""));
 }
+
+/// What the window says of a way of measuring, and of what could hurt somebody near the sketch, is said here too.
+#[test]
+fn cautions_are_given_where_they_apply() {
+    let (_, text) = played(
+        &drill(Drill::AccessMinutes),
+        "lamp M1.feed\nlamp M1.feed\nohms M1.feed\nhint\nquit\n",
+    );
+    let lamp = "a plain lamp never goes on a reference or data line";
+    assert_eq!(text.matches(lamp).count(), 1, "{text}");
+    assert!(text.contains("the supply is switched off first"), "{text}");
+    assert!(!text.contains("Fuel vapour"), "{text}");
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("near-the-tank.ron");
+    let mut exercise = Drill::AccessMinutes.exercise(Level::First, 7);
+    exercise.circuit.connectors[0].place = "on top of the fuel tank".to_owned();
+    write_exercise(&file, &exercise).expect("written");
+    let practice = Practice {
+        exercise: Some(file),
+        ..Practice::default()
+    };
+    let (_, text) = played(&practice, "quit\n");
+    let before = text.split("Commands:").next().unwrap_or_default();
+    assert!(before.contains("Fuel vapour: ventilate"), "{text}");
+}

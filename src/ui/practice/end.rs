@@ -61,7 +61,7 @@ pub fn open_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>)
         match opened {
             Some((place, true)) => {
                 let text = format!(
-                    "{place}: there it is, and it is repaired. Prove it with everything plugged."
+                    "{place}: there it is, and it is repaired. With everything plugged, read where it had made the reading wrong."
                 );
                 text_ui(ui, &text, theme.strong(), c.healthy_text);
             }
@@ -108,7 +108,7 @@ pub fn end_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) 
         });
     });
     if !over {
-        let text = "It is handed over with everything plugged, once a reading shows that the feed is right.";
+        let text = "It is handed over with everything plugged, once what the fault made wrong reads right.";
         text_ui(ui, text, theme.label(), theme.colour.muted);
     }
 }

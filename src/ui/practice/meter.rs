@@ -12,7 +12,7 @@ use crate::{
     circuit::{Point, Terminal},
     explain::names,
     practice::{
-        Hint, Move,
+        Hint, Move, care,
         session::{HINT, KEY},
     },
     quantity::format::clock,
@@ -70,22 +70,7 @@ pub fn meter_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>
         line_ui(ui, &words, theme.label(), c.muted);
         display_ui(ui, theme, page);
         black_ui(ui, theme, page, acts);
-        let caution = match kind {
-            Kind::Volts => "",
-            Kind::Ohms => {
-                "For ohms the supply is switched off first; it is switched on again for the next volts."
-            }
-            Kind::Amperes => "The meter goes in series at this point.",
-            Kind::Clamp => "The clamp goes around the wire at this point.",
-            Kind::Lamp(Lamp::Led) => "From the red lead's point to the black lead.",
-            Kind::Lamp(Lamp::Filament) => {
-                "On a vehicle a plain lamp never goes on a reference or data line: it draws more than the output can give."
-            }
-            Kind::Scan => {
-                "Choose what is fed. Silence has other reasons too: its bus, its wake-up, a fault of its own."
-            }
-        };
-        if !caution.is_empty() {
+        if let Some(caution) = care::measuring(kind) {
             text_ui(ui, caution, theme.label(), c.attention_text);
         }
         ui.horizontal_wrapped(|ui| {
@@ -282,6 +267,9 @@ pub fn hint_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>)
             ui.set_width(ui.available_width());
             label_ui(ui, "Hint", theme.heading(), c.attention_text);
             text_ui(ui, &hint.words(), theme.strong(), c.ink);
+            for caution in hint.cautions() {
+                text_ui(ui, caution, theme.label(), c.attention_text);
+            }
             ui.add_enabled_ui(page.is_free(), |ui| match hint {
                 Hint::Test { test, .. } => {
                     if button_ui(ui, theme, Tone::Plain, "Do this test", None).clicked() {

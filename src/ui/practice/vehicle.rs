@@ -15,7 +15,7 @@ use crate::{
         words,
     },
     drawing::Harness,
-    practice::Move,
+    practice::{Move, care},
     quantity::format::clock,
     ui::{
         act::Act,
@@ -130,6 +130,9 @@ fn story_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>) {
     card_ui(ui, theme, &exercise.title, &beside, |ui| {
         if !exercise.story.is_empty() {
             text_ui(ui, &exercise.story, theme.body(), c.ink);
+        }
+        for caution in care::grave(&go.session.question()) {
+            text_ui(ui, &caution, theme.strong(), c.suspect_text);
         }
         let off = &go.session.now().unplugged;
         ui.horizontal(|ui| {
