@@ -18,8 +18,7 @@ use crate::{
         training::{can_keep, read_exercise, read_trainee, write_trainee},
     },
     practice::{
-        Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, care,
-        exercise::anonymous,
+        Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, care, exercise::anonymous,
     },
     quantity::format::clock,
     reading::{Entry, Kind, Meter},
@@ -257,7 +256,10 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
             cautions.try_for_each(|caution| writeln!(out, "  {caution}"))
         }
         Outcome::GivenUp => writeln!(out, "given up"),
-        Outcome::Repaired => writeln!(out, "there it is; repaired. With everything plugged, read where it had made the reading wrong, then type “done”"),
+        Outcome::Repaired => writeln!(
+            out,
+            "there it is; repaired. With everything plugged, read where it had made the reading wrong, then type “done”"
+        ),
         Outcome::NothingThere => writeln!(out, "nothing wrong there"),
         Outcome::HandedOver {
             left: 0,

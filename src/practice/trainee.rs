@@ -361,8 +361,7 @@ impl Trainee {
     /// The connector that halves best what is left; of several the first.
     fn halve(&mut self) -> bool {
         let halving = (0..self.feed.behind.len()).filter(|&index| self.evenness(index) > 0);
-        let best = halving
-            .max_by(|&a, &b| self.evenness(a).cmp(&self.evenness(b)).then(b.cmp(&a)));
+        let best = halving.max_by(|&a, &b| self.evenness(a).cmp(&self.evenness(b)).then(b.cmp(&a)));
         best.is_some_and(|best| self.narrow(best))
     }
 

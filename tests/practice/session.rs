@@ -110,12 +110,19 @@ fn what_the_fault_left_right_proves_no_repair() {
     // Of an open the way of the advice is proved behind it, of a short at the module's pin, which is quickest to get at.
     let path = path::follow(&chain(), &|_| true).expect("it can be done");
     let last = path.steps.last().expect("it is proved");
-    assert!(last.words.starts_with("prove it: everything plugged, volts at"));
+    assert!(
+        last.words
+            .starts_with("prove it: everything plugged, volts at")
+    );
     assert!(!last.words.contains("M1 feed pin"), "{}", last.words);
     let short = Drill::AccessMinutes.exercise(Level::First, 7);
     let path = path::follow(&short, &|_| true).expect("it can be done");
     let last = path.steps.last().expect("it is proved");
-    assert!(last.words.ends_with("volts at M1 feed pin"), "{}", last.words);
+    assert!(
+        last.words.ends_with("volts at M1 feed pin"),
+        "{}",
+        last.words
+    );
 }
 
 #[test]

@@ -66,7 +66,8 @@ impl Build {
             if circuit.is_bolted(supply) {
                 self.element(Role::Inner, ret, usize::MAX, 0.01, CONTACT_SPREAD);
             }
-            self.sources.push(source(supply, feed, ret));
+            self.sources
+                .push(source(supply, sound_draw(circuit, supply), feed, ret));
         }
         for (index, wire) in circuit.wires.iter().enumerate() {
             let (a, b) = (self.node(&wire.from), self.node(&wire.to));
@@ -159,9 +160,26 @@ impl Build {
     }
 }
 
+/// Limit of a supply of which nothing is known, A.
+const UNKNOWN_LIMIT: f64 = 0.1;
+/// How many times what its sensors take a module is made to give at least, as the middle of what is likely.
+const TO_SPARE: f64 = 3.0;
+
+/// Amperes that the sensors take at a supply's volts when nothing is wrong, all of them together.
+fn sound_draw(circuit: &Circuit, supply: &crate::circuit::Supply) -> f64 {
+    let of = |load: &crate::circuit::Load| match load.model {
+        LoadModel::Electronic { draw, .. } => as_amperes(draw),
+        LoadModel::Resistive { resistance } => as_volts(supply.nominal) / as_ohms(resistance),
+    };
+    let sum: f64 = circuit.loads.iter().map(of).sum();
+    if sum.is_finite() { sum.max(0.0) } else { 0.0 }
+}
+
 /// Parameters of a supply; what is unknown gets a broad default (judgement): 2 Ω within a factor of 4, a limit of
 /// 100 mA within a factor of 3, or of 4 where not even its kind is known, and 0.3 of that when a folding supply is shorted.
-fn source(supply: &crate::circuit::Supply, feed: usize, ret: usize) -> Source {
+/// A module feeds its own sensors, so three times what they take is the limit where that is more, within a factor of 3.
+fn source(supply: &crate::circuit::Supply, draw: f64, feed: usize, ret: usize) -> Source {
+    let expected = UNKNOWN_LIMIT.max(TO_SPARE * draw);
     let nominal = as_volts(supply.nominal);
     let spread = |factor: f64| 0.6 * factor.max(1.01).ln();
     let ohms = match supply.source {
@@ -173,9 +191,12 @@ fn source(supply: &crate::circuit::Supply, feed: usize, ret: usize) -> Source {
     };
     let (limit, short_circuit, limit_spread) = match supply.limit {
         LimitMode::None => (f64::INFINITY, f64::INFINITY, 0.0),
-        LimitMode::Unknown => (0.1, 0.1, spread(4.0)),
+        LimitMode::Unknown => {
+            let factor = if expected > UNKNOWN_LIMIT { 3.0 } else { 4.0 };
+            (expected, expected, spread(factor))
+        }
         LimitMode::Constant { limit } => {
-            let value = known(limit, 0.1);
+            let value = known(limit, expected);
             (
                 value,
                 value,
@@ -190,7 +211,7 @@ fn source(supply: &crate::circuit::Supply, feed: usize, ret: usize) -> Source {
             limit,
             short_circuit,
         } => {
-            let value = known(limit, 0.1);
+            let value = known(limit, expected);
             let known_both = limit.is_some() && short_circuit.is_some();
             (
                 value,

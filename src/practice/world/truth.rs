@@ -2,7 +2,7 @@
 
 use super::super::Dice;
 use crate::{
-    circuit::{Circuit, LimitMode, LoadModel, Supply},
+    circuit::{Circuit, LimitMode, Load, LoadModel, Supply},
     quantity::units::{as_amperes, as_ohms, as_volts},
 };
 
@@ -18,6 +18,8 @@ const KNEE: (f64, f64) = (0.3, 0.7);
 /// the odds that it does not limit, holds a limit, or folds back.
 const SOURCE_OHM: (f64, f64) = (2.0, 4.0);
 const LIMIT_A: (f64, f64) = (0.1, 3.0);
+/// How many times what its sensors take a module is made to give at least (judgement).
+const TO_SPARE: f64 = 3.0;
 const MODES: [f64; 3] = [0.2, 0.5, 0.3];
 /// Short-circuit current as a share of the limit where it is not known (judgement).
 const FOLDED: f64 = 0.3;
@@ -153,9 +155,10 @@ impl Truth {
             supplies: Vec::new(),
         };
         for supply in &circuit.supplies {
+            let limit = unknown_limit(circuit, supply);
             truth.supplies.push(match dice.as_mut() {
-                None => typical(supply),
-                Some(dice) => drawn(supply, dice),
+                None => typical(supply, limit),
+                Some(dice) => drawn(supply, limit, dice),
             });
         }
         if let Some(dice) = dice {
@@ -169,20 +172,32 @@ impl Truth {
     }
 }
 
-fn typical(supply: &Supply) -> TrueSupply {
+/// What an output of which no limit is stated gives at most, typically: A.
+fn unknown_limit(circuit: &Circuit, supply: &Supply) -> f64 {
+    let volts = as_volts(supply.nominal);
+    let takes = |load: &Load| match load.model {
+        LoadModel::Resistive { resistance } => volts / as_ohms(resistance),
+        LoadModel::Electronic { draw, .. } => as_amperes(draw),
+    };
+    LIMIT_A
+        .0
+        .max(TO_SPARE * circuit.loads.iter().map(takes).sum::<f64>())
+}
+
+fn typical(supply: &Supply, unknown: f64) -> TrueSupply {
     let nominal = as_volts(supply.nominal);
     let (limit, short_circuit) = match supply.limit {
-        LimitMode::Unknown => (LIMIT_A.0, LIMIT_A.0),
+        LimitMode::Unknown => (unknown, unknown),
         LimitMode::None => (f64::INFINITY, f64::INFINITY),
         LimitMode::Constant { limit } => {
-            let limit = limit.map_or(LIMIT_A.0, as_amperes);
+            let limit = limit.map_or(unknown, as_amperes);
             (limit, limit)
         }
         LimitMode::Foldback {
             limit,
             short_circuit,
         } => {
-            let limit = limit.map_or(LIMIT_A.0, as_amperes);
+            let limit = limit.map_or(unknown, as_amperes);
             (limit, short_circuit.map_or(FOLDED * limit, as_amperes))
         }
     };
@@ -195,8 +210,8 @@ fn typical(supply: &Supply) -> TrueSupply {
     }
 }
 
-fn drawn(supply: &Supply, dice: &mut Dice) -> TrueSupply {
-    let mut is = typical(supply);
+fn drawn(supply: &Supply, unknown: f64, dice: &mut Dice) -> TrueSupply {
+    let mut is = typical(supply, unknown);
     let tolerance = supply.tolerance_percent / 100.0;
     is.volts *= 1.0 + dice.between(-tolerance, tolerance);
     is.ohms *= dice.factor(match supply.source {
