@@ -1,6 +1,6 @@
 //! How readings lean on what is uncertain: strand by strand, and element by element where a fault splits a strand.
 
-use super::view::View;
+use super::{STARVED_SPREAD, view::View};
 use crate::{
     infer::{
         lower::{Model, Quantity},
@@ -72,6 +72,13 @@ impl Scratch {
             &solved.w,
             &mut self.volts,
         );
+        let strand = |load: usize| bench.strands.of[model.electronic[load].element];
+        let starved = solved.starved.map(|load| match model.electronic.get(load) {
+            Some(known) => {
+                self.push[strand(load)] * -STARVED_SPREAD * model.elements[known.element].siemens
+            }
+            None => 0.0,
+        });
         for (push, drive) in self.push.iter_mut().zip(&base.drive) {
             *push *= drive;
         }
@@ -79,6 +86,11 @@ impl Scratch {
             if !below && !model.stands[stand].off {
                 self.push[bench.strands.of[load.element]] =
                     -load.draw * model.elements[load.element].spread;
+            }
+        }
+        for (load, push) in solved.starved.into_iter().zip(starved) {
+            if load < model.electronic.len() {
+                self.push[strand(load)] = push;
             }
         }
     }

@@ -150,32 +150,35 @@ impl Seeker<'_, '_, '_> {
         })
     }
 
-    /// The likeliest of what was weighed, and among single faults those that explain a part of the readings well, be the
-    /// rest as far off as it may.
-    fn parents(&mut self, weighed: &[Hypothesis], most: usize) -> Vec<Parent> {
+    /// So many of what was weighed, likeliest first, each with other faults than those before it.
+    pub(super) fn ranked<'h>(&self, weighed: &'h [Hypothesis], most: usize) -> Vec<&'h Hypothesis> {
         let mut ranked: Vec<&Hypothesis> = weighed.iter().collect();
         ranked.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
         let mut seen: Vec<Vec<(&Site, FaultKind)>> = Vec::new();
-        let mut found: Vec<Parent> = Vec::new();
-        for one in ranked {
+        ranked.retain(|one| {
             let key: Vec<_> = (one.faults.iter())
                 .map(|&f| (&self.candidates[f].site, self.candidates[f].kind))
                 .collect();
             // A healthy circuit is no parent: its children are the singles.
-            if key.is_empty() || seen.contains(&key) {
-                continue;
+            let fresh = seen.len() < most && !key.is_empty() && !seen.contains(&key);
+            if fresh {
+                seen.push(key);
             }
-            seen.push(key);
-            if seen.len() > most {
-                break;
-            }
-            let fit = &one.robust.best;
-            found.push(Parent {
+            fresh
+        });
+        ranked
+    }
+
+    /// The likeliest of what was weighed, and among single faults those that explain a part of the readings well, be the
+    /// rest as far off as it may.
+    fn parents(&mut self, weighed: &[Hypothesis], most: usize) -> Vec<Parent> {
+        let mut found: Vec<Parent> = (self.ranked(weighed, most).into_iter())
+            .map(|one| Parent {
                 faults: one.faults.clone(),
-                list: fit.faults.clone(),
-                deviations: fit.deviations.clone(),
-            });
-        }
+                list: one.robust.best.faults.clone(),
+                deviations: one.robust.best.deviations.clone(),
+            })
+            .collect();
         if weighed.iter().all(|h| h.faults.len() < 2) {
             let partly = std::mem::take(&mut self.partly);
             for &(_, index, size) in partly.iter().take(most) {

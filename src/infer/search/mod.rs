@@ -102,7 +102,9 @@ pub fn search_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() ->
         return seeker.alone(healthy, singles, &crowd);
     }
     seeker.explain_a_part();
-    // Singles are integrated when it is known which of them matter beside the rest.
+    // What decides from what pairs grow is integrated first, the other singles when it is known which matter beside the rest.
+    let mut done = vec![false; singles.len()];
+    seeker.refine_parents(&mut singles, PARENTS[0], &mut done);
     let mut parents = singles.clone();
     seeker.stand_in(&mut parents, &crowd);
     let mut more = seeker.grow(&parents, PARENTS[0], OFFSPRING[0]);
@@ -113,7 +115,7 @@ pub fn search_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() ->
     let mut hypotheses = healthy;
     let first = hypotheses.len();
     hypotheses.extend(more);
-    seeker.refine(&mut singles, &hypotheses);
+    seeker.refine(&mut singles, &hypotheses, &mut done);
     seeker.stand_in(&mut singles, &crowd);
     hypotheses.splice(first..first, singles);
     seeker.told(hypotheses)
@@ -201,7 +203,8 @@ impl<'m, 'c, 'g> Seeker<'m, 'c, 'g> {
         mut singles: Vec<Hypothesis>,
         crowd: &Crowd,
     ) -> Search {
-        self.refine(&mut singles, &healthy);
+        let mut done = vec![false; singles.len()];
+        self.refine(&mut singles, &healthy, &mut done);
         self.stand_in(&mut singles, crowd);
         healthy.append(&mut singles);
         self.told(healthy)

@@ -2,7 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::{Deviations, Regime, Solved, SourceNow, meter_port};
+use super::{
+    Deviations, Regime, Solved, SourceNow,
+    knee::{NOBODY, STARVED, of_volts},
+    meter_port,
+};
 use crate::{
     infer::{
         lower::{Model, PARTED},
@@ -74,12 +78,17 @@ pub struct Bench<'m> {
     pub(super) everywhere: bool,
     /// Whether an open may be a port at all: a supply that gives nothing is open too, and between the two may be nothing.
     pub(super) opens: bool,
-    pub(super) tried: Vec<usize>,
+    pub(super) tried: Vec<(usize, [usize; STARVED])>,
+    /// Loads that are below their knee although the base has them above, and how often that was so of each base.
+    pub(super) starved: [usize; STARVED],
+    pub(super) often: BTreeMap<(usize, [usize; STARVED]), usize>,
+    /// Whether nothing but volts is read in each state.
+    pub(super) volts: Vec<bool>,
     /// Whether supplies are taken to have no limit.
     pub(in crate::infer) unlimited: bool,
-    /// The base on which the search for agreement last ended in each state without a cut, with limits and without, the regime
-    /// in which a single supply was there, and whether a supply folds back.
-    pub(super) warm: Vec<(usize, Regime)>,
+    /// The base on which the search for agreement last ended in each state without a cut, with limits and without, the loads
+    /// starved beyond it, the regime in which a single supply was there, and whether a supply folds back.
+    pub(super) warm: Vec<(usize, [usize; STARVED], Regime)>,
     pub(super) folds: bool,
     /// Sources without faults at the deviations they were last asked for, and exponentials of the last sizes.
     pub(super) plain: Vec<(Deviations, SourceNow)>,
@@ -102,7 +111,7 @@ const ENOUGH: usize = 16;
 pub(super) const NONE: usize = usize::MAX;
 
 /// Nothing to start from yet.
-const NOWHERE: (usize, Regime) = (NONE, Regime::Thevenin);
+const NOWHERE: (usize, [usize; STARVED], Regime) = (NONE, NOBODY, Regime::Thevenin);
 
 impl Base<'_> {
     /// Adds the voltages across all electronic loads for the current driven in at a fault's port.
@@ -113,7 +122,7 @@ impl Base<'_> {
             }
         };
         let loads = self.below.len();
-        if solved.own[k].is_some() {
+        if solved.own[k].is_some() || self.of_load(solved, k).is_some() {
             for &(node, weight) in solved.ports[k].weights() {
                 add(&self.at_load[node * loads..][..loads], solved.w[k] * weight);
             }
@@ -125,6 +134,12 @@ impl Base<'_> {
                 add(&column[column.len() - loads..], solved.w[k] * weight);
             }
         }
+    }
+
+    /// The load that a port starves, where no column of it was asked for.
+    fn of_load(&self, solved: &Solved, k: usize) -> Option<usize> {
+        let place = k.checked_sub(solved.attached)?;
+        (solved.parts[k][0].0 == NONE).then(|| solved.starved[place])
     }
 
     /// Ohms that a place has to ground, from what its own nodes have; `None` where that would subtract digits away.
@@ -149,6 +164,11 @@ impl Base<'_> {
     pub fn transfer(&self, solved: &Solved, from: usize, to: &Port) -> f64 {
         if from < solved.sources {
             return to.of(&self.source[from]);
+        }
+        if let Some(load) = self.of_load(solved, from) {
+            let loads = self.below.len();
+            let at = |&(node, weight): &(usize, f64)| weight * self.at_load[node * loads + load];
+            return to.weights().iter().map(at).sum();
         }
         let sum = |&(column, weight): &(usize, f64)| {
             if weight == 0.0 {
@@ -185,6 +205,8 @@ impl<'m> Bench<'m> {
         for (index, measured) in model.measured.iter().enumerate() {
             taken[measured.stand].push(index);
         }
+        let plain = |taken: &Vec<usize>| taken.iter().all(|&m| of_volts(&model.measured[m].what));
+        let volts = taken.iter().map(plain).collect();
         let mut bench = Self {
             model,
             bases: Vec::new(),
@@ -202,6 +224,9 @@ impl<'m> Bench<'m> {
             everywhere: false,
             opens: matches!(model.sources[..], [one] if one.sinks || model.rails.is_empty()),
             tried: Vec::new(),
+            starved: NOBODY,
+            often: BTreeMap::new(),
+            volts,
             unlimited: false,
             warm: vec![NOWHERE; 2 * model.stands.len()],
             folds: (model.sources.iter()).any(|source| source.limit > source.short_circuit),
@@ -237,6 +262,7 @@ impl<'m> Bench<'m> {
                 list.clear();
             }
             self.warm.fill(NOWHERE);
+            self.often.clear();
             self.kept = 0;
         }
     }
@@ -260,8 +286,8 @@ impl<'m> Bench<'m> {
         column
     }
 
-    /// The base with `self.below` and `self.cut`.
-    pub(super) fn base(&mut self, stand: usize) -> usize {
+    /// The key of the base with `self.below` and `self.cut`, and that base where it is factorised already.
+    pub(super) fn known(&self, stand: usize) -> (u64, Option<usize>) {
         let (key, exact) = key(&self.below, &self.cut);
         let same = |&&(other, at): &&(u64, usize)| {
             other == key
@@ -270,7 +296,14 @@ impl<'m> Bench<'m> {
                     base.below == self.below && base.cut == self.cut
                 })
         };
-        if let Some(&(_, found)) = self.by_stand[stand].iter().find(same) {
+        let found = self.by_stand[stand].iter().find(same);
+        (key, found.map(|found| found.1))
+    }
+
+    /// The base with `self.below` and `self.cut`.
+    pub(super) fn base(&mut self, stand: usize) -> usize {
+        let (key, found) = self.known(stand);
+        if let Some(found) = found {
             return found;
         }
         let model = self.model;

@@ -1,7 +1,10 @@
 //! What is attached at ports: supplies and faults, coupled into one small system until regimes and loads agree.
 
 use super::{
-    Bench, Deviations, Effect, Fault, Regime, SourceNow, bench::NONE, opening::ROUGHLY_OPEN,
+    Bench, Deviations, Effect, Fault, Regime, SourceNow,
+    bench::NONE,
+    knee::{NOBODY, STARVED},
+    opening::ROUGHLY_OPEN,
     source::turn,
 };
 use crate::{
@@ -19,6 +22,14 @@ pub struct Solved {
     pub count: usize,
     /// Number of sources among them.
     pub sources: usize,
+    /// Number of sources and faults among them; those behind belong to loads that are starved.
+    pub(super) attached: usize,
+    /// Which loads these are.
+    pub(in crate::infer) starved: [usize; STARVED],
+    /// The load that is open at a port, and so on no side of its knee.
+    pub(super) gone: usize,
+    /// Currents driven in at each port whatever its volts: a draw that is no more.
+    pub(super) drawn: [f64; PORTS],
     /// Conductance attached at each port beyond the base, S.
     pub y: [f64; PORTS],
     /// Port voltages.
@@ -50,6 +61,10 @@ impl Solved {
             base: 0,
             count: 0,
             sources: 0,
+            attached: 0,
+            starved: NOBODY,
+            gone: NONE,
+            drawn: [0.0; PORTS],
             y: [0.0; PORTS],
             u: [0.0; PORTS],
             w: [0.0; PORTS],
@@ -66,12 +81,12 @@ impl Solved {
 
     /// Which fault (index in the list) each fault port belongs to.
     pub fn which(&self) -> &[usize] {
-        &self.which[self.sources..self.count]
+        &self.which[self.sources..self.attached]
     }
 }
 
 /// Most sources that are solved for, so that ports are left for three faults.
-const MOST_SOURCES: usize = MOST_SUPPLIES;
+pub(super) const MOST_SOURCES: usize = MOST_SUPPLIES;
 const _: () = assert!(MOST_SOURCES + 3 <= PORTS);
 
 impl Bench<'_> {
@@ -142,17 +157,23 @@ impl Bench<'_> {
                 self.base(stand)
             }
         };
-        let start = match self.warm[warm].1 {
+        let (_, starved, start) = self.warm[warm];
+        let start = match start {
             Regime::Off => Regime::Thevenin,
             regime => regime,
         };
         self.tried.clear();
+        self.starved = NOBODY;
+        if known == Some(base) && self.may_starve(stand, faults.len()) {
+            self.starved = starved;
+        }
         loop {
             if let Some(element) = port {
                 match self.opening(base, element) {
                     Some(left) => self.left = left,
                     None => {
                         port = None;
+                        self.starved = NOBODY;
                         self.cut.push(element);
                         self.below.clone_from(&self.bases[base].below);
                         base = self.base(stand);
@@ -162,19 +183,19 @@ impl Bench<'_> {
             for (now, limit) in solved.now.iter_mut().zip(limits) {
                 now.limit = limit;
             }
-            self.attach(base, faults, whole, solved);
+            self.attach(base, faults, (off, whole), solved);
             self.couple(off, start, solved);
             if off || self.agrees(solved) {
                 break;
             }
-            self.tried.push(base);
-            let next = self.base(stand);
+            self.tried.push((base, self.starved));
+            let next = self.turned(stand, base, faults.len());
             if self.tried.contains(&next) || self.tried.len() > 8 {
                 // A draw that hangs at its knee: both sides describe it equally well.
                 solved.settled = self.tried.len() <= 8;
                 return;
             }
-            base = next;
+            (base, self.starved) = next;
         }
         if self.cut.is_empty() && !self.folds {
             // Two supplies may push each other to and fro: the way to where they rest is always the same one.
@@ -182,39 +203,22 @@ impl Bench<'_> {
                 [_] => solved.regime[0],
                 _ => Regime::Thevenin,
             };
-            self.warm[warm] = (base, regime);
+            let (base, starved) = self.worth_a_base(stand, base);
+            self.warm[warm] = (base, starved, regime);
         }
-    }
-
-    /// Whether every electronic load is on that side of its knee on which a solution has it; where not, on which it is now,
-    /// into `self.below`.
-    fn agrees(&mut self, solved: &Solved) -> bool {
-        let model = self.model;
-        let base = &self.bases[solved.base];
-        let start = base.rest.len() - model.electronic.len();
-        self.at_loads.clear();
-        self.at_loads.extend_from_slice(&base.rest[start..]);
-        for (column, weight) in base.source.iter().zip(solved.w).take(solved.sources) {
-            for (volts, z) in self.at_loads.iter_mut().zip(&column[start..]) {
-                *volts += weight * z;
-            }
-        }
-        for k in solved.sources..solved.count {
-            base.add_at_loads(solved, k, &mut self.at_loads);
-        }
-        let knees = model.electronic.iter().map(|load| load.knee);
-        let now = (self.at_loads.iter().zip(knees)).map(|(volts, knee)| *volts < knee);
-        let agrees = now.clone().zip(&base.below).all(|(now, &then)| now == then);
-        if !agrees {
-            self.below.clear();
-            self.below.extend(now);
-        }
-        agrees
     }
 
     /// Puts the ports of supplies and faults into a solution, with what is attached at those of the faults.
-    fn attach(&mut self, base_index: usize, faults: &[Fault], whole: bool, solved: &mut Solved) {
+    fn attach(
+        &mut self,
+        base_index: usize,
+        faults: &[Fault],
+        (off, whole): (bool, bool),
+        solved: &mut Solved,
+    ) {
         let model = self.model;
+        solved.drawn = [0.0; PORTS];
+        solved.gone = NONE;
         let sources = model.sources.len().min(MOST_SOURCES);
         for (port, source) in solved.ports.iter_mut().zip(&model.sources).take(sources) {
             *port = Port::between(source.feed, source.ret);
@@ -234,6 +238,17 @@ impl Bench<'_> {
                         _ if self.rough => before / (1.0 + before * ROUGHLY_OPEN),
                         _ => self.left,
                     };
+                    if let (Role::Load(_), Effect::Cut(_)) = (element.role, fault.effect) {
+                        let load = model.electronic.iter().position(|load| load.element == e);
+                        solved.gone = load.unwrap_or(NONE);
+                        // With the load goes its draw.
+                        solved.drawn[count] = match load {
+                            Some(load) if !off && !self.bases[base_index].below[load] => {
+                                model.electronic[load].draw
+                            }
+                            _ => 0.0,
+                        };
+                    }
                     (Port::between(element.a, element.b), after - before)
                 }
                 Effect::Series(_)
@@ -250,6 +265,7 @@ impl Bench<'_> {
         solved.base = base_index;
         solved.count = count;
         solved.sources = sources;
+        solved.attached = count;
         for k in sources..count {
             // Of a last place against ground a value needs what it has to itself only; the rest is reciprocal.
             let lean = !whole && k + 1 == count && self.ready(base_index);
@@ -264,6 +280,7 @@ impl Bench<'_> {
                 None => self.parts(base_index, solved.ports[k]),
             };
         }
+        self.starve(whole, solved);
     }
 
     /// Transfer resistances between the ports of a solution.
@@ -291,7 +308,12 @@ impl Bench<'_> {
                 (z[i][j], z[j][i]) = (ohms, ohms);
             }
             for j in solved.sources..i {
-                let ohms = base.transfer(solved, j, port) + shared(port, &solved.ports[j]);
+                let other = &solved.ports[j];
+                let ohms = if i < solved.attached {
+                    base.transfer(solved, j, port) + shared(port, other)
+                } else {
+                    base.transfer(solved, i, other)
+                };
                 (z[i][j], z[j][i]) = (ohms, ohms);
             }
             if i >= solved.sources {
@@ -328,7 +350,7 @@ impl Bench<'_> {
             *stated = (now.limit, now.short_circuit);
         }
         for _ in 0..8 {
-            let mut j = [0.0; PORTS];
+            let mut j = solved.drawn;
             for i in 0..sources {
                 let (a, b) = solved.now[i].line(regime[i]);
                 j[i] = a;
@@ -343,8 +365,8 @@ impl Bench<'_> {
             }
             let mut u = open;
             for (u, row) in u.iter_mut().zip(&z).take(count) {
-                for k in 0..sources {
-                    *u += row[k] * j[k];
+                for (z, j) in row.iter().zip(j).take(count) {
+                    *u += z * j;
                 }
             }
             solved.system.solve(&mut u);

@@ -2,6 +2,7 @@
 
 mod bench;
 mod couple;
+mod knee;
 mod opening;
 mod source;
 

@@ -2,7 +2,7 @@
 
 use super::Bench;
 use crate::{
-    infer::lower::{Element, PARTED, Role},
+    infer::lower::{Element, PARTED},
     network::Port,
 };
 
@@ -56,15 +56,10 @@ impl Bench<'_> {
     }
 
     /// What conductance is left of an element that is opened as a port of a base; `None` where that would cost digits that
-    /// are wanted, and where a draw goes with it.
+    /// are wanted.
     pub(super) fn opening(&mut self, base: usize, element: usize) -> Option<f64> {
         let model = self.model;
         let siemens = self.bases[base].siemens[element];
-        let draws = matches!(model.elements[element].role, Role::Load(_))
-            && (model.electronic.iter()).any(|load| load.element == element);
-        if draws {
-            return None;
-        }
         if siemens <= PARTED {
             return Some(siemens);
         }
