@@ -107,6 +107,7 @@ fn a_report_is_not_written_over_a_file_of_somebody_else() {
     let path = folder.path().join("CT-4471.ron");
     let mut session = Session::start(job(), Arc::new(|| {})).expect("started");
     session.send(FileCommand::SaveAs(path.clone()));
+    session.settle();
     for form in [Form::Pdf, Form::Html, Form::Csv] {
         let estimate = path.with_extension(form.ending());
         std::fs::write(&estimate, "the estimate").expect("written");

@@ -183,3 +183,31 @@ fn nothing_that_never_ends_is_waited_for() {
     assert_eq!(list.status.code(), Some(1));
     assert!(err(&list).contains("pipe.ron"), "{}", err(&list));
 }
+
+#[test]
+fn jobs_are_put_away_and_brought_back_from_a_terminal() {
+    let folder = tempfile::tempdir().expect("a folder");
+    write_job(&folder.path().join("a.ron"), &titled("one")).expect("saved");
+    let dir = text(folder.path());
+    let ask = |words: &[&str]| pinchpoint(&[&["notebook", &dir], words].concat());
+    assert_eq!(ask(&["put-away", "a.ron"]).status.code(), Some(0));
+    assert!(out(&ask(&[])).contains("0 jobs"));
+    assert!(out(&ask(&["search", "is:away"])).contains("put-away/a.ron"));
+    let again = ask(&["put-away", "put-away/a.ron", "../a.ron"]);
+    assert_eq!(again.status.code(), Some(1));
+    assert!(
+        err(&again).contains("is put away already"),
+        "{}",
+        err(&again)
+    );
+    assert!(
+        err(&again).contains("is no job of this notebook"),
+        "{}",
+        err(&again)
+    );
+    assert_eq!(
+        ask(&["bring-back", "put-away/a.ron"]).status.code(),
+        Some(0)
+    );
+    assert!(out(&ask(&[])).contains("1 job"));
+}

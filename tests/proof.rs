@@ -204,7 +204,7 @@ fn a_repair_of_a_return_is_proved_at_the_returns_behind_it() {
     let found = proved(&circuit, &log).expect("a repair");
     assert_eq!(
         listed(&found),
-        rows(&[("M1.feed", None), ("X2.2f", None)]),
+        rows(&[("X2.2f", None), ("M1.feed", None)]),
         "and what read wrong is not listed twice"
     );
     let log = [repair("C1")];

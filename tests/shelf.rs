@@ -10,6 +10,7 @@ use pinchpoint::{
         Cause, Job, Shelf,
         archive::plain_name,
         attach::{attach, path_of, read_attachment},
+        away::put_away_or_back,
         record::{Attachment, Work},
         shelf::CARDS_FILE,
         write_job,
@@ -106,6 +107,40 @@ fn every_field_of_a_record_is_searched() {
         assert_eq!(paths(&shelf, word), ["a.ron"], "{field}");
     }
     assert_eq!(shelf.cards[0].day, Some((2031, 4, 2)));
+}
+
+#[test]
+fn a_job_that_is_put_away_leaves_the_list_and_is_found_and_comes_back() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("a.ron");
+    let photo = folder.path().join("chafe.jpg");
+    fs::write(&photo, b"photo").expect("written");
+    let mut first = job("Ride-height feed low", "Corran Tender 2.2");
+    first.record.attachments = vec![attach(&file, &photo, "").expect("attached")];
+    write_job(&file, &Job::default()).expect("saved");
+    write_job(&file, &first).expect("saved again");
+    let listed = |question: &str| paths(&Shelf::open(folder.path()).expect("read"), question);
+    let photo = &first.record.attachments[0];
+    let away = put_away_or_back(folder.path(), "a.ron").expect("moved");
+    assert_eq!(away, folder.path().join("put-away/a.ron"));
+    assert!(listed("").is_empty() && listed("ride").is_empty());
+    assert_eq!(listed("is:away ride"), ["put-away/a.ron"]);
+    assert_eq!(read_attachment(&away, photo).expect("came along"), b"photo");
+    assert!(folder.path().join("put-away/a.bak.ron").exists());
+    assert_eq!(
+        Shelf::open(folder.path())
+            .expect("read")
+            .learnt("Corran Tender 2.2")
+            .jobs,
+        1
+    );
+    // Another one has its name meanwhile.
+    write_job(&file, &Job::default()).expect("saved");
+    let back = put_away_or_back(folder.path(), "put-away/a.ron").expect("moved");
+    assert_eq!(back, folder.path().join("a-2.ron"));
+    assert_eq!(listed("ride"), ["a-2.ron"]);
+    assert!(read_attachment(&back, photo).is_ok());
+    assert!(put_away_or_back(folder.path(), "b.ron").is_err());
 }
 
 #[test]

@@ -115,6 +115,7 @@ impl NotebookCommand {
             Self::Choose(Some(path)) => format!("Choose {path}"),
             Self::Choose(None) => "Choose no job".to_owned(),
             Self::Listed(_) => "List jobs".to_owned(),
+            Self::PutAway(job) => format!("Put {job} away, or bring it back"),
             Self::Pack(from, _) => format!("Pack {}", words::file(from)),
             Self::Import(path) => format!("Import {}", words::file(path)),
             Self::Attach(files) => format!("Attach {} files", files.len()),

@@ -88,7 +88,7 @@ Pinchpoint finds the short, open or bad joint in a sensor feed circuit, and says
   pinchpoint notebook DIR search WORDS...
                                       list those that have the words; also code:P0641, colour:BNRD, number:417,
                                       vehicle:…, shop:…, part:…, is:open, is:repaired, is:signed,
-                                      is:unplugged
+                                      is:unplugged, is:away
   pinchpoint notebook DIR learnt VEHICLE
                                       minutes to reach connectors, and volts that were right, from past jobs
   pinchpoint notebook DIR begin JOB -o NEW.ron
@@ -97,6 +97,8 @@ Pinchpoint finds the short, open or bad joint in a sensor feed circuit, and says
                                       write a job with its attachments as one file
   pinchpoint notebook DIR import FILE...
                                       take job files and packed jobs into the folder, with their attachments
+  pinchpoint notebook DIR put-away JOB...
+                                      take jobs out of the list of every day; “bring-back JOB...” undoes it
   pinchpoint attach FILE PHOTO...     keep photos and other files with a job
   pinchpoint practice                 list the drills
   pinchpoint practice --drill NAME [--level 1|2|3] [--seed N] [--on FILE] [--trainee RECORD]
@@ -448,6 +450,7 @@ mod tests {
                 "search, learnt, begin, pack, import",
             ),
             ("notebook jobs import", "a file to import"),
+            ("notebook jobs put-away", "a job as the list shows it"),
             ("notebook jobs search x -o y", "takes no -o"),
             ("notebook jobs pack", "one job"),
             ("notebook jobs begin a.ron", "-o OUT"),

@@ -12,7 +12,12 @@ use super::{
 };
 use crate::{
     notebook::{
-        Shelf, archive, attach, import::import, read_job, save_job, shelf::Card, trouble::visible,
+        Shelf, archive, attach,
+        away::{is_away, put_away_or_back},
+        import::import,
+        read_job, save_job,
+        shelf::Card,
+        trouble::visible,
     },
     quantity::{Unit, format},
 };
@@ -48,11 +53,39 @@ pub fn notebook<W: Write>(folder: &Path, task: &NotebookTask, out: &mut W) -> io
         },
         NotebookTask::Learnt(vehicle) => learnt(&shelf, vehicle, out).map(|code| code.max(skipped)),
         NotebookTask::Import(files) => import_all(folder, files, out),
+        NotebookTask::PutAway { jobs, back } => put_away(&shelf, jobs, *back, out),
         NotebookTask::Pack { job, to } => Ok(with_job(&shelf, job, |path| pack(path, to))),
         NotebookTask::Begin { job, to } => {
             Ok(with_job(&shelf, job, |path| begin(&shelf, path, to)))
         }
     }
+}
+
+/// Moves listed jobs, and says where each lies now.
+fn put_away<W: Write>(shelf: &Shelf, jobs: &[String], back: bool, out: &mut W) -> io::Result<u8> {
+    let mut worst = FINE;
+    for job in jobs {
+        let listed = shelf.cards.iter().any(|card| card.path == *job);
+        let trouble = match (listed, is_away(job)) {
+            (false, _) => "is no job of this notebook; give it as the list shows it",
+            (true, true) if !back => "is put away already",
+            (true, false) if back => "is not put away",
+            _ => "",
+        };
+        if !trouble.is_empty() {
+            tell(&visible(&format!("{job} {trouble}")));
+            worst = FAILED;
+            continue;
+        }
+        match put_away_or_back(&shelf.folder, job) {
+            Ok(path) => writeln!(out, "{}", visible(&path.display().to_string()))?,
+            Err(error) => {
+                tell(&error.to_string());
+                worst = FAILED;
+            }
+        }
+    }
+    Ok(worst)
 }
 
 /// Takes files into the folder, each under a free name.

@@ -18,6 +18,13 @@ pub enum NotebookTask {
         /// The file to write.
         to: PathBuf,
     },
+    /// Put listed jobs away, or bring them back.
+    PutAway {
+        /// The jobs, as the list shows them.
+        jobs: Vec<String>,
+        /// Back into the list.
+        back: bool,
+    },
     /// Take jobs from elsewhere into the folder.
     Import(Vec<PathBuf>),
     /// Begin a job on the circuit of an earlier one.
@@ -69,6 +76,13 @@ pub(super) fn notebook(sources: Vec<Source>, to: Option<PathBuf>) -> Result<Requ
             job: job.clone(),
             to,
         },
+        (Some(word @ ("put-away" | "bring-back")), [_, ..], None) => NotebookTask::PutAway {
+            jobs: rest.clone(),
+            back: word == "bring-back",
+        },
+        (Some("put-away" | "bring-back"), ..) => {
+            return wrong("“put-away” and “bring-back” need a job as the list shows it, and no -o");
+        }
         (Some("learnt"), ..) => return wrong("“learnt” needs a vehicle, and no -o"),
         (Some("pack" | "begin"), ..) => {
             return wrong("“pack” and “begin” need one job and a file to write: -o OUT");
@@ -77,7 +91,9 @@ pub(super) fn notebook(sources: Vec<Source>, to: Option<PathBuf>) -> Result<Requ
             return wrong("a list of jobs is printed and takes no -o");
         }
         (Some(_), ..) => {
-            return wrong("a notebook can be asked for: search, learnt, begin, pack, import");
+            return wrong(
+                "a notebook can be asked for: search, learnt, begin, pack, import, put-away, bring-back",
+            );
         }
     };
     Ok(Request::Notebook { folder, task })

@@ -254,7 +254,7 @@ fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
     if opened.version < VERSION {
         writeln!(
             out,
-            "{file}: it is written in version {} of the format, the newest is {VERSION}; it is taken over as it stands, and the first save keeps it beside the new one",
+            "{file}: it is written in version {} of the format, the newest is {VERSION}; it is taken over as it stands",
             opened.version
         )?;
     }

@@ -2,10 +2,11 @@
 //!
 //! `file` reads one (`lexis` and `document` find what is wrong and where), `save` writes one with older `generations` beside it, `problems` says what in
 //! it cannot be. `record` is the paper of a job, `attach` its photos, `archive` and `unpack` the packed job, `shelf` a folder of
-//! jobs, `training` the files of practice.
+//! jobs, `away` those that are put away, `training` the files of practice.
 
 pub mod archive;
 pub mod attach;
+pub mod away;
 pub mod calls;
 mod document;
 pub mod file;

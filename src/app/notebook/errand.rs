@@ -6,6 +6,7 @@ use crate::notebook::{
     FileError, Opened,
     archive::pack,
     attach::attach,
+    away::put_away_or_back,
     import::{Imported, import},
     read_job,
     record::Attachment,
@@ -22,6 +23,8 @@ pub enum Errand {
     Pack(PathBuf, PathBuf),
     /// Take a file into a folder.
     Import(PathBuf, PathBuf),
+    /// Put a job of a notebook away, or bring it back.
+    PutAway(PathBuf, String),
     /// Keep files with a job's file.
     Attach(PathBuf, Vec<PathBuf>),
 }
@@ -35,6 +38,8 @@ pub enum Outcome {
     Copied(PathBuf, Result<Opened, FileError>),
     /// A job was packed there; what is not in it, and why.
     Packed(PathBuf, Result<Vec<FileError>, FileError>),
+    /// A job of the notebook lies elsewhere in it now.
+    PutAway(Result<PathBuf, FileError>),
     /// A job was taken in.
     Imported(Result<Imported, FileError>),
     /// Files were kept with the job of this file, or not.
@@ -49,6 +54,7 @@ impl Errand {
             Self::Copy(path) => Outcome::Copied(path.clone(), read_job(path)),
             Self::Pack(from, to) => Outcome::Packed(to.clone(), pack(from, to)),
             Self::Import(folder, file) => Outcome::Imported(import(folder, file)),
+            Self::PutAway(folder, job) => Outcome::PutAway(put_away_or_back(folder, job)),
             Self::Attach(job, files) => {
                 let kept = files.iter().map(|file| attach(job, file, ""));
                 Outcome::Attached(job.clone(), kept.collect())
@@ -63,6 +69,7 @@ impl Errand {
             Self::Copy(path) => Outcome::Copied(path.clone(), Err(error(path))),
             Self::Pack(_, to) => Outcome::Packed(to.clone(), Err(error(to))),
             Self::Import(_, file) => Outcome::Imported(Err(error(file))),
+            Self::PutAway(folder, job) => Outcome::PutAway(Err(error(&folder.join(job)))),
             Self::Attach(job, _) => Outcome::Attached(job.clone(), vec![Err(error(job))]),
         }
     }

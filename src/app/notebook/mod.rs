@@ -24,11 +24,18 @@ pub enum Filter {
     Repaired,
     Signed,
     Unplugged,
+    Away,
 }
 
 impl Filter {
     /// Every filter.
-    pub const ALL: [Self; 4] = [Self::Open, Self::Repaired, Self::Signed, Self::Unplugged];
+    pub const ALL: [Self; 5] = [
+        Self::Open,
+        Self::Repaired,
+        Self::Signed,
+        Self::Unplugged,
+        Self::Away,
+    ];
 
     /// The word on its button.
     pub fn word(self) -> &'static str {
@@ -37,6 +44,7 @@ impl Filter {
             Self::Repaired => "Repaired",
             Self::Signed => "Signed",
             Self::Unplugged => "Something unplugged",
+            Self::Away => "Put away",
         }
     }
 
@@ -47,6 +55,7 @@ impl Filter {
             Self::Repaired => "is:repaired",
             Self::Signed => "is:signed",
             Self::Unplugged => "is:unplugged",
+            Self::Away => "is:away",
         }
     }
 }
@@ -191,6 +200,8 @@ pub enum NotebookCommand {
     Listed(Arc<Listing>),
     /// Packs a job's file with its attachments as one file: from where, to where.
     Pack(PathBuf, PathBuf),
+    /// Puts a listed job away, or brings it back.
+    PutAway(String),
     /// Takes a job file or a packed job into the folder.
     Import(PathBuf),
     /// Keeps files with the job on the bench.

@@ -44,6 +44,7 @@ pub(super) fn notebook(model: &mut Model, command: NotebookCommand) -> Vec<Effec
             }
         }
         NotebookCommand::Pack(from, to) => return pack(model, from, to),
+        NotebookCommand::PutAway(job) => return put_away(model, job),
         NotebookCommand::Import(file) => return import(model, file),
         NotebookCommand::Attach(files) => return attach(model, files),
         NotebookCommand::Done(outcome) => done(model, *outcome),
@@ -62,6 +63,27 @@ fn pack(model: &mut Model, from: PathBuf, to: PathBuf) -> Vec<Effect> {
         return Vec::new();
     }
     vec![Effect::Run(Errand::Pack(from, to))]
+}
+
+/// A job that is open would be saved to where it no longer lies.
+fn put_away(model: &mut Model, job: String) -> Vec<Effect> {
+    let Some(file) = model.notebook.file_of(&job) else {
+        return Vec::new();
+    };
+    let mut others = model.beside.iter();
+    let open =
+        model.path.as_ref() == Some(&file) || others.any(|open| open.path.as_ref() == Some(&file));
+    if open {
+        let refusal = Refusal::new(
+            words::file(&file),
+            "this job is open",
+            "Close it first, then put it away",
+        );
+        model.tell(Weight::Trouble, refusal);
+        return Vec::new();
+    }
+    let folder = model.notebook.folder.clone().unwrap_or_default();
+    vec![Effect::Run(Errand::PutAway(folder, job))]
 }
 
 fn import(model: &mut Model, file: PathBuf) -> Vec<Effect> {
@@ -150,8 +172,16 @@ fn done(model: &mut Model, outcome: Outcome) {
                 model.tell(Weight::Trouble, Refusal::new(name.clone(), what, remedy));
             }
         }
+        Outcome::PutAway(Ok(path)) => {
+            model.notebook.readings += 1;
+            model.notebook.chosen = None;
+            let folder = path.parent().map_or_else(String::new, words::file);
+            let what = format!("this job lies in {folder} now");
+            model.tell(Weight::News, Refusal::new(words::file(&path), what, ""));
+        }
         Outcome::Attached(path, kept) => attached(model, &path, kept),
         Outcome::Begun(Err(error))
+        | Outcome::PutAway(Err(error))
         | Outcome::Copied(_, Err(error))
         | Outcome::Packed(_, Err(error))
         | Outcome::Imported(Err(error)) => tell_file_error(model, &error),

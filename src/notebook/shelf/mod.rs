@@ -15,7 +15,7 @@ pub use card::{Card, Field};
 pub use folder::{CARDS_FILE, Unreadable};
 pub use learnt::{Learnt, LearntMinutes, LearntVolts};
 
-use super::FileError;
+use super::{FileError, away::is_away};
 use index::Index;
 
 /// A notebook that was read.
@@ -44,6 +44,7 @@ enum Trait {
     Repaired,
     Signed,
     Unplugged,
+    Away,
 }
 
 /// A question that makes no sense.
@@ -88,7 +89,7 @@ impl Shelf {
     ///
     /// Every word must be found: as it stands, as the beginning of a word, inside one, or with a slip of the pen or two.
     /// `code:P0641`, `colour:BNRD`, `number:417`, `vehicle:tender`, `part:C2` and `shop:lane` look in one field;
-    /// `is:open`, `is:repaired`, `is:signed` and `is:unplugged` filter.
+    /// `is:open`, `is:repaired`, `is:signed` and `is:unplugged` filter. Jobs that are put away are found with `is:away` only.
     ///
     /// # Errors
     /// A field or filter that is not there, by name.
@@ -102,8 +103,13 @@ impl Shelf {
     /// # Errors
     /// As [`Shelf::search`].
     pub fn find(&self, question: &str) -> Result<Vec<usize>, SearchError> {
-        let mut scores = vec![Some(0u32); self.cards.len()];
-        for asked in asked(question)? {
+        let asked = asked(question)?;
+        let away = asked.contains(&Asked::Is(Trait::Away));
+        let cards = self.cards.iter();
+        let mut scores: Vec<Option<u32>> = cards
+            .map(|card| (is_away(&card.path) == away).then_some(0))
+            .collect();
+        for asked in asked {
             match asked {
                 Asked::Word(field, word) => {
                     let found = self.index.find(&word, field, self.cards.len());
@@ -121,6 +127,8 @@ impl Shelf {
                             Trait::Repaired => card.repaired,
                             Trait::Signed => card.signed,
                             Trait::Unplugged => card.unplugged,
+                            // Looked at above.
+                            Trait::Away => true,
                         };
                         *score = score.filter(|_| is);
                     }
@@ -158,10 +166,11 @@ fn asked(question: &str) -> Result<Vec<Asked>, SearchError> {
                     "repaired" => Trait::Repaired,
                     "signed" => Trait::Signed,
                     "unplugged" => Trait::Unplugged,
+                    "away" => Trait::Away,
                     other => {
                         let other = super::trouble::excerpt(other);
                         return Err(SearchError(format!(
-                            "is:{other} is no filter; there are is:open, is:repaired, is:signed and is:unplugged"
+                            "is:{other} is no filter; there are is:open, is:repaired, is:signed, is:unplugged and is:away"
                         )));
                     }
                 }));

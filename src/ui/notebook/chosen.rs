@@ -4,7 +4,8 @@ use egui::Ui;
 
 use super::list::{names, open, state};
 use crate::{
-    app::{FileCommand, Model, command::Leave},
+    app::{FileCommand, Model, NotebookCommand, command::Leave},
+    notebook::away::is_away,
     ui::{
         act::Act,
         dialog::{Dialog, PathAsk},
@@ -59,6 +60,15 @@ pub fn chosen_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>)
             if pack.on_hover_text("The job with its photos, to be sent or put away").clicked() {
                 let to = file.with_extension("zip").display().to_string();
                 acts.push(Act::Ask(Dialog::path(PathAsk::Pack(file.clone()), to)));
+            }
+            let (words, hint) = if is_away(&card.path) {
+                ("Bring back", "Into the list of every day again")
+            } else {
+                ("Put away", "Out of the list of every day; the filter “Put away” shows it, and it still teaches")
+            };
+            let away = button_ui(ui, theme, Tone::Quiet, words, Some(&format!("{words} the chosen job")));
+            if away.on_hover_text(hint).clicked() {
+                acts.push(NotebookCommand::PutAway(card.path.clone()).into());
             }
         });
     });
