@@ -1,22 +1,30 @@
 //! Quick start: a tidy feed from three answers, to be corrected on the drawing.
 
-use super::{Circuit, Colour, ConductorSize, LoadModel, Point, Terminal, colour::Hue, stock};
+use super::{
+    Circuit, Colour, ConductorSize, LimitMode, LoadModel, Point, Terminal, colour::Hue, stock,
+};
 use crate::quantity::{
     Volts,
-    units::{metres, ohms, square_millimetres},
+    units::{amperes, as_amperes, as_ohms, as_volts, metres, ohms, square_millimetres},
 };
 
 /// Most sensors that a quick start draws.
 pub const MOST_SENSORS: u8 = 40;
 /// Sensors at one splice.
 const PER_SPLICE: usize = 4;
+/// Amperes of sound sensors from which the module is one made for that many: half of what a limit that nobody stated is
+/// taken to be. How many times their draw its limit then is, and within which factor (judgement).
+const MANY: f64 = 0.05;
+const TO_SPARE: f64 = 3.0;
+const WITHIN: f64 = 2.5;
 /// Ohms of a sensor that is a resistance, end to end of a position track (judgement).
 const TRACK_OHM: f64 = 5000.0;
 
 /// Draws a feed: module M1, an inline connector C1 if wanted, splices SP1 and on, and a plug X1.. with a sensor S1.. for
 /// each sensor; returns through wires of their own to M1, or at the chassis. G1 grounds the module's return.
 ///
-/// Every other sensor is electronic, the rest are resistive; lengths and sizes are plausible and meant to be corrected.
+/// Every other sensor is electronic, the rest are resistive; lengths and sizes are plausible and meant to be corrected, as
+/// is the limit that the module of many sensors is given.
 /// A number of sensors outside 1 to [`MOST_SENSORS`] is brought inside.
 ///
 /// ```
@@ -75,7 +83,24 @@ pub fn quick_feed(nominal: Volts, sensors: u8, inline: bool, separate_return: bo
             Hue::Black,
         );
     }
+    let drawn = draw(&circuit, as_volts(nominal));
+    if drawn > MANY {
+        let supply = &mut circuit.supplies[0];
+        supply.limit = LimitMode::Constant {
+            limit: Some(amperes(TO_SPARE * drawn)),
+        };
+        supply.limit_factor = WITHIN;
+    }
     circuit
+}
+
+/// Amperes that the sensors take when nothing is wrong.
+fn draw(circuit: &Circuit, nominal: f64) -> f64 {
+    let of = |model: &LoadModel| match model {
+        LoadModel::Electronic { draw, .. } => as_amperes(*draw),
+        LoadModel::Resistive { resistance } => nominal / as_ohms(*resistance),
+    };
+    circuit.loads.iter().map(|load| of(&load.model)).sum()
 }
 
 /// Lays the wires from a pin of the module, through one pin of the inline connector, past splices, to one pin of every plug.

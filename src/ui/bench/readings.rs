@@ -37,7 +37,7 @@ const NUMBER: f32 = 28.0;
 const WIDTHS: [f32; 3] = [82.0, 62.0, 72.0];
 /// Share of what is left for the point.
 const POINT: f32 = 0.58;
-/// Width from which the figures stand as far apart as the rest.
+/// Width from which the figures stand as far apart as the rest, and under which words need the column of the weight.
 const WIDE: f32 = 500.0;
 
 impl Columns {
@@ -45,6 +45,7 @@ impl Columns {
         let (left, right) = (rect.left() + 10.0, rect.right() - 10.0);
         let spread = (rect.width() / WIDE).clamp(1.0, 1.6);
         let [reads, should, bits] = WIDTHS.map(|width| width * spread);
+        let bits = if weighs(rect) { bits } else { 0.0 };
         let figures = right - reads - should - bits;
         let point = left + NUMBER;
         let state = point + (figures - point) * POINT;
@@ -65,6 +66,11 @@ impl Columns {
     fn width(&self, column: usize) -> f32 {
         self.x.get(column + 1).map_or(self.right, |next| next - 8.0) - self.x[column]
     }
+}
+
+/// Whether there is room for what each line weighs.
+fn weighs(row: Rect) -> bool {
+    row.width() >= WIDE
 }
 
 /// The table.
@@ -125,7 +131,8 @@ fn head_ui(ui: &mut Ui, theme: &Theme) {
         "should read"
     };
     let heads = ["#", "point", "plug state", "reads", should, "weight"];
-    for (column, text) in heads.into_iter().enumerate() {
+    let shown = if weighs(rect) { 6 } else { 5 };
+    for (column, text) in heads.into_iter().take(shown).enumerate() {
         cell_ui(ui, rect, &columns, column, text, theme.label(), c.muted);
     }
 }
@@ -202,7 +209,14 @@ fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut V
     }
     let columns = Columns::new(rect);
     let mut cut = false;
-    for (column, text) in cells.into_iter().enumerate() {
+    let mut shown = cells.to_vec();
+    if !weighs(rect) {
+        shown.pop();
+        if row.set_aside {
+            shown[4] = weight;
+        }
+    }
+    for (column, text) in shown.into_iter().enumerate() {
         let font = if column == 3 {
             theme.strong()
         } else {

@@ -2,7 +2,8 @@
 
 use egui::{
     CornerRadius, FontId, Frame, Id, Margin, Response, Stroke, TextBuffer, TextEdit, Ui,
-    text::LayoutJob,
+    text::{CCursor, CCursorRange, LayoutJob},
+    text_edit::TextEditState,
 };
 
 use super::text::{label_ui, shown};
@@ -92,6 +93,16 @@ pub fn make_room(ui: &mut Ui, width: f32) {
     let begun = ui.cursor().left() > ui.max_rect().left() + 1.0;
     if ui.layout().main_wrap && begun && ui.available_size_before_wrap().x < width {
         ui.end_row();
+    }
+}
+
+/// Chooses all of a field's text, so that typing replaces it.
+pub fn choose_all(ui: &Ui, response: &Response, text: &str) {
+    if let Some(mut state) = TextEditState::load(ui.ctx(), response.id) {
+        let end = CCursor::new(text.chars().count());
+        let all = CCursorRange::two(CCursor::new(0), end);
+        state.cursor.set_char_range(Some(all));
+        state.store(ui.ctx(), response.id);
     }
 }
 
