@@ -204,7 +204,7 @@ fn test(question: &Question<'_>, test: &Test) -> TestWords {
     }
 }
 
-/// What a test gains: `rules out about half (1.0 bits)`. So many bits divide equally likely places by two to the power of
+/// What a test gains: `rules out about half, 1.0 bits`. So many bits divide equally likely places by two to the power of
 /// them (the definition of the bit).
 fn narrows(bits: f64) -> String {
     let percent = 5 * (20.0 * (1.0 - (-bits).exp2())).round() as i64;
@@ -214,7 +214,7 @@ fn narrows(bits: f64) -> String {
         100.. => "leaves next to nothing open".to_owned(),
         _ => format!("rules out about {percent} %"),
     };
-    format!("{words} ({bits:.1} bits)")
+    format!("{words}, {bits:.1} bits")
 }
 
 /// Equally likely places between which it would be as open.
@@ -409,11 +409,11 @@ mod tests {
     /// Expected: 1 − 2^−b of equally likely places are ruled out by b bits (calculated).
     #[test]
     fn what_a_test_gains_is_said_in_words_with_its_figure() {
-        assert_eq!(narrows(1.0), "rules out about half (1.0 bits)");
-        assert_eq!(narrows(0.5), "rules out about 30 % (0.5 bits)");
-        assert_eq!(narrows(2.0), "rules out about 75 % (2.0 bits)");
-        assert_eq!(narrows(0.02), "tells next to nothing (0.0 bits)");
-        assert_eq!(narrows(9.0), "leaves next to nothing open (9.0 bits)");
+        assert_eq!(narrows(1.0), "rules out about half, 1.0 bits");
+        assert_eq!(narrows(0.5), "rules out about 30 %, 0.5 bits");
+        assert_eq!(narrows(2.0), "rules out about 75 %, 2.0 bits");
+        assert_eq!(narrows(0.02), "tells next to nothing, 0.0 bits");
+        assert_eq!(narrows(9.0), "leaves next to nothing open, 9.0 bits");
         assert_eq!((places(1.0).as_str(), places(2.4).as_str()), ("2", "5"));
         assert_eq!(places(5.0), "32");
     }

@@ -183,10 +183,7 @@ impl Shell {
                 self.session.send(Screen::SelectPoint(Some(point)));
                 self.focus = Some(value_box());
             }
-            Act::Ask(dialog) => {
-                self.focus = dialog.first_box();
-                self.dialog = Some(dialog);
-            }
+            Act::Ask(dialog) => self.dialog = Some(dialog),
             Act::Close => self.dialog = None,
             Act::All(acts) => {
                 for act in acts {

@@ -16,6 +16,7 @@ mod notebook;
 mod notices;
 mod practice;
 mod reach;
+mod shapes;
 mod sketch;
 mod sure;
 mod tags;

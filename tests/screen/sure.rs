@@ -1,6 +1,9 @@
 //! How sure the answer looks: colour, hatching and plots go with the probability.
 
-use crate::driver::{Window, sample, shows, window};
+use crate::{
+    driver::{Window, sample, shows, window},
+    shapes::shapes,
+};
 use eframe::egui::{Color32, Rect, Shape};
 use egui_kittest::kittest::Queryable;
 use pinchpoint::{
@@ -9,21 +12,6 @@ use pinchpoint::{
 };
 
 const LAPTOP: [f32; 2] = [1280.0, 800.0];
-
-/// Every simple shape of the last frame.
-fn shapes(window: &Window) -> Vec<Shape> {
-    fn flat(shape: &Shape, all: &mut Vec<Shape>) {
-        match shape {
-            Shape::Vec(shapes) => shapes.iter().for_each(|shape| flat(shape, all)),
-            shape => all.push(shape.clone()),
-        }
-    }
-    let mut all = Vec::new();
-    for clipped in &window.output().shapes {
-        flat(&clipped.shape, &mut all);
-    }
-    all
-}
 
 /// The colour in which a text stands.
 fn ink(window: &Window, text: &str) -> Color32 {

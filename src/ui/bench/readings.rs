@@ -81,12 +81,17 @@ pub fn readings_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act
         text_ui(ui, text, theme.body(), theme.colour.muted);
         return;
     }
-    head_ui(ui, theme);
+    // Room for the bar is kept, so that heads and figures stand in line with and without it.
+    let scroll = &ui.spacing().scroll;
+    let bar = scroll.bar_width + scroll.bar_inner_margin + scroll.bar_outer_margin;
+    let width = ui.available_width() - bar;
+    head_ui(ui, theme, width);
     ScrollArea::vertical()
         .auto_shrink([false, true])
         .max_height(ui.available_height().max(3.0 * theme.size.row))
         .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
+            ui.set_max_width(width);
             let rows = log_rows(model);
             for (index, row) in rows.iter().enumerate() {
                 let top = ui.cursor().min;
@@ -121,9 +126,9 @@ pub fn open_line(ctx: &egui::Context) -> Option<usize> {
     ctx.data(|data| data.get_temp(open_id()))
 }
 
-fn head_ui(ui: &mut Ui, theme: &Theme) {
+fn head_ui(ui: &mut Ui, theme: &Theme, width: f32) {
     let c = &theme.colour;
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 22.0), Sense::empty());
+    let (rect, _) = ui.allocate_exact_size(vec2(width, 22.0), Sense::empty());
     let columns = Columns::new(rect);
     let should = if rect.width() < TIGHT {
         "should"

@@ -27,7 +27,7 @@ use self::{
     looked::looked_ui,
     meter::{MeterDraft, meter_ui},
     paths::path_ui,
-    quick::{quick_start_ui, sensors_box},
+    quick::quick_start_ui,
     reading::reading_ui,
     small::{clip_on_ui, rail_ui},
 };
@@ -135,14 +135,6 @@ impl Dialog {
             names: String::new(),
             inline: true,
             returns: false,
-        }
-    }
-
-    /// The box in which the keyboard begins, where a question does not see to that itself.
-    pub fn first_box(&self) -> Option<Id> {
-        match self {
-            Self::QuickStart { .. } => Some(sensors_box()),
-            _ => None,
         }
     }
 

@@ -11,18 +11,13 @@ use crate::{
     ui::{
         act::Act,
         kit::{
-            Field, Tone, button_ui, choice_ui, choose_all, field_ui, label_ui, line_ui, notice_ui,
-            shortened, text_ui, tick_ui,
+            Field, Tone, begin_here, button_ui, choice_ui, choose_all, field_ui, label_ui, line_ui,
+            notice_ui, shortened, text_ui, tick_ui,
         },
         notebook::from,
         theme::Theme,
     },
 };
-
-/// The box for their number, in which the keyboard begins.
-pub fn sensors_box() -> Id {
-    Id::unique("how many sensors")
-}
 
 /// The question and its answers.
 pub fn quick_start_ui(
@@ -64,11 +59,11 @@ pub fn quick_start_ui(
     let field = Field {
         name: "How many sensors",
         width: 180.0,
-        id: Some(sensors_box()),
+        id: Some(Id::unique("how many sensors")),
         ..Field::default()
     };
     let response = field_ui(ui, theme, sensors, &field);
-    if response.gained_focus() {
+    if begin_here(ui, &response) {
         choose_all(ui, &response, sensors);
     }
     let field = Field {
