@@ -4,12 +4,14 @@
 mod samples;
 
 use pinchpoint::{
-    circuit::Circuit,
+    circuit::{Circuit, check::unfed, quick_feed},
     diagnosis::{Findings, Mistake, Predicted, Problem, ReadingFinding, diagnose},
     explain::{
         self, Headline, headline, reading_lines, readings::mistake as mistake_of, worked_sum,
     },
     fault::{FaultKind, Site},
+    notebook::Job,
+    quantity::units::volts,
     reading::{Entry, Reading},
 };
 use samples::{sample, samples};
@@ -21,8 +23,10 @@ fn a_headline_ends_with_its_place_and_is_never_certain() {
             line,
             place,
             detail,
+            probability,
         } = headline(&job.question(), &findings);
         assert!(line.ends_with(&place), "{name}: {line} / {place}");
+        assert_eq!(place.is_empty(), probability.is_none(), "{name}: {line}");
         assert!(!line.ends_with('.') && line.starts_with(char::is_uppercase));
         for text in [&line, &detail] {
             assert!(!text.contains("100 %") && !text.contains(" 0 %"), "{text}");
@@ -112,6 +116,16 @@ fn the_headline_is_no_surer_than_the_findings() {
         "{unsure:?}"
     );
     assert!(unsure.detail.contains("40 % likely"), "{unsure:?}");
+    assert!(!unsure.is_settled());
+    // One of several: its share comes before its name (the program's own wording).
+    let several = line(&|findings| {
+        findings.suspects[0].probability = 0.19;
+        let group = findings.suspects[0].group;
+        findings.groups[group].probability = 0.19;
+    });
+    let words = "Several faults are possible; likeliest, with 19 %, is short to ground, about ";
+    assert!(several.line.starts_with(words), "{several:?}");
+    assert!(!several.is_settled() && headline(&question, &sure).is_settled());
     let misfit = line(&|findings| findings.fit.tail = 1e-4);
     assert!(misfit.line.starts_with("Does not fit well"), "{misfit:?}");
     let nothing = line(&|findings| {
@@ -263,4 +277,26 @@ fn cautions_follow_from_what_is_drawn() {
         sealed.contains("C2 is sealed: do not back-probe"),
         "{sealed}"
     );
+}
+
+/// A sensor that hangs in the air on its feed side is not fed by its return (the sketch of four sensors with returns of
+/// their own, one feed wire taken out).
+#[test]
+fn what_no_module_feeds_is_named_with_the_remedy() {
+    let mut circuit = quick_feed(volts(5.0), 4, true, true);
+    assert_eq!(explain::torn(&circuit), None);
+    let feed = "X3.1n".parse().expect("a point");
+    circuit.wires.retain(|wire| wire.to != feed);
+    assert_eq!(unfed(&circuit), ["S3"]);
+    let torn = explain::torn(&circuit).expect("it is in pieces");
+    assert_eq!(torn.what, "No module feeds S3: the answer leaves it out.");
+    let mut circuit = quick_feed(volts(5.0), 12, true, false);
+    let trunk = "SP1".parse().expect("a point");
+    circuit.wires.retain(|wire| wire.to != trunk);
+    let torn = explain::torn(&circuit).expect("it is in pieces");
+    assert!(
+        torn.what.ends_with("more: the answer leaves them out."),
+        "{torn:?}"
+    );
+    assert!(torn.parts.len() > 30 && torn.what.len() < 120, "{torn:?}");
 }

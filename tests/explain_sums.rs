@@ -105,6 +105,27 @@ fn the_sum_behind_a_single_short_ends_at_the_ohms_of_the_findings() {
     assert!(count >= 6, "{count} shorts among the samples");
 }
 
+/// One fault, one figure: what the headline calls “about” is what the sum comes to, to the two digits that it has.
+#[test]
+fn the_sum_comes_to_the_ohms_of_the_headline() {
+    let mut count = 0;
+    for (name, job, findings) in samples() {
+        let Some(ohms) = findings.accused().and_then(|top| top.resistance) else {
+            continue;
+        };
+        let about = explain::names::about(ohms);
+        let sum = worked_sum(&job.question(), &findings);
+        let last = sum.lines.iter().rev().find_map(|line| line.equation);
+        let Some(result) = last.filter(|_| about.starts_with("about")) else {
+            continue;
+        };
+        let off = (result.result - ohms.median).abs() / ohms.median;
+        assert!(off < 0.01, "{name}: {about} and {}", result.result);
+        count += 1;
+    }
+    assert!(count >= 6, "{count} samples with ohms");
+}
+
 #[test]
 fn the_solve_behind_a_sum_stands_where_the_meter_stood() {
     let mut count = 0;

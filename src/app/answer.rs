@@ -7,8 +7,8 @@ use crate::{
     diagnosis::Findings,
     drawing::{END_ROOM_M, layout},
     explain::{
-        Caution, NextWords, ProofWords, ReadingLine, cautions, next_words, proof_words,
-        reading_lines,
+        Caution, NextWords, ProofWords, ReadingLine, Torn, cautions, next_words, proof_words,
+        reading_lines, torn,
     },
     notebook::Job,
 };
@@ -37,6 +37,8 @@ pub struct Words {
     pub cautions: Vec<Caution>,
     /// The proof of the last repair; none where nothing was repaired.
     pub proof: Option<ProofWords>,
+    /// What no module feeds; none where the sketch hangs together.
+    pub torn: Option<Torn>,
 }
 
 impl Answer {
@@ -49,6 +51,7 @@ impl Answer {
             lines: reading_lines(&question, &findings),
             cautions: cautions(&question, &findings),
             proof: proof_words(&question, &findings),
+            torn: torn(&job.circuit),
         };
         Self {
             words: Arc::new(words),

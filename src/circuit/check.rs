@@ -270,10 +270,15 @@ fn check_loops(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
     }
 }
 
-/// Warns of parts that no supply reaches. Battery negative joins nothing here: every ground leads to it.
-fn check_reach(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
-    let mut nets = Nets::default();
-    let root = Point::new(&circuit.supplies[0].id, super::Terminal::Return);
+/// Designations of the parts that no module feeds, in the order of the sketch: readings there tell nothing of the rest,
+/// and the rest nothing of them. Battery negative joins nothing here: every ground leads to it. Empty without a module.
+pub fn unfed(circuit: &Circuit) -> Vec<&str> {
+    let Some(first) = circuit.supplies.first() else {
+        return Vec::new();
+    };
+    // A sensor has to be reached by what feeds it; anything else may also hang on a return.
+    let (mut feeds, mut nets) = (Nets::default(), Nets::default());
+    let root = Point::new(&first.id, super::Terminal::Feed(1));
     for point in circuit.points() {
         let is_supply = circuit
             .supplies
@@ -282,43 +287,55 @@ fn check_reach(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
         if is_supply {
             nets.join(&root, &point);
         }
-    }
-    let mut join = |a: &Point, b: &Point| {
-        if !a.is_battery_negative() && !b.is_battery_negative() {
-            nets.join(a, b);
+        if is_supply && point.terminal != super::Terminal::Return {
+            feeds.join(&root, &point);
         }
-    };
+    }
     let links = Links::of(circuit);
-    for link in &links.all {
-        join(&link.a, &link.b);
+    let ends = links.all.iter().map(|link| (&link.a, &link.b));
+    for (a, b) in ends.filter(|(a, b)| !a.is_battery_negative() && !b.is_battery_negative()) {
+        nets.join(a, b);
+        feeds.join(a, b);
     }
     for load in &circuit.loads {
-        join(&load.feed, &load.ret);
-        join(&load.feed, &Point::new(&load.id, super::Terminal::Signal));
+        if !load.feed.is_battery_negative() && !load.ret.is_battery_negative() {
+            nets.join(&load.feed, &load.ret);
+        }
+        nets.join(&load.feed, &Point::new(&load.id, super::Terminal::Signal));
     }
     let mut touched: HashMap<String, bool> = HashMap::new();
     for point in circuit.points() {
         let reached = nets.same(&root, &point);
         *touched.entry(point.part).or_default() |= reached;
     }
+    let mut reached = |part: &PartRef<'_>| match part {
+        // What the feed could touch need not be joined to it.
+        PartRef::Supply(_) | PartRef::Rail(_) => true,
+        PartRef::Wire(wire) => nets.same(&root, &wire.from) || nets.same(&root, &wire.to),
+        PartRef::Load(load) => feeds.same(&root, &load.feed),
+        PartRef::Ground(ground) => nets.same(&root, &ground.at),
+        PartRef::Connector(_) | PartRef::Splice(_) | PartRef::Fuse(_) => {
+            touched.get(part.id()).copied().unwrap_or(false)
+        }
+    };
+    let parts = circuit.parts();
+    let torn = parts.filter(|part| !reached(part));
+    torn.map(|part| part.id()).collect()
+}
+
+/// Warns of parts that no supply reaches, and of sensors an end of which hangs in the air.
+fn check_reach(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
+    let unfed: HashSet<&str> = unfed(circuit).into_iter().collect();
+    let links = Links::of(circuit);
     for part in circuit.parts() {
-        let reached = match part {
-            // What the feed could touch need not be joined to it.
-            PartRef::Supply(_) | PartRef::Rail(_) => true,
-            PartRef::Wire(wire) => nets.same(&root, &wire.from) || nets.same(&root, &wire.to),
-            PartRef::Load(load) => nets.same(&root, &load.feed),
-            PartRef::Ground(ground) => nets.same(&root, &ground.at),
-            PartRef::Connector(_) | PartRef::Splice(_) | PartRef::Fuse(_) => {
-                touched.get(part.id()).copied().unwrap_or(false)
-            }
-        };
-        if !reached {
+        if unfed.contains(part.id()) {
             complaints.push(Complaint::warning(
                 part.id(),
                 format!("no module feeds this {}", part.class()),
                 "draw the wire that leads to it, or remove it",
             ));
-        } else if let PartRef::Load(load) = part {
+        }
+        if let PartRef::Load(load) = part {
             for (end, which) in [(&load.feed, "feed"), (&load.ret, "return")] {
                 if end.part == load.id && links.at(end).is_empty() {
                     complaints.push(Complaint::warning(

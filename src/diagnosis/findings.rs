@@ -305,6 +305,13 @@ impl Findings {
         })
     }
 
+    /// Whether it is likelier that nothing on the sketch explains the readings than any suspect, or than nothing wrong.
+    pub fn is_unexplained(&self) -> bool {
+        let top = self.suspects.first();
+        let likeliest = top.map_or(0.0, |suspect| self.with_its_group(suspect));
+        self.unexplained > likeliest.max(self.healthy)
+    }
+
     /// What the last repair leaves open; none where nothing was repaired, or a fault is accused all the same.
     pub fn since_repair(&self) -> Option<SinceRepair<'_>> {
         let proof = self.proof.as_ref()?;

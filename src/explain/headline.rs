@@ -18,9 +18,11 @@ const IN_DETAIL: f64 = 0.01;
 const NAMED: usize = 3;
 /// Tail probability of the misfit below which the sentence is hedged.
 const POOR_FIT: f64 = 0.01;
+/// Probability under which what is named is only the first of several.
+const ONE_OF_SEVERAL: f64 = 0.35;
 
 /// The answer.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Headline {
     /// One sentence without a full stop.
     pub line: String,
@@ -28,6 +30,9 @@ pub struct Headline {
     pub place: String,
     /// Place and size more exactly, how likely, and what limits the answer; may be empty.
     pub detail: String,
+    /// How likely what it names is; none where it names no fault.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub probability: Option<f64>,
 }
 
 impl Headline {
@@ -36,7 +41,13 @@ impl Headline {
             line: line.into(),
             place: String::new(),
             detail: detail.into(),
+            probability: None,
         }
+    }
+
+    /// Whether it names a fault that is no longer one of several.
+    pub fn is_settled(&self) -> bool {
+        self.probability.is_some_and(|share| share >= SETTLED)
     }
 }
 
@@ -54,21 +65,13 @@ pub fn headline(question: &Question<'_>, findings: &Findings) -> Headline {
     if let Some(said) = since_the_repair(question, findings) {
         return said;
     }
-    let top = findings.suspects.first();
-    let likeliest = top.map_or(0.0, |suspect| {
-        findings
-            .groups
-            .get(suspect.group)
-            .map_or(suspect.probability, |group| group.probability)
-            .max(suspect.probability)
-    });
-    if findings.unexplained > likeliest.max(findings.healthy) {
+    if findings.is_unexplained() {
         return Headline::plain(
             "Nothing on this sketch explains these readings",
             "check the plug states and units in the log, then draw what is missing: other members, other rails",
         );
     }
-    match top {
+    match findings.suspects.first() {
         Some(top) if findings.healthy < top.probability => accuse(question, findings, top),
         _ => healthy(question.circuit, findings),
     }
@@ -137,6 +140,12 @@ fn accuse(question: &Question<'_>, findings: &Findings, top: &Suspect) -> Headli
     if findings.fit.tail < POOR_FIT {
         line = format!("Does not fit well; nearest is {}", lower(&line));
         detail.push("look for a reading or a plug state that is wrong".to_owned());
+    } else if probability < ONE_OF_SEVERAL {
+        line = format!(
+            "Several faults are possible; likeliest, with {}, is {}",
+            percent(probability),
+            lower(&line)
+        );
     } else if probability < SETTLED {
         line = format!("Not sure yet; likeliest is {}", lower(&line));
     }
@@ -153,6 +162,7 @@ fn accuse(question: &Question<'_>, findings: &Findings, top: &Suspect) -> Headli
         line,
         place,
         detail: detail.join(" · "),
+        probability: Some(probability),
     }
 }
 

@@ -13,6 +13,7 @@ pub mod readings;
 mod since_repair;
 pub mod steps;
 pub mod sum;
+pub mod torn;
 
 pub use cautions::{Caution, cautions};
 pub use headline::{Headline, headline};
@@ -23,3 +24,4 @@ pub use readings::{ReadingLine, reading_lines};
 pub use since_repair::nothing_wrong;
 pub use steps::{Step, steps};
 pub use sum::{SumLine, WorkedSum, telling, worked_sum, worked_sum_of};
+pub use torn::{Torn, torn};

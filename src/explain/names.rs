@@ -270,11 +270,16 @@ pub fn expected(value: f64, unit: Unit) -> String {
 
 /// A resistance with its spread: `about 4.7 Ω`, or its two ends where it is hardly known.
 pub fn about(ohms: Interval) -> String {
-    if ohms.high <= VAGUE * ohms.low {
+    if is_known(ohms) {
         format!("about {}", two_digits(ohms.median))
     } else {
         format::interval(ohms.low, ohms.high, Unit::Ohms)
     }
+}
+
+/// Whether a resistance is known well enough to be told by its middle.
+pub fn is_known(ohms: Interval) -> bool {
+    ohms.high <= VAGUE * ohms.low
 }
 
 /// Ohms with two digits; what is “about” has no third.

@@ -104,8 +104,8 @@ pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
         (Best::Test, Some((test, words))) => (
             words.action.clone(),
             format!(
-                "It tells {:.1} of the {:.1} bits still open. Opening up now would take {now} on average; with this test first, {} in all.",
-                test.bits,
+                "As open as between {} equal places ({:.1} bits). Opening up now would take {now} on average; with this test first, {} in all.",
+                places(advice.bits),
                 advice.bits,
                 minutes(test.expected_minutes)
             ),
@@ -193,10 +193,7 @@ fn test(question: &Question<'_>, test: &Test) -> TestWords {
     TestWords {
         action: action(test),
         minutes: minutes(test.minutes),
-        narrows: format!(
-            "{:.1} bits, {:.2} a minute",
-            test.bits, test.bits_per_minute
-        ),
+        narrows: narrows(test.bits),
         outcomes: test
             .outcomes
             .iter()
@@ -204,6 +201,29 @@ fn test(question: &Question<'_>, test: &Test) -> TestWords {
             .map(|(place, one)| outcome(question.meter, test, place, one))
             .collect(),
         cautions: cautions(question.circuit, test),
+    }
+}
+
+/// What a test gains: `rules out about half, 1.0 bits`. So many bits divide equally likely places by two to the power of
+/// them (the definition of the bit).
+fn narrows(bits: f64) -> String {
+    let percent = 5 * (20.0 * (1.0 - (-bits).exp2())).round() as i64;
+    let words = match percent {
+        ..5 => "tells next to nothing".to_owned(),
+        50 => "rules out about half".to_owned(),
+        100.. => "leaves next to nothing open".to_owned(),
+        _ => format!("rules out about {percent} %"),
+    };
+    format!("{words}, {bits:.1} bits")
+}
+
+/// Equally likely places between which it would be as open.
+fn places(bits: f64) -> String {
+    let count = bits.exp2();
+    if count < 2.95 {
+        format!("{count:.1}").trim_end_matches(".0").to_owned()
+    } else {
+        format!("{count:.0}")
     }
 }
 
@@ -380,4 +400,21 @@ fn cautions(circuit: &Circuit, test: &Test) -> Vec<String> {
         said.push("Cycle the key after the change and wait.".to_owned());
     }
     said
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Expected: 1 − 2^−b of equally likely places are ruled out by b bits (calculated).
+    #[test]
+    fn what_a_test_gains_is_said_in_words_with_its_figure() {
+        assert_eq!(narrows(1.0), "rules out about half, 1.0 bits");
+        assert_eq!(narrows(0.5), "rules out about 30 %, 0.5 bits");
+        assert_eq!(narrows(2.0), "rules out about 75 %, 2.0 bits");
+        assert_eq!(narrows(0.02), "tells next to nothing, 0.0 bits");
+        assert_eq!(narrows(9.0), "leaves next to nothing open, 9.0 bits");
+        assert_eq!((places(1.0).as_str(), places(2.4).as_str()), ("2", "5"));
+        assert_eq!(places(5.0), "32");
+    }
 }

@@ -7,7 +7,7 @@ use super::{
     bench::Looks,
     commands::Do,
     kit::{Tone, button_ui, label_ui, line_ui, pill_ui},
-    theme::{STRONG, Theme},
+    theme::{RADIUS, STRONG, Theme},
 };
 use crate::app::{
     Bench, Command, Model, Screen,
@@ -16,6 +16,11 @@ use crate::app::{
     words,
 };
 
+/// Width under which the banner holds the pages alone.
+const NARROW: f32 = 560.0;
+/// Width that is kept for whose vehicle it is beside what is unplugged, and the least that this has for its words.
+const BESIDE_PILL: f32 = 120.0;
+const LEAST_PILL: f32 = 90.0;
 /// Width of the buttons for looks.
 const LOOKS: f32 = 300.0;
 /// Percent by which one press changes the size of everything.
@@ -30,25 +35,26 @@ pub fn banner_ui(
 ) {
     let c = &theme.colour;
     let practising = model.page == Page::Practice;
+    let narrow = is_narrow(ui);
     Panel::top("banner")
         .exact_size(theme.size.banner)
         .show_separator_line(false)
         .frame(
             Frame::new()
                 .fill(if practising { c.practice } else { c.banner })
-                .inner_margin(Margin::symmetric(20, 0)),
+                .inner_margin(Margin::symmetric(if narrow { 6 } else { 20 }, 0)),
         )
         .show(ui, |ui| {
+            if narrow {
+                pages_ui(ui, theme, model, acts);
+                return;
+            }
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 for page in PAGES.into_iter().rev() {
                     page_ui(ui, theme, model, page, acts);
                 }
                 ui.add_space(theme.size.gap);
-                if practising {
-                    loose_ui(ui, theme, model, acts);
-                } else {
-                    unplugged_ui(ui, theme, model, acts);
-                }
+                loose_ui(ui, theme, model, acts);
                 ui.add_space(theme.size.gap);
                 ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
                     if practising {
@@ -59,6 +65,33 @@ pub fn banner_ui(
                 });
             });
         });
+}
+
+/// Whether the banner has room for the pages alone; what is unplugged then begins the row of tools.
+fn is_narrow(ui: &Ui) -> bool {
+    ui.available_width() < NARROW
+}
+
+/// The pages side by side, to be scrolled where even they have no room.
+fn pages_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    egui::ScrollArea::horizontal().show(ui, |ui| {
+        ui.horizontal_centered(|ui| {
+            ui.spacing_mut().item_spacing.x = 2.0;
+            ui.spacing_mut().button_padding.x = 5.0;
+            for page in PAGES {
+                page_ui(ui, theme, model, page, acts);
+            }
+        });
+    });
+}
+
+/// What is unplugged: on the vehicle in the shop, also during practice.
+fn loose_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    if model.page == Page::Practice {
+        elsewhere_ui(ui, theme, model, acts);
+    } else {
+        unplugged_ui(ui, theme, model, acts);
+    }
 }
 
 /// Whose vehicle, and which job.
@@ -95,7 +128,7 @@ fn practice_ui(ui: &mut Ui, theme: &Theme, practice: &Practice) {
 
 /// During practice: what is unplugged on the vehicle in the shop, if anything is. What is unplugged on the simulated one
 /// stands beside its clock.
-fn loose_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+fn elsewhere_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
     let now = &model.job.now;
     let loose = now.unplugged.len() + now.unknown.len();
     if loose == 0 {
@@ -140,6 +173,17 @@ fn unplugged_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
         more => format!("{more} connectors not plugged"),
     };
     let name = format!("Unplugged now: {text}");
+    // Words that have no room give way to their number.
+    let room = ui.available_width().min(ui.clip_rect().width());
+    let room = (room - BESIDE_PILL).max(LEAST_PILL);
+    let all = ui
+        .painter()
+        .layout_no_wrap(text.clone(), theme.strong(), theme.colour.ink);
+    let text = if all.size().x > room {
+        format!("{loose} not plugged")
+    } else {
+        text
+    };
     let pill = pill_ui(ui, theme, &text, &name, loose > 0);
     if loose > 0
         && pill
@@ -153,6 +197,7 @@ fn unplugged_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
 /// The row of tools: files, steps back and forth, commands, looks.
 pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: &mut Vec<Act>) {
     let c = &theme.colour;
+    let narrow = is_narrow(ui);
     let frame = Frame::new()
         .fill(c.desk)
         .inner_margin(Margin::symmetric(theme.size.card as i8, 2));
@@ -164,6 +209,11 @@ pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: 
             egui::ScrollArea::horizontal().show(ui, |ui| {
                 ui.horizontal(|ui| {
                     ui.spacing_mut().item_spacing.x = 2.0;
+                    if narrow {
+                        // On the banner's own ground, whose colours it has.
+                        let ground = Frame::new().fill(c.banner).corner_radius(RADIUS);
+                        ground.show(ui, |ui| loose_ui(ui, theme, model, acts));
+                    }
                     let save = if model.is_dirty() { "Save •" } else { "Save" };
                     for (command, text) in [
                         (Do::NewFeed, "New feed"),

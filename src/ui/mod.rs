@@ -17,8 +17,10 @@ pub mod picture;
 mod practice;
 mod samples;
 pub mod shell;
+mod stead;
 pub mod theme;
 mod tour;
+mod turn;
 mod words;
 
 pub use boot::{BootError, Options, run};

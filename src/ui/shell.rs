@@ -7,7 +7,7 @@ use std::{
     time::Duration,
 };
 
-use eframe::egui::{CentralPanel, Context, Event, Frame, Key, Margin, Ui, ViewportCommand};
+use eframe::egui::{CentralPanel, Context, Event, Frame, Id, Key, Margin, Ui, ViewportCommand};
 
 use super::{
     act::Act,
@@ -29,8 +29,10 @@ use super::{
     picture::{self, Picture},
     practice::Desk,
     samples::SAMPLES,
+    stead::{fit, place},
     theme::{self, Theme},
     tour::{frame_ui, tour_ui},
+    turn::Turn,
 };
 use crate::{
     app::{
@@ -41,7 +43,6 @@ use crate::{
         model::{Page, Refusal, Theme as Light, Weight},
         practice,
         session::WindowRequest,
-        settings::WindowPlace,
         sums::{Sums, Which},
     },
     notebook::{Job, parse_job, training::held},
@@ -62,7 +63,10 @@ pub struct Shell {
     dialog: Option<Dialog>,
     files: Files,
     held: Held,
-    read_at: bool,
+    turn: Turn,
+    /// Where the keyboard goes at the beginning of the next frame, so that its box notices and comes in sight.
+    focus: Option<Id>,
+    fitted: bool,
     closing: bool,
 }
 
@@ -114,7 +118,9 @@ impl Shell {
             dialog: None,
             files: Files::new(),
             held: Held::default(),
-            read_at: false,
+            turn: Turn::default(),
+            focus: None,
+            fitted: false,
             closing: false,
         })
     }
@@ -171,11 +177,11 @@ impl Shell {
             Act::Foot(foot) => self.looks.foot = foot,
             Act::Stand(open) => self.looks.stand = open,
             Act::Others(open) => self.looks.others = open,
-            Act::Focus(id) => ctx.memory_mut(|memory| memory.request_focus(id)),
+            Act::Focus(id) => self.focus = Some(id),
             Act::ReadAt(point) => {
                 self.session.send(Screen::SelectPart(None));
                 self.session.send(Screen::SelectPoint(Some(point)));
-                self.read_at = true;
+                self.focus = Some(value_box());
             }
             Act::Ask(dialog) => self.dialog = Some(dialog),
             Act::Close => self.dialog = None,
@@ -380,19 +386,6 @@ fn waker(ctx: &Context) -> Arc<dyn Fn() + Send + Sync> {
     Arc::new(move || ctx.request_repaint())
 }
 
-/// Where the window stands, once the system has said so.
-fn place(ctx: &Context) -> Option<WindowPlace> {
-    ctx.input(|input| {
-        let viewport = input.viewport();
-        let inside = viewport.inner_rect?;
-        Some(WindowPlace {
-            at: viewport.outer_rect.map(|outer| (outer.left(), outer.top())),
-            size: (inside.width(), inside.height()),
-            maximised: viewport.maximized.unwrap_or(false),
-        })
-    })
-}
-
 impl eframe::App for Shell {
     fn logic(&mut self, ctx: &Context, _frame: &mut eframe::Frame) {
         self.session.poll();
@@ -411,6 +404,7 @@ impl eframe::App for Shell {
         if practised != self.session.model().practised {
             self.session.send(Screen::SetPractised(practised));
         }
+        fit(ctx, &mut self.fitted);
         let place = place(ctx);
         if let Some(place) = place.filter(|_| place != self.session.model().window) {
             self.session.send(Screen::SetWindow(place));
@@ -421,6 +415,11 @@ impl eframe::App for Shell {
         let ctx = ui.ctx().clone();
         let mut acts = Vec::new();
         self.held.begin(&ctx);
+        let guarded = self.session.model().guard.is_some();
+        self.turn.begin(&ctx, guarded, self.dialog.as_ref());
+        if let Some(id) = self.focus.take() {
+            ctx.memory_mut(|memory| memory.request_focus(id));
+        }
         self.shortcuts(&ctx, &mut acts);
         let theme = self.theme;
         let model = self.session.model();
@@ -482,9 +481,6 @@ impl eframe::App for Shell {
             frame_ui(&ctx, &theme, model);
         }
         drop_hint_ui(&ctx, &theme);
-        if std::mem::take(&mut self.read_at) {
-            ctx.memory_mut(|memory| memory.request_focus(value_box()));
-        }
         let busy = laid_anew || !acts.is_empty();
         for act in self.held.end(&ctx, acts) {
             self.carry_out(&ctx, act);

@@ -137,7 +137,7 @@ fn answer_evidence_next_step_and_sum_are_on_one_screen() {
         "on W7 near 6.5 m",
         "Next test",
         "The sum behind it",
-        "629.0 mV ÷ 132.7 mA = 4.74 Ω to ground.",
+        "629.0 mV ÷ 132.8 mA = 4.74 Ω to ground.",
     ];
     for text in shown {
         let rect = harness.get_by_label(text).rect();

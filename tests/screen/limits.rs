@@ -1,7 +1,7 @@
 //! The window at its limits: small, with hostile names, with an empty job; and the questions in front of it.
 
 use crate::driver::{click, sample, settle, shows, type_into, window};
-use eframe::egui::{Key, Modifiers};
+use eframe::egui::{Key, Modifiers, Pos2, Rect};
 use egui_kittest::kittest::Queryable;
 use pinchpoint::{circuit::quick_feed, notebook::Job, quantity::units::volts};
 
@@ -154,4 +154,28 @@ fn a_length_that_is_none_is_refused_beside_its_field() {
     settle(&mut harness);
     harness.get_by_label("W5 wire BN, 2.20 m");
     assert!(shows(&harness, "furlongs"));
+}
+
+/// A small screen with everything at 200 %: half of its points.
+#[test]
+fn what_is_unplugged_and_every_page_are_in_sight_on_the_smallest_screen() {
+    for size in [[320.0, 200.0], [640.0, 400.0], [1280.0, 800.0]] {
+        let mut job = sample();
+        job.vehicle = "a vehicle with a name that is far too long for any banner".repeat(4);
+        job.now.unplugged.extend(["C1", "C2"].map(str::to_owned));
+        let mut harness = window(job, size);
+        let screen = Rect::from_min_size(Pos2::ZERO, size.into());
+        for name in [
+            "Unplugged now: C1 and C2 unplugged",
+            "Page Bench",
+            "Page Job",
+            "Page Notebook",
+            "Page Practice",
+        ] {
+            let rect = harness.get_by_label(name).rect();
+            assert!(screen.contains_rect(rect), "{size:?} {name}: {rect}");
+        }
+        click(&mut harness, "Unplugged now: C1 and C2 unplugged");
+        assert!(harness.state().model().job.now.unplugged.is_empty());
+    }
 }

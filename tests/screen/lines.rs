@@ -1,6 +1,9 @@
 //! Lines of the log that are corrected, and lines of words that have no room.
 
-use crate::driver::{Window, click, name_with, sample, settle, type_into, window};
+use crate::{
+    driver::{Window, click, name_with, sample, settle, type_into, window},
+    shapes::written_at,
+};
 use egui_kittest::kittest::Queryable;
 use pinchpoint::{
     circuit::quick_feed,
@@ -59,4 +62,19 @@ fn a_line_that_was_cut_is_told_in_full_when_it_is_pressed() {
         .click();
     settle(&mut harness);
     assert!(height(&harness) > 1.5 * cut, "{cut}");
+}
+
+/// At 1280 points the words of the log are whole, and its heads stand over its columns.
+#[test]
+fn the_words_of_the_log_are_whole_on_a_small_laptop() {
+    let harness = window(sample(), [1280.0, 800.0]);
+    for word in ["C2 unplugged", "C2 pin 1, far side", "plug state", "reads"] {
+        assert!(written_at(&harness, word).is_some(), "{word} is cut");
+    }
+    let right = |word: &str| written_at(&harness, word).unwrap().right();
+    let (head, figure) = (right("reads"), right("663 mV"));
+    assert!((head - figure).abs() < 2.0, "{head} over {figure}");
+    assert!(written_at(&harness, "weight").is_none());
+    let wide = window(sample(), [1440.0, 900.0]);
+    assert!(written_at(&wide, "weight").is_some());
 }

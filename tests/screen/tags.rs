@@ -1,7 +1,10 @@
 //! What is written on the drawing itself: every reading has its tag, and no words lie on others.
 
-use crate::driver::{Window, click, name_with, settle, shows, window};
-use eframe::egui::{Rect, Shape, epaint::ClippedShape};
+use crate::{
+    driver::{Window, click, name_with, settle, shows, window},
+    shapes::words,
+};
+use eframe::egui::Rect;
 use egui_kittest::kittest::Queryable;
 use pinchpoint::{
     circuit::outline::from_outline,
@@ -50,22 +53,9 @@ fn job(read: &[(&str, f64)]) -> Job {
     }
 }
 
-fn words_of(shape: &Shape, found: &mut Vec<(String, Rect)>) {
-    match shape {
-        Shape::Text(text) => {
-            found.push((text.galley.text().to_owned(), text.visual_bounding_rect()))
-        }
-        Shape::Vec(shapes) => shapes.iter().for_each(|shape| words_of(shape, found)),
-        _ => {}
-    }
-}
-
 /// What is written on the sheet of the drawing, and where.
 fn written(window: &Window) -> Vec<(String, Rect)> {
-    let mut found = Vec::new();
-    for ClippedShape { shape, .. } in &window.output().shapes {
-        words_of(shape, &mut found);
-    }
+    let found = words(window);
     let place = |is: &dyn Fn(&str) -> bool| {
         let mut of = found.iter().filter(|(word, _)| is(word));
         of.next().map(|(_, rect)| *rect).unwrap()

@@ -15,7 +15,7 @@ use crate::{
 };
 
 /// The answer in a sentence of up to two pieces, and a line of detail.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Headline {
     /// What: `Short to ground, about 4.7 Ω,`.
     pub what: String,
@@ -23,14 +23,18 @@ pub struct Headline {
     pub place: String,
     /// Place and size more exactly, how likely, and what limits the answer.
     pub detail: String,
+    /// Whether it names a fault that is no longer one of several.
+    pub settled: bool,
 }
 
 /// The answer in a sentence; `harness` is the layout of the job's sketch.
 pub fn headline(job: &Job, findings: &Findings, harness: &Harness) -> Headline {
     let said = explain::headline(&job.question(), findings);
     let what = said.line.strip_suffix(&said.place).unwrap_or(&said.line);
+    let what = what.trim_end().to_owned();
     let mut headline = Headline {
-        what: what.trim_end().to_owned(),
+        what,
+        settled: said.is_settled(),
         place: said.place,
         detail: said.detail,
     };

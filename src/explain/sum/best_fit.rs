@@ -3,6 +3,7 @@
 
 use crate::{
     diagnosis::{Findings, Question, Suspect},
+    explain::names,
     fault::{FaultKind, Site},
     infer::{
         candidate::{Candidate, candidates},
@@ -136,6 +137,8 @@ fn options(
 ) -> Vec<Named> {
     let now = model.repairs.len();
     let start = known.and_then(|suspect| suspect.resistance);
+    // Ohms that are told by their middle are the ones to reckon with: two figures for one fault would confuse.
+    let told = start.is_some_and(names::is_known);
     let mut found: Vec<Named> = Vec::new();
     for candidate in list {
         let mut fault = candidate.fault(0.0);
@@ -163,7 +166,7 @@ fn options(
             site: site.clone(),
             kind,
             fault,
-            size: candidate.size,
+            size: candidate.size.filter(|_| !told),
             along,
         };
         named.place(model, &mut fault);

@@ -15,12 +15,15 @@ use crate::{
         view::{SuspectRow, in_order, suspects},
     },
     diagnosis::{Findings, Problem, Suspect},
-    explain::{WorkedSum, module, nothing_wrong},
+    explain::{Torn, WorkedSum, module, nothing_wrong},
     quantity::format::percent,
     ui::{
         act::Act,
         dialog::{Dialog, LookDraft},
-        kit::{card_ui, focus_ring, fold_ui, label_ui, line_ui, named_link_ui, shortened, text_ui},
+        kit::{
+            card_ui, focus_ring, fold_ui, label_ui, line_ui, named_link_ui, notice_ui, shortened,
+            text_ui,
+        },
         theme::Theme,
     },
 };
@@ -55,11 +58,21 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
             ui.spacing_mut().item_spacing.y = 1.0;
             text_ui(ui, &said.what, theme.title(), c.ink);
             if !said.place.is_empty() {
-                text_ui(ui, &said.place, theme.title(), c.suspect_text);
+                // One of several is no accusation yet.
+                let ink = if said.settled { c.suspect_text } else { c.ink };
+                text_ui(ui, &said.place, theme.title(), ink);
             }
         });
         if !said.detail.is_empty() {
-            fold_ui(ui, theme, &said.detail, theme.label(), c.muted);
+            // Told in full where that does not push the next test out of sight.
+            if ui.ctx().content_rect().height() < TALL - 20.0 {
+                fold_ui(ui, theme, &said.detail, theme.label(), c.muted);
+            } else {
+                text_ui(ui, &said.detail, theme.label(), c.muted);
+            }
+        }
+        if let Some(torn) = &answer.words.torn {
+            torn_ui(ui, theme, torn, acts);
         }
         if model.is_busy() {
             label_ui(ui, "working it out anew …", theme.label(), c.attention_text);
@@ -96,7 +109,7 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
             repaired_ui(ui, theme, top, acts);
             looked_ui(ui, theme, top, acts);
         }
-        problems_ui(ui, theme, findings, acts);
+        problems_ui(ui, theme, answer, acts);
     });
 }
 
@@ -281,15 +294,28 @@ fn bar_ui(
     response.clicked()
 }
 
+/// That the sketch is in pieces; pressing it chooses the first part that nothing feeds.
+fn torn_ui(ui: &mut Ui, theme: &Theme, torn: &Torn, acts: &mut Vec<Act>) {
+    let notice = ui.scope(|ui| notice_ui(ui, theme, &torn.what, torn.remedy));
+    if notice.response.interact(Sense::CLICK).clicked() {
+        let first = torn.parts.first().cloned();
+        acts.push(Screen::SelectPart(first).into());
+    }
+}
+
 /// Trouble with the sketch; pressing a line chooses the part. What stops the answer is told in full; the rest must not
 /// push the next test out of sight.
-fn problems_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, acts: &mut Vec<Act>) {
+fn problems_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, acts: &mut Vec<Act>) {
+    let torn = answer.words.torn.as_ref();
+    let told = |problem: &&Problem| torn.is_some_and(|torn| torn.parts.contains(&problem.place));
     let ink = theme.colour.attention_text;
     let said = |problem: &Problem| {
         let (place, what, remedy) = (&problem.place, &problem.what, &problem.remedy);
         format!("{place}: {what}. {remedy}")
     };
-    let (fatal, lesser): (Vec<_>, Vec<_>) = findings.problems.iter().partition(|p| p.fatal);
+    let problems = answer.findings.problems.iter();
+    let (fatal, mut lesser): (Vec<_>, Vec<_>) = problems.partition(|p| p.fatal);
+    lesser.retain(|problem| !told(problem));
     let mut pressed = None;
     for problem in fatal.iter().take(3) {
         let line = text_ui(ui, &said(problem), theme.label(), ink);

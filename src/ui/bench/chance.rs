@@ -23,8 +23,11 @@ const PIECES: u32 = 6;
 /// Share of the peak below which the axis may end.
 const TAIL: f64 = 0.005;
 
-/// The card; nothing where no resistance is in question.
+/// The card; nothing where no resistance is in question, or where nothing on the sketch explains the readings.
 pub fn chance_ui(ui: &mut Ui, theme: &Theme, findings: &Findings) {
+    if findings.is_unexplained() {
+        return;
+    }
     let Some((curve, span)) = curve(&findings.resistance) else {
         return;
     };

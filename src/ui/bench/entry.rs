@@ -77,7 +77,7 @@ pub fn entry_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
                 acts.push(Screen::SetKind(FURTHER[index].0).into());
             }
         }
-        suggestions_ui(ui, theme, model, acts);
+        place_ui(ui, theme, model, acts);
         value_ui(ui, theme, model, acts);
         if bench.pad_at_value && bench.wants_pad() {
             pad_ui(ui, theme, model, acts);
@@ -102,7 +102,7 @@ fn head_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, beside: &str, acts: &m
         ("Less", "Hide how it stands")
     } else {
         (
-            "Clamp, lamp, key, load …",
+            "More …",
             "Show black lead, clamp, lamp, scan, supply, key, clipped-on loads and ranges",
         )
     };
@@ -163,6 +163,9 @@ fn point_ui(ui: &mut Ui, theme: &Theme, model: &Model, width: f32, acts: &mut Ve
         ..Field::default()
     };
     let response = field_ui(ui, theme, &mut text, &field);
+    if response.gained_focus() {
+        response.scroll_to_me(None);
+    }
     if response.changed() {
         let id = draft_id(ui);
         ui.data_mut(|data| data.insert_temp(id, text.clone()));
@@ -180,62 +183,71 @@ fn point_ui(ui: &mut Ui, theme: &Theme, model: &Model, width: f32, acts: &mut Ve
     }
 }
 
-fn suggestions_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
-    let c = &theme.colour;
-    if let Some(text) = draft(ui) {
-        let found = points::matches(&model.job.circuit, &text);
-        ui.horizontal_wrapped(|ui| {
-            for point in found.iter().take(SUGGESTIONS) {
-                let name = format!("Choose {}", words::point(point));
-                let button = button_ui(ui, theme, Tone::Quiet, &point.shown(), Some(&name));
-                if button.clicked() {
-                    acts.push(Act::ReadAt(point.clone()));
-                }
-            }
-            if found.is_empty() && !text.trim().is_empty() {
-                label_ui(ui, "no such point", theme.label(), c.attention_text);
-            }
-        });
-        return;
-    }
-    let Some(point) = &model.selection.point else {
-        return;
-    };
-    let part = &point.part;
+/// Under the point box one row that is always there, so that the value box stays where it is: what the chosen point is
+/// called, or which points could be meant while one is typed.
+fn place_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
     let target = ui.spacing().interact_size.y;
-    // As high as its link, so that the words stand on one line.
-    ui.spacing_mut().interact_size.y = if target > 40.0 { target } else { 18.0 };
-    ui.horizontal(|ui| {
-        let label = words::point(point);
-        label_ui(ui, &label, theme.label(), c.muted);
-        if model.has_part(part) && model.selection.part.as_ref() != Some(part) {
-            let text = format!("Edit {part}");
-            let edit = link_ui(ui, theme, &text);
-            if edit.clicked() {
-                acts.push(Screen::SelectPart(Some(part.clone())).into());
-            }
-        }
-        let past = history(model, point);
-        if past.len() > 1 {
-            spark_ui(
-                ui,
-                theme,
-                &past,
-                egui::vec2(14.0 * past.len().min(12) as f32, 18.0),
-            );
+    // No lower than its links and words, whichever of them it has.
+    ui.spacing_mut().interact_size.y = if target > 40.0 { target } else { 20.0 };
+    ui.horizontal(|ui| match (draft(ui), &model.selection.point) {
+        (Some(text), _) if !text.trim().is_empty() => suggestions_ui(ui, theme, model, &text, acts),
+        (_, Some(point)) => chosen_ui(ui, theme, model, point, acts),
+        _ => {
+            let hint = "press a ring on the drawing, or type a point";
+            line_ui(ui, hint, theme.label(), theme.colour.muted);
         }
     });
     ui.spacing_mut().interact_size.y = target;
 }
 
+/// Points that a text could mean.
+fn suggestions_ui(ui: &mut Ui, theme: &Theme, model: &Model, text: &str, acts: &mut Vec<Act>) {
+    let found = points::matches(&model.job.circuit, text);
+    for point in found.iter().take(SUGGESTIONS) {
+        let name = format!("Choose {}", words::point(point));
+        if named_link_ui(ui, theme, &point.shown(), &name).clicked() {
+            acts.push(Act::ReadAt(point.clone()));
+        }
+    }
+    if found.is_empty() {
+        let ink = theme.colour.attention_text;
+        label_ui(ui, "no such point", theme.label(), ink);
+    }
+}
+
+/// What the chosen point is called, the way to its part, and what it has read.
+fn chosen_ui(ui: &mut Ui, theme: &Theme, model: &Model, point: &Point, acts: &mut Vec<Act>) {
+    let part = &point.part;
+    let label = words::point(point);
+    label_ui(ui, &label, theme.label(), theme.colour.muted);
+    if model.has_part(part) && model.selection.part.as_ref() != Some(part) {
+        let text = format!("Edit {part}");
+        if link_ui(ui, theme, &text).clicked() {
+            acts.push(Screen::SelectPart(Some(part.clone())).into());
+        }
+    }
+    let past = history(model, point);
+    if past.len() > 1 {
+        let width = 14.0 * past.len().min(12) as f32;
+        spark_ui(ui, theme, &past, egui::vec2(width, 18.0));
+    }
+}
+
 /// What was seen, a button each.
 fn seen_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
+    // There is no box for a value: the keyboard goes to the first button.
+    let mut sent = ui.memory(|memory| memory.has_focus(value_box()));
     ui.horizontal_wrapped(|ui| {
         for seen in model.entry.kind.seen() {
             let word = seen.word();
             let name = format!("Log {word}");
             let tone = Tone::Primary;
-            if button_ui(ui, theme, tone, word, Some(&name)).clicked() {
+            let button = button_ui(ui, theme, tone, word, Some(&name));
+            if std::mem::take(&mut sent) {
+                button.request_focus();
+                button.scroll_to_me(None);
+            }
+            if button.clicked() {
                 acts.push(Screen::Submit(Some(word.to_owned())).into());
             }
         }
@@ -264,6 +276,10 @@ fn value_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
             id: Some(value_box()),
         };
         let response = field_ui(ui, theme, &mut text, &field);
+        // A test that was accepted, or a point that was pressed, waits for its value here.
+        if response.gained_focus() {
+            response.scroll_to_me(None);
+        }
         if response.changed() {
             acts.push(Screen::TypeValue(text.clone()).into());
         }

@@ -70,7 +70,8 @@ pub fn foot_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act
         ui.set_min_height(ui.available_height());
         ui.spacing_mut().item_spacing.y = 4.0;
         let answer = bench.model.answer.as_ref().filter(|_| bench.sum_at_log);
-        let Some((answer, sum)) = answer.zip(bench.sum) else {
+        let sum = bench.sum.filter(|sum| !sum.lines.is_empty());
+        let Some((answer, sum)) = answer.zip(sum) else {
             chosen_ui(ui, theme, bench, acts);
             return;
         };

@@ -19,7 +19,7 @@ use super::{
     tag::{left_out_ui, scrolled_away, tags_ui},
     view::{Chosen, View},
     wanted::{happened_ui, wanted_ui, wiring_ui},
-    whose::Whose,
+    whose::{Sight, Whose},
 };
 use crate::{
     app::view::Tag,
@@ -51,7 +51,14 @@ pub fn harness_ui(
     metres_ui(&painter, theme, &view, rect.y_range());
     let room = sheet_of_words(rect);
     let mut taken = Taken::new(room);
-    let whose = &Whose::new(theme, sheet, &view, room);
+    let whose = Whose::new(theme, sheet, &view, room);
+    let sight = &Sight {
+        painter: &painter,
+        theme,
+        sheet,
+        view: &view,
+        whose: &whose,
+    };
     lanes_ui(&painter, theme, sheet, &view, &mut taken);
     swellings_ui(&painter, theme, sheet, &view, &mut taken);
     wires_ui(&painter, theme, sheet, &view, &mut taken);
@@ -59,64 +66,22 @@ pub fn harness_ui(
     symbols_ui(&painter, theme, sheet, &view, &mut taken);
     points_ui(&painter, theme, sheet, &view, &mut taken);
     let mut labels = Vec::new();
-    let urgent = crowded_out(&painter, theme, sheet, (&view, whose), &taken);
+    let urgent = crowded_out(sight, &taken);
     let is_urgent = |tag: &Tag| urgent.contains(&tag.point);
-    let mut left_out = tags_ui(
-        &painter,
-        theme,
-        sheet,
-        (&view, whose),
-        &mut taken,
-        (f32::INFINITY, is_urgent),
-    );
-    names_ui(
-        &painter,
-        theme,
-        sheet,
-        (&view, whose),
-        &mut taken,
-        &mut labels,
-    );
+    let mut left_out = tags_ui(sight, &mut taken, (f32::INFINITY, is_urgent));
+    names_ui(sight, &mut taken, &mut labels);
     let others = |tag: &Tag| !is_urgent(tag);
-    left_out.extend(tags_ui(
-        &painter,
-        theme,
-        sheet,
-        (&view, whose),
-        &mut taken,
-        (f32::INFINITY, others),
-    ));
-    load_names_beside_ui(
-        &painter,
-        theme,
-        sheet,
-        (&view, whose),
-        &mut taken,
-        &mut labels,
-    );
-    happened_ui(&painter, theme, sheet, (&view, whose), &mut taken);
-    wire_names_ui(
-        &painter,
-        theme,
-        sheet,
-        (&view, whose),
-        &mut taken,
-        &mut labels,
-    );
-    load_names_ui(
-        &painter,
-        theme,
-        sheet,
-        (&view, whose),
-        &mut taken,
-        &mut labels,
-    );
+    left_out.extend(tags_ui(sight, &mut taken, (f32::INFINITY, others)));
+    load_names_beside_ui(sight, &mut taken, &mut labels);
+    happened_ui(sight, &mut taken);
+    wire_names_ui(sight, &mut taken, &mut labels);
+    load_names_ui(sight, &mut taken, &mut labels);
     wanted_ui(&painter, theme, sheet, &view);
     if let Some(from) = sheet.wiring {
         wiring_ui(ui, theme, sheet, &view, from);
     }
     foot_ui(&painter, theme, &view);
-    let away = scrolled_away(theme, sheet, (&view, whose));
+    let away = scrolled_away(sight);
     left_out_ui(ui, theme, (sheet, &view, chosen), (&left_out, &away), acts);
     lane_bar_ui(&painter, theme, sheet, &view);
     move_ui(ui, theme, sheet, &view, chosen, &ground, acts);
@@ -132,42 +97,20 @@ pub fn harness_ui(
 }
 
 /// Points whose tags would find no room near them behind the names of parts: they are placed before those.
-fn crowded_out<'a>(
-    painter: &Painter,
-    theme: &Theme,
-    sheet: &Sheet<'a>,
-    (view, whose): (&View, &Whose<'_>),
-    taken: &Taken,
-) -> BTreeSet<&'a Point> {
+fn crowded_out(sight: &Sight<'_>, taken: &Taken) -> BTreeSet<Point> {
     let mut trial = taken.clone();
-    let mut unseen = painter.clone();
-    unseen.set_invisible();
+    let mut painter = sight.painter.clone();
+    painter.set_invisible();
+    let unseen = &Sight {
+        painter: &painter,
+        ..*sight
+    };
     let mut labels = Vec::new();
-    load_names_beside_ui(
-        &unseen,
-        theme,
-        sheet,
-        (view, whose),
-        &mut trial,
-        &mut labels,
-    );
-    names_ui(
-        &unseen,
-        theme,
-        sheet,
-        (view, whose),
-        &mut trial,
-        &mut labels,
-    );
-    let left_out = tags_ui(
-        &unseen,
-        theme,
-        sheet,
-        (view, whose),
-        &mut trial,
-        (NEAR, |_| true),
-    );
-    left_out.into_iter().map(|(_, tag)| &tag.point).collect()
+    load_names_beside_ui(unseen, &mut trial, &mut labels);
+    names_ui(unseen, &mut trial, &mut labels);
+    let left_out = tags_ui(unseen, &mut trial, (NEAR, |_| true));
+    let points = left_out.into_iter().map(|(_, tag)| tag.point.clone());
+    points.collect()
 }
 
 /// Where words may stand: not on the foot with the metres.

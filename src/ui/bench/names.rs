@@ -8,8 +8,7 @@ use super::{
     place::{May, Taken},
     sheet::Sheet,
     spot::{face, symbol_rect},
-    view::View,
-    whose::{LEADING, Whose, together},
+    whose::{LEADING, Sight, together},
 };
 use crate::{
     drawing::PartKind,
@@ -68,14 +67,14 @@ const LED: f32 = 8.0;
 const NEXT: f32 = 12.0;
 
 /// Designations of parts, close to what they name.
-pub fn names_ui(
-    painter: &Painter,
-    theme: &Theme,
-    sheet: &Sheet<'_>,
-    (view, whose): (&View, &Whose<'_>),
-    taken: &mut Taken,
-    labels: &mut Vec<Label>,
-) {
+pub fn names_ui(sight: &Sight<'_>, taken: &mut Taken, labels: &mut Vec<Label>) {
+    let Sight {
+        painter,
+        theme,
+        sheet,
+        view,
+        whose,
+    } = *sight;
     let c = &theme.colour;
     for part in &sheet.harness.parts {
         let rect = symbol_rect(theme, sheet, view, part);
@@ -184,14 +183,14 @@ fn further(rect: Rect, size: Vec2, clear: f32) -> Vec<Pos2> {
 }
 
 /// The names that people use for sensors, each right of its box, where no symbol and no wire stands.
-pub fn load_names_beside_ui(
-    painter: &Painter,
-    theme: &Theme,
-    sheet: &Sheet<'_>,
-    (view, whose): (&View, &Whose<'_>),
-    taken: &mut Taken,
-    labels: &mut Vec<Label>,
-) {
+pub fn load_names_beside_ui(sight: &Sight<'_>, taken: &mut Taken, labels: &mut Vec<Label>) {
+    let Sight {
+        painter,
+        theme,
+        sheet,
+        view,
+        whose,
+    } = *sight;
     for load in (sheet.circuit.loads.iter()).filter(|load| !load.name.is_empty()) {
         let Some(part) = sheet.part(&load.id) else {
             continue;
@@ -219,14 +218,14 @@ pub fn load_names_beside_ui(
 }
 
 /// The names of the other sensors, wherever room is left; away from its box with a line to it.
-pub fn load_names_ui(
-    painter: &Painter,
-    theme: &Theme,
-    sheet: &Sheet<'_>,
-    (view, whose): (&View, &Whose<'_>),
-    taken: &mut Taken,
-    labels: &mut Vec<Label>,
-) {
+pub fn load_names_ui(sight: &Sight<'_>, taken: &mut Taken, labels: &mut Vec<Label>) {
+    let Sight {
+        painter,
+        theme,
+        sheet,
+        view,
+        whose,
+    } = *sight;
     let named: HashSet<String> = labels.iter().map(|label| label.part.clone()).collect();
     for load in (sheet.circuit.loads.iter())
         .filter(|load| !load.name.is_empty() && !named.contains(&load.id))
@@ -283,14 +282,14 @@ pub fn load_names_ui(
 }
 
 /// Designation, length and colour letters beside each wire, with a swatch.
-pub fn wire_names_ui(
-    painter: &Painter,
-    theme: &Theme,
-    sheet: &Sheet<'_>,
-    (view, whose): (&View, &Whose<'_>),
-    taken: &mut Taken,
-    labels: &mut Vec<Label>,
-) {
+pub fn wire_names_ui(sight: &Sight<'_>, taken: &mut Taken, labels: &mut Vec<Label>) {
+    let Sight {
+        painter,
+        theme,
+        sheet,
+        view,
+        whose,
+    } = *sight;
     let c = &theme.colour;
     for run in &sheet.harness.runs {
         let (Some((a, b)), Some(wire)) = (run.span(), sheet.circuit.wires.get(run.wire)) else {

@@ -1,10 +1,7 @@
 //! Naming a part on the drawing itself: fields over its label, with what is wrong beside them.
 
 use egui::{
-    CornerRadius, Frame, Id, Key, Margin, Rect, Response, Stroke, Ui, UiBuilder, pos2,
-    text::{CCursor, CCursorRange},
-    text_edit::TextEditState,
-    vec2,
+    CornerRadius, Frame, Id, Key, Margin, Rect, Response, Stroke, Ui, UiBuilder, pos2, vec2,
 };
 
 use super::{names::Label, sheet::Sheet, spot::symbol_rect, view::View};
@@ -15,7 +12,7 @@ use crate::{
     },
     ui::{
         act::Act,
-        kit::{Field, field_ui, notice_ui},
+        kit::{Field, choose_all, field_ui, notice_ui},
         theme::{RADIUS, STRONG, Theme},
     },
 };
@@ -147,11 +144,8 @@ fn fields_ui(ui: &mut Ui, theme: &Theme, naming: &Naming, said: &mut Vec<Name>) 
 
 /// All of the text is chosen when a field is entered, so that typing replaces it; Enter takes it over, Escape leaves.
 fn keys(ui: &Ui, response: &Response, text: &str, entered: bool, said: &mut Vec<Name>) {
-    if entered && let Some(mut state) = TextEditState::load(ui.ctx(), response.id) {
-        let end = CCursor::new(text.chars().count());
-        let all = CCursorRange::two(CCursor::new(0), end);
-        state.cursor.set_char_range(Some(all));
-        state.store(ui.ctx(), response.id);
+    if entered {
+        choose_all(ui, response, text);
     }
     if !response.lost_focus() {
         return;

@@ -45,15 +45,18 @@ pub fn next_ui(ui: &mut Ui, theme: &Theme, page: &Page<'_>, acts: &mut Vec<Act>)
                 Some((test, told)) => best_ui(ui, theme, page, test, told, acts),
                 None => {
                     opening_ui(ui, theme, words);
-                    if let Some(place) = advice.opening.first()
-                        && button_ui(ui, theme, Tone::Plain, "Nothing found there", None).clicked()
-                    {
-                        let draft = LookDraft::of_opening(place);
-                        acts.push(Act::Ask(Dialog::Looked(draft)));
-                    }
-                    if !words.tests.is_empty() {
-                        switch_ui(ui, theme, page, acts);
-                    }
+                    ui.horizontal_wrapped(|ui| {
+                        let none = "Nothing found there";
+                        if let Some(place) = advice.opening.first()
+                            && button_ui(ui, theme, Tone::Plain, none, None).clicked()
+                        {
+                            let draft = LookDraft::of_opening(place);
+                            acts.push(Act::Ask(Dialog::Looked(draft)));
+                        }
+                        if !words.tests.is_empty() {
+                            switch_ui(ui, theme, page, acts);
+                        }
+                    });
                 }
             }
             text_ui(ui, &words.reason, theme.label(), c.attention_text);

@@ -202,6 +202,9 @@ fn brief_ui(ui: &mut Ui, theme: &Theme, model: &Model) {
     let said = &answer.words.headline;
     let line = format!("{} {}", said.what, said.place);
     line_ui(ui, line.trim(), theme.heading(), c.ink).on_hover_text(&line);
+    if let Some(torn) = &answer.words.torn {
+        line_ui(ui, &torn.what, theme.strong(), c.attention_text).on_hover_text(torn.remedy);
+    }
     if answer.findings.next.best != Best::Unasked {
         let next = &answer.words.next.line;
         line_ui(

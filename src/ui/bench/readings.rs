@@ -37,7 +37,7 @@ const NUMBER: f32 = 28.0;
 const WIDTHS: [f32; 3] = [82.0, 62.0, 72.0];
 /// Share of what is left for the point.
 const POINT: f32 = 0.58;
-/// Width from which the figures stand as far apart as the rest.
+/// Width from which the figures stand as far apart as the rest, and under which words need the column of the weight.
 const WIDE: f32 = 500.0;
 
 impl Columns {
@@ -45,6 +45,7 @@ impl Columns {
         let (left, right) = (rect.left() + 10.0, rect.right() - 10.0);
         let spread = (rect.width() / WIDE).clamp(1.0, 1.6);
         let [reads, should, bits] = WIDTHS.map(|width| width * spread);
+        let bits = if weighs(rect) { bits } else { 0.0 };
         let figures = right - reads - should - bits;
         let point = left + NUMBER;
         let state = point + (figures - point) * POINT;
@@ -67,6 +68,11 @@ impl Columns {
     }
 }
 
+/// Whether there is room for what each line weighs.
+fn weighs(row: Rect) -> bool {
+    row.width() >= WIDE
+}
+
 /// The table.
 pub fn readings_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
     if model.job.log.is_empty() {
@@ -75,12 +81,17 @@ pub fn readings_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act
         text_ui(ui, text, theme.body(), theme.colour.muted);
         return;
     }
-    head_ui(ui, theme);
+    // Room for the bar is kept, so that heads and figures stand in line with and without it.
+    let scroll = &ui.spacing().scroll;
+    let bar = scroll.bar_width + scroll.bar_inner_margin + scroll.bar_outer_margin;
+    let width = ui.available_width() - bar;
+    head_ui(ui, theme, width);
     ScrollArea::vertical()
         .auto_shrink([false, true])
         .max_height(ui.available_height().max(3.0 * theme.size.row))
         .show(ui, |ui| {
             ui.spacing_mut().item_spacing.y = 0.0;
+            ui.set_max_width(width);
             let rows = log_rows(model);
             for (index, row) in rows.iter().enumerate() {
                 let top = ui.cursor().min;
@@ -115,9 +126,9 @@ pub fn open_line(ctx: &egui::Context) -> Option<usize> {
     ctx.data(|data| data.get_temp(open_id()))
 }
 
-fn head_ui(ui: &mut Ui, theme: &Theme) {
+fn head_ui(ui: &mut Ui, theme: &Theme, width: f32) {
     let c = &theme.colour;
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 22.0), Sense::empty());
+    let (rect, _) = ui.allocate_exact_size(vec2(width, 22.0), Sense::empty());
     let columns = Columns::new(rect);
     let should = if rect.width() < TIGHT {
         "should"
@@ -125,7 +136,8 @@ fn head_ui(ui: &mut Ui, theme: &Theme) {
         "should read"
     };
     let heads = ["#", "point", "plug state", "reads", should, "weight"];
-    for (column, text) in heads.into_iter().enumerate() {
+    let shown = if weighs(rect) { 6 } else { 5 };
+    for (column, text) in heads.into_iter().take(shown).enumerate() {
         cell_ui(ui, rect, &columns, column, text, theme.label(), c.muted);
     }
 }
@@ -202,7 +214,14 @@ fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut V
     }
     let columns = Columns::new(rect);
     let mut cut = false;
-    for (column, text) in cells.into_iter().enumerate() {
+    let mut shown = cells.to_vec();
+    if !weighs(rect) {
+        shown.pop();
+        if row.set_aside {
+            shown[4] = weight;
+        }
+    }
+    for (column, text) in shown.into_iter().enumerate() {
         let font = if column == 3 {
             theme.strong()
         } else {

@@ -15,7 +15,7 @@ use super::{
     sheet::Sheet,
     spot::point_at,
     view::{Chosen, View},
-    whose::Whose,
+    whose::Sight,
 };
 use crate::{
     app::view::Tag,
@@ -61,13 +61,17 @@ impl Form {
 /// Draws those tags of points that were read as things stand, and of the chosen point, that pass the test. Answers which
 /// had no room, or none to which the line is shorter than `most`.
 pub fn tags_ui<'a>(
-    painter: &Painter,
-    theme: &Theme,
-    sheet: &Sheet<'a>,
-    (view, whose): (&View, &Whose<'_>),
+    sight: &Sight<'a>,
     taken: &mut Taken,
     (most, passes): (f32, impl Fn(&Tag) -> bool),
 ) -> LeftOut<'a> {
+    let Sight {
+        painter,
+        theme,
+        sheet,
+        view,
+        whose,
+    } = *sight;
     let mut tags: Vec<(Pos2, &Tag)> = (sheet.tags.iter())
         .filter(|tag| (tag.reads.is_some() || tag.should_read.is_some()) && passes(tag))
         .filter_map(|tag| Some((point_at(theme, sheet, view, &tag.point)?, tag)))
@@ -146,11 +150,14 @@ fn tag_ui(
 }
 
 /// Points that were read and lie above or below what is in sight, with where they are.
-pub fn scrolled_away<'a>(
-    theme: &Theme,
-    sheet: &Sheet<'a>,
-    (view, whose): (&View, &Whose<'_>),
-) -> LeftOut<'a> {
+pub fn scrolled_away<'a>(sight: &Sight<'a>) -> LeftOut<'a> {
+    let Sight {
+        theme,
+        sheet,
+        view,
+        whose,
+        ..
+    } = *sight;
     let read = sheet.tags.iter().filter(|tag| tag.reads.is_some());
     let placed = read.filter_map(|tag| Some((point_at(theme, sheet, view, &tag.point)?, tag)));
     let beyond = |at: Pos2| view.rect.x_range().contains(at.x) && !whose.shows(at);

@@ -8,7 +8,7 @@ use super::{
     sheet::Sheet,
     spot::{point_at, symbol_rect},
     view::View,
-    whose::Whose,
+    whose::Sight,
 };
 use crate::{
     advise::{Asked, Best, Move},
@@ -43,13 +43,14 @@ pub fn wanted_ui(painter: &Painter, theme: &Theme, sheet: &Sheet<'_>, view: &Vie
 }
 
 /// A word at every part that was hit, wet, opened or worked on.
-pub fn happened_ui(
-    painter: &Painter,
-    theme: &Theme,
-    sheet: &Sheet<'_>,
-    (view, whose): (&View, &Whose<'_>),
-    taken: &mut Taken,
-) {
+pub fn happened_ui(sight: &Sight<'_>, taken: &mut Taken) {
+    let Sight {
+        painter,
+        theme,
+        sheet,
+        view,
+        whose,
+    } = *sight;
     if sheet.circuit.damage_zones.is_empty() {
         return;
     }

@@ -1,7 +1,7 @@
 //! Whose a word on the drawing is: only what is in sight is named, and no name stands nearer to another part than to its
 //! own, since somebody would unplug the wrong one.
 
-use egui::{Pos2, Rect, vec2};
+use egui::{Painter, Pos2, Rect, vec2};
 
 use super::{
     draw::wire_path,
@@ -16,6 +16,21 @@ use crate::{
 
 /// Points by which a line of words is higher than its letters, above and below.
 pub const LEADING: f32 = 3.0;
+
+/// Where words are written: onto what, in which looks, of which sheet, how it lies, and whose each word would be.
+#[derive(Clone, Copy)]
+pub struct Sight<'a> {
+    /// What they are written with.
+    pub painter: &'a Painter,
+    /// Colours and sizes.
+    pub theme: &'a Theme,
+    /// What is drawn.
+    pub sheet: &'a Sheet<'a>,
+    /// How it lies on the screen.
+    pub view: &'a View,
+    /// Whose each word would be.
+    pub whose: &'a Whose<'a>,
+}
 
 /// What is drawn in sight, each with the part that it is of.
 pub struct Whose<'a> {

@@ -8,7 +8,7 @@ use crate::{
     app::{Command, NotebookCommand},
     ui::{
         act::Act,
-        kit::{Field, Tone, button_ui, field_ui, text_ui},
+        kit::{Field, Tone, begin_here, button_ui, field_ui, text_ui},
         theme::Theme,
     },
 };
@@ -105,22 +105,15 @@ pub fn shown_ui(ui: &mut Ui, theme: &Theme, typed: &str) {
 
 /// A box for a path, which has the keyboard when the question comes up. Answers whether Enter was pressed in it.
 pub fn path_box_ui(ui: &mut Ui, theme: &Theme, path: &mut String, name: &str, hint: &str) -> bool {
-    let id = Id::unique(("path box", name));
     let field = Field {
         name,
         hint,
-        id: Some(id),
+        id: Some(Id::unique(("path box", name))),
         ..Field::default()
     };
     let response = field_ui(ui, theme, path, &field);
     let entered = response.lost_focus() && ui.input(|input| input.key_pressed(Key::Enter));
-    let seen = id.with("seen");
-    let frame = ui.ctx().cumulative_frame_nr();
-    let before: Option<u64> = ui.data(|data| data.get_temp(seen));
-    ui.data_mut(|data| data.insert_temp(seen, frame));
-    if before.is_none_or(|before| before + 1 < frame) {
-        response.request_focus();
-    }
+    begin_here(ui, &response);
     shown_ui(ui, theme, path);
     entered
 }

@@ -1,6 +1,6 @@
 //! A new feed from three answers.
 
-use egui::{Key, Ui};
+use egui::{Id, Key, Ui};
 
 use super::Dialog;
 use crate::{
@@ -11,8 +11,8 @@ use crate::{
     ui::{
         act::Act,
         kit::{
-            Field, Tone, button_ui, choice_ui, field_ui, label_ui, line_ui, notice_ui, shortened,
-            text_ui, tick_ui,
+            Field, Tone, begin_here, button_ui, choice_ui, choose_all, field_ui, label_ui, line_ui,
+            notice_ui, shortened, text_ui, tick_ui,
         },
         notebook::from,
         theme::Theme,
@@ -59,9 +59,13 @@ pub fn quick_start_ui(
     let field = Field {
         name: "How many sensors",
         width: 180.0,
+        id: Some(Id::unique("how many sensors")),
         ..Field::default()
     };
-    field_ui(ui, theme, sensors, &field);
+    let response = field_ui(ui, theme, sensors, &field);
+    if begin_here(ui, &response) {
+        choose_all(ui, &response, sensors);
+    }
     let field = Field {
         name: "Their names (may stay empty)",
         hint: "intake pressure, oil pressure, …",
@@ -91,8 +95,13 @@ pub fn quick_start_ui(
     let (inline, returns) = (*inline, *returns);
     let named = named(names);
     let answers = quick_answers(*nominal, other, sensors, named.len());
-    if let Err(trouble) = &answers {
-        notice_ui(ui, theme, trouble, "");
+    match &answers {
+        Err(trouble) => notice_ui(ui, theme, trouble, ""),
+        Ok((_, count)) => {
+            let (text, more) = drawn(*count, sensors, named.len());
+            let ink = if more { c.attention_text } else { c.ink };
+            text_ui(ui, &text, theme.strong(), ink);
+        }
     }
     ui.horizontal(|ui| {
         let ready = answers.is_ok();
@@ -216,9 +225,42 @@ fn quick_answers(
     }
 }
 
+/// How many sensors will be drawn, and whether that is more than was asked for.
+fn drawn(count: u8, asked: &str, named: usize) -> (String, bool) {
+    let sensors = match count {
+        1 => "1 sensor".to_owned(),
+        count => format!("{count} sensors"),
+    };
+    let more = asked.trim().parse::<u8>().is_ok_and(|asked| asked < count);
+    let text = if more {
+        format!(
+            "Draws {sensors}, one for each name, and not {}.",
+            asked.trim()
+        )
+    } else if named == 0 {
+        format!("Draws {sensors} without names.")
+    } else if named == usize::from(count) {
+        format!("Draws {sensors}, each with its name.")
+    } else {
+        format!("Draws {sensors}, the first {named} with names.")
+    };
+    (text, more)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn more_names_than_sensors_are_told_before_they_are_drawn() {
+        let (text, more) = drawn(7, "6", 7);
+        assert!(more && text == "Draws 7 sensors, one for each name, and not 6.");
+        let (text, more) = drawn(6, " 6 ", 2);
+        assert!(!more && text == "Draws 6 sensors, the first 2 with names.");
+        assert_eq!(drawn(1, "1", 0).0, "Draws 1 sensor without names.");
+        // A number written with a leading nought is the same number.
+        assert!(!drawn(6, "06", 0).1);
+    }
 
     #[test]
     fn quick_answers_say_what_to_type() {

@@ -38,7 +38,12 @@ pub fn button_ui(
     let galley = ui
         .painter()
         .layout_no_wrap(text.clone(), font, Color32::PLACEHOLDER);
-    let inset = if tone == Tone::Quiet { 8.0 } else { 14.0 };
+    let inset = match tone {
+        Tone::Quiet => 8.0,
+        // A narrow banner asks for less.
+        Tone::Banner => ui.spacing().button_padding.x + 2.0,
+        Tone::Plain | Tone::Primary => 14.0,
+    };
     let size = vec2(galley.size().x + 2.0 * inset, theme.size.target);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     let enabled = ui.is_enabled();

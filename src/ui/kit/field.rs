@@ -1,8 +1,10 @@
 //! Fields: one line or several, in an own frame, with a name for people and for screen readers.
 
 use egui::{
-    CornerRadius, FontId, Frame, Id, Margin, Response, Stroke, TextBuffer, TextEdit, Ui,
-    text::LayoutJob,
+    CornerRadius, FontId, Frame, Id, Margin, Response, Stroke, StrokeKind, TextBuffer, TextEdit,
+    Ui,
+    text::{CCursor, CCursorRange, LayoutJob},
+    text_edit::TextEditState,
 };
 
 use super::text::{label_ui, shown};
@@ -95,6 +97,29 @@ pub fn make_room(ui: &mut Ui, width: f32) {
     }
 }
 
+/// Sends the keyboard to a field in the frame in which it comes up, and answers whether that is now.
+pub fn begin_here(ui: &Ui, response: &Response) -> bool {
+    let seen = response.id.with("seen");
+    let frame = ui.ctx().cumulative_frame_nr();
+    let before: Option<u64> = ui.data(|data| data.get_temp(seen));
+    ui.data_mut(|data| data.insert_temp(seen, frame));
+    let now = before.is_none_or(|before| before + 1 < frame);
+    if now {
+        response.request_focus();
+    }
+    now
+}
+
+/// Chooses all of a field's text, so that typing replaces it.
+pub fn choose_all(ui: &Ui, response: &Response, text: &str) {
+    if let Some(mut state) = TextEditState::load(ui.ctx(), response.id) {
+        let end = CCursor::new(text.chars().count());
+        let all = CCursorRange::two(CCursor::new(0), end);
+        state.cursor.set_char_range(Some(all));
+        state.store(ui.ctx(), response.id);
+    }
+}
+
 fn labelled(
     ui: &mut Ui,
     theme: &Theme,
@@ -160,18 +185,26 @@ fn framed(
         })
         .inner
     };
-    frame.frame.stroke = if !enabled {
-        Stroke::new(LINE, c.grid)
+    let (width, colour) = if !enabled {
+        (LINE, c.grid)
     } else if field.wrong {
-        Stroke::new(STRONG, c.attention)
+        (STRONG, c.attention)
     } else if response.has_focus() {
-        Stroke::new(STRONG, c.focus)
+        (STRONG, c.focus)
     } else if response.hovered() {
-        Stroke::new(LINE, c.ink)
+        (LINE, c.ink)
     } else {
-        Stroke::new(LINE, c.edge)
+        (LINE, c.edge)
     };
-    frame.end(ui);
+    // A thicker line takes no more room, so that nothing moves when the keyboard comes or goes.
+    frame.frame.stroke = Stroke::new(LINE, colour);
+    let rect = frame.end(ui).rect;
+    if width > LINE {
+        let corner = CornerRadius::same(RADIUS);
+        let stroke = Stroke::new(width, colour);
+        let painter = ui.painter();
+        painter.rect_stroke(rect, corner, stroke, StrokeKind::Inside);
+    }
     response
 }
 

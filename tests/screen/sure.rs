@@ -1,0 +1,113 @@
+//! How sure the answer looks: colour, hatching and plots go with the probability.
+
+use crate::{
+    driver::{Window, sample, shows, window},
+    shapes::shapes,
+};
+use eframe::egui::{Color32, Rect, Shape};
+use egui_kittest::kittest::Queryable;
+use pinchpoint::{
+    reading::{Entry, Reading},
+    ui::theme::DAY,
+};
+
+const LAPTOP: [f32; 2] = [1280.0, 800.0];
+
+/// The colour in which a text stands.
+fn ink(window: &Window, text: &str) -> Color32 {
+    let found = shapes(window).into_iter().find_map(|shape| match shape {
+        Shape::Text(shape) if shape.galley.text() == text => {
+            Some(shape.galley.job.sections[0].format.color)
+        }
+        _ => None,
+    });
+    found.unwrap_or_else(|| panic!("{text} is not written"))
+}
+
+#[test]
+fn the_place_is_red_only_once_the_answer_is_settled() {
+    let mut seen = [0, 0];
+    for lines in 1..=5 {
+        let mut job = sample();
+        job.log.truncate(lines);
+        let harness = window(job, LAPTOP);
+        let answer = harness.state().model().answer.clone().unwrap();
+        let said = &answer.words.headline;
+        if said.place.is_empty() {
+            continue;
+        }
+        let top = &answer.findings.suspects[0];
+        let probability = answer.findings.with_its_group(top);
+        // Sixty per cent: from there on it is no longer one of several (judgement, no source).
+        let settled = probability >= 0.6;
+        let wanted = if settled { DAY.suspect_text } else { DAY.ink };
+        assert_eq!(ink(&harness, &said.place), wanted, "{lines}: {said:?}");
+        let hedged = said.what.starts_with("Not sure yet")
+            || said.what.starts_with("Several faults are possible");
+        assert_eq!(hedged, !settled, "{lines}: {said:?}");
+        seen[usize::from(settled)] += 1;
+    }
+    assert!(seen.iter().all(|count| *count > 0), "{seen:?}");
+}
+
+/// Strokes of hatching that begin in this piece of the screen.
+fn hatching(window: &Window, piece: Rect) -> usize {
+    let strokes = shapes(window).into_iter().filter(|shape| match shape {
+        Shape::LineSegment { points, stroke } => {
+            let [a, b] = points;
+            let slanted = ((a.x - b.x) + (a.y - b.y)).abs() < 0.1 && (a.x - b.x).abs() > 0.5;
+            slanted && stroke.color == DAY.suspect && piece.contains(*a)
+        }
+        _ => false,
+    });
+    strokes.count()
+}
+
+#[test]
+fn the_suspected_wire_is_hatched_and_thick_so_that_it_reads_in_grey() {
+    let harness = window(sample(), LAPTOP);
+    let wire = |name: &str| {
+        let rect = harness.get_by_label_contains(name).rect();
+        rect.shrink2(eframe::egui::vec2(8.0, 0.0))
+    };
+    // The fault of the sample sits on W7 (calculated; see the tests of the samples).
+    let (suspect, sound) = (wire("W7 wire"), wire("W2 wire"));
+    assert!(hatching(&harness, suspect.expand2([0.0, 26.0].into())) > 8);
+    assert_eq!(hatching(&harness, sound.expand2([0.0, 10.0].into())), 0);
+    let swelling = shapes(&harness)
+        .into_iter()
+        .filter_map(|shape| match shape {
+            Shape::Rect(shape) if shape.fill == DAY.suspect_wash => Some(shape.rect),
+            _ => None,
+        });
+    let thickest = swelling
+        .filter(|rect| suspect.x_range().contains(rect.center().x))
+        .map(|rect| rect.height())
+        .fold(0.0, f32::max);
+    assert!(thickest > 30.0, "{thickest}");
+}
+
+#[test]
+fn no_ohms_are_plotted_where_nothing_explains_the_readings() {
+    let harness = window(sample(), [1440.0, 1400.0]);
+    assert!(shows(&harness, "Probability of its ohms"));
+    let mut job = sample();
+    // No circuit with these sources reads so: the feed is at ground and above it at once.
+    job.log.clear();
+    for (point, volts) in [
+        ("M1.feed", 0.02),
+        ("C1.1n", 8.9),
+        ("C2.1n", 0.4),
+        ("X3.1n", 8.8),
+        ("X5.1n", 3.1),
+        ("C1.1f", 6.2),
+    ] {
+        let reading = Reading::volts(point.parse().unwrap(), volts);
+        job.log.push(Entry::Reading(reading));
+    }
+    let harness = window(job, [1440.0, 1400.0]);
+    let findings = harness.state().model().current_findings().unwrap();
+    assert!(findings.is_unexplained(), "{}", findings.unexplained);
+    assert!(shows(&harness, "Nothing on this sketch explains"));
+    assert!(!shows(&harness, "Probability of its ohms"));
+}
