@@ -16,8 +16,9 @@ use crate::{
     },
 };
 
-/// Parents from which pairs and triples grow, and how many of the offspring are fitted.
-pub(super) const PARENTS: [usize; 2] = [10, 6];
+/// Parents from which pairs and triples grow, and how many of the offspring are fitted. Singles are not integrated yet when
+/// pairs grow from them, so that the last of the parents are as good as the first of the others; hence some more than would do.
+pub(super) const PARENTS: [usize; 2] = [12, 6];
 pub(super) const OFFSPRING: [usize; 2] = [24, 16];
 /// Loose log weight below the best at which offspring is not fitted strictly.
 const OUT_OF_REACH: f64 = 40.0;
@@ -55,6 +56,7 @@ impl Seeker<'_, '_, '_> {
     ) -> Vec<Hypothesis> {
         let clusters = clusters(self.weigher.model(), self.candidates);
         let parents = self.parents(parents, most_parents);
+        self.litter = Litter::new(most_offspring);
         let children = self.both(parents.len(), |me, job| {
             me.children(&parents[job], &clusters)
         });
@@ -150,35 +152,32 @@ impl Seeker<'_, '_, '_> {
         })
     }
 
-    /// So many of what was weighed, likeliest first, each with other faults than those before it.
-    pub(super) fn ranked<'h>(&self, weighed: &'h [Hypothesis], most: usize) -> Vec<&'h Hypothesis> {
+    /// The likeliest of what was weighed, and among single faults those that explain a part of the readings well, be the
+    /// rest as far off as it may.
+    fn parents(&mut self, weighed: &[Hypothesis], most: usize) -> Vec<Parent> {
         let mut ranked: Vec<&Hypothesis> = weighed.iter().collect();
         ranked.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
         let mut seen: Vec<Vec<(&Site, FaultKind)>> = Vec::new();
-        ranked.retain(|one| {
+        let mut found: Vec<Parent> = Vec::new();
+        for one in ranked {
             let key: Vec<_> = (one.faults.iter())
                 .map(|&f| (&self.candidates[f].site, self.candidates[f].kind))
                 .collect();
             // A healthy circuit is no parent: its children are the singles.
-            let fresh = seen.len() < most && !key.is_empty() && !seen.contains(&key);
-            if fresh {
-                seen.push(key);
+            if key.is_empty() || seen.contains(&key) {
+                continue;
             }
-            fresh
-        });
-        ranked
-    }
-
-    /// The likeliest of what was weighed, and among single faults those that explain a part of the readings well, be the
-    /// rest as far off as it may.
-    fn parents(&mut self, weighed: &[Hypothesis], most: usize) -> Vec<Parent> {
-        let mut found: Vec<Parent> = (self.ranked(weighed, most).into_iter())
-            .map(|one| Parent {
+            seen.push(key);
+            if seen.len() > most {
+                break;
+            }
+            let fit = &one.robust.best;
+            found.push(Parent {
                 faults: one.faults.clone(),
-                list: one.robust.best.faults.clone(),
-                deviations: one.robust.best.deviations.clone(),
-            })
-            .collect();
+                list: fit.faults.clone(),
+                deviations: fit.deviations.clone(),
+            });
+        }
         if weighed.iter().all(|h| h.faults.len() < 2) {
             let partly = std::mem::take(&mut self.partly);
             for &(_, index, size) in partly.iter().take(most) {
@@ -244,7 +243,9 @@ impl Seeker<'_, '_, '_> {
             }
             let candidate = &self.candidates[middle];
             let sizes = candidate.size.map_or(&SIZES[..1], |_| &SIZES);
-            let mut best = (f64::INFINITY, Vec::new());
+            // What is worse than as many others as are fitted is not followed to its end.
+            let prior = self.prior(&faults);
+            let mut best = (self.litter.most() + prior, Vec::new());
             for step in SHARED {
                 for at in sizes {
                     let size = candidate.size.map_or(0.0, |(mean, sd)| mean + at * sd);
@@ -264,9 +265,11 @@ impl Seeker<'_, '_, '_> {
                 }
             }
             let (misfit, list) = best;
-            if misfit.is_finite() {
+            if misfit.is_finite() && !list.is_empty() {
+                let misfit = misfit - prior;
+                self.litter.add(misfit, sorted(&faults));
                 offspring.push(Offspring {
-                    misfit: misfit - self.prior(&faults),
+                    misfit,
                     faults,
                     list,
                     deviations: parent.deviations.clone(),
@@ -383,6 +386,38 @@ impl Line {
             .map(|(q, p)| q * q / p)
             .fold(0.0, f64::max);
         -0.5 * chi.min(chi - worst + 2.0 * MISTAKE)
+    }
+}
+
+/// The sets of faults that fit best so far, no set twice.
+#[derive(Clone, Default)]
+pub(super) struct Litter {
+    size: usize,
+    best: Vec<(f64, Vec<usize>)>,
+}
+
+impl Litter {
+    /// Of no more than so many sets.
+    pub(super) fn new(size: usize) -> Self {
+        let best = Vec::new();
+        Self { size, best }
+    }
+
+    /// Misfit from which on a set is none of them.
+    fn most(&self) -> f64 {
+        if self.best.len() < self.size {
+            return f64::INFINITY;
+        }
+        self.best.last().map_or(f64::INFINITY, |last| last.0)
+    }
+
+    fn add(&mut self, misfit: f64, faults: Vec<usize>) {
+        match self.best.iter_mut().find(|one| one.1 == faults) {
+            Some(same) => same.0 = same.0.min(misfit),
+            None => self.best.push((misfit, faults)),
+        }
+        self.best.sort_by(|a, b| a.0.total_cmp(&b.0));
+        self.best.truncate(self.size);
     }
 }
 

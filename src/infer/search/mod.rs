@@ -8,7 +8,7 @@ mod refine;
 mod singles;
 mod standing;
 
-use further::{OFFSPRING, PARENTS};
+use further::{Litter, OFFSPRING, PARENTS};
 pub use refine::{integral, segment};
 use standing::Crowd;
 
@@ -102,9 +102,7 @@ pub fn search_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() ->
         return seeker.alone(healthy, singles, &crowd);
     }
     seeker.explain_a_part();
-    // What decides from what pairs grow is integrated first, the other singles when it is known which matter beside the rest.
-    let mut done = vec![false; singles.len()];
-    seeker.refine_parents(&mut singles, PARENTS[0], &mut done);
+    // Singles are integrated when it is known which of them matter beside the rest.
     let mut parents = singles.clone();
     seeker.stand_in(&mut parents, &crowd);
     let mut more = seeker.grow(&parents, PARENTS[0], OFFSPRING[0]);
@@ -115,7 +113,7 @@ pub fn search_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() ->
     let mut hypotheses = healthy;
     let first = hypotheses.len();
     hypotheses.extend(more);
-    seeker.refine(&mut singles, &hypotheses, &mut done);
+    seeker.refine(&mut singles, &hypotheses);
     seeker.stand_in(&mut singles, &crowd);
     hypotheses.splice(first..first, singles);
     seeker.told(hypotheses)
@@ -163,6 +161,8 @@ struct Seeker<'m, 'c, 'g> {
     partly: Vec<(f64, usize, f64)>,
     /// Least misfit by gross readings so far.
     least: f64,
+    /// What this thread has found beside parents.
+    litter: Litter,
     /// What the second thread weighs with, once there was one.
     mate: Option<Box<Weigher<'m>>>,
     /// Whether anybody still waits for the answer.
@@ -184,6 +184,7 @@ impl<'m, 'c, 'g> Seeker<'m, 'c, 'g> {
             uneasy: true,
             partly: Vec::new(),
             least: f64::INFINITY,
+            litter: Litter::default(),
             mate: None,
             go_on,
         }
@@ -203,8 +204,7 @@ impl<'m, 'c, 'g> Seeker<'m, 'c, 'g> {
         mut singles: Vec<Hypothesis>,
         crowd: &Crowd,
     ) -> Search {
-        let mut done = vec![false; singles.len()];
-        self.refine(&mut singles, &healthy, &mut done);
+        self.refine(&mut singles, &healthy);
         self.stand_in(&mut singles, crowd);
         healthy.append(&mut singles);
         self.told(healthy)

@@ -9,47 +9,20 @@ use crate::infer::{
 
 /// Logarithm of weight below the best at which a hypothesis is no longer looked at closely.
 const CLOSE: f64 = 14.0;
-/// What the approximation may be off where it decides from which singles pairs grow (judgement).
-const IN_DOUBT: f64 = 3.0;
 /// Standard deviation of a logarithm of size below which Laplace's approximation is left as it is.
 const NARROW: f64 = 0.06;
 
 impl Seeker<'_, '_, '_> {
-    /// Replaces Laplace's approximation of the singles that are likely beside others by an integral over a grid that follows
-    /// the weight; not of those that are `done`.
-    pub(super) fn refine(
-        &mut self,
-        singles: &mut [Hypothesis],
-        others: &[Hypothesis],
-        done: &mut [bool],
-    ) {
-        let all = singles.iter().chain(others).map(|h| h.log_weight);
-        let most = all.fold(f64::NEG_INFINITY, f64::max);
-        self.refine_above(most - CLOSE, singles, done);
-    }
-
-    /// The same for those that may be among so many parents of pairs.
-    pub(super) fn refine_parents(
-        &mut self,
-        singles: &mut [Hypothesis],
-        parents: usize,
-        done: &mut [bool],
-    ) {
-        let ranked = self.ranked(singles, parents);
-        let (Some(first), Some(last)) = (ranked.first(), ranked.last()) else {
-            return;
-        };
-        let least = (last.log_weight - IN_DOUBT).max(first.log_weight - CLOSE);
-        self.refine_above(least, singles, done);
-    }
-
-    fn refine_above(&mut self, least: f64, singles: &mut [Hypothesis], done: &mut [bool]) {
+    /// Replaces Laplace's approximation of the likely singles by an integral over a grid that follows the weight.
+    pub(super) fn refine(&mut self, singles: &mut [Hypothesis], others: &[Hypothesis]) {
+        let most = singles
+            .iter()
+            .chain(others)
+            .map(|h| h.log_weight)
+            .fold(f64::NEG_INFINITY, f64::max);
         let near: Vec<usize> = (0..singles.len())
-            .filter(|&place| singles[place].log_weight > least && !done[place])
+            .filter(|&place| singles[place].log_weight > most - CLOSE)
             .collect();
-        for &place in &near {
-            done[place] = true;
-        }
         let refined = self.both(near.len(), |me, job| {
             let single = &singles[near[job]];
             let [index] = single.faults[..] else {
