@@ -47,10 +47,12 @@ struct Parent {
 }
 
 impl Seeker<'_, '_, '_> {
-    /// Adds one more fault to what explains the readings best, or a part of them.
+    /// Adds one more fault to what explains the readings best, or a part of them; what is worth fitting beyond that comes
+    /// with it.
     pub(super) fn grow(
         &mut self,
         parents: &[Hypothesis],
+        beyond: &[Offspring],
         most_parents: usize,
         most_offspring: usize,
     ) -> Vec<Hypothesis> {
@@ -86,7 +88,18 @@ impl Seeker<'_, '_, '_> {
             let fit = &loose[job].robust.best;
             me.weigh(&loose[job].faults, &fit.faults, &fit.deviations)
         });
-        let mut found: Vec<Hypothesis> = strict.into_iter().flatten().flatten().collect();
+        let beyond: Vec<&Offspring> = (beyond.iter())
+            .filter(|pair| !taken.contains(&sorted(&pair.faults)))
+            .collect();
+        taken.extend(beyond.iter().map(|pair| sorted(&pair.faults)));
+        let further = self.both(beyond.len(), |me, job| {
+            let pair = beyond[job];
+            me.weigh(&pair.faults, &pair.list, &pair.deviations)
+        });
+        let mut found: Vec<Hypothesis> = (strict.into_iter().chain(further))
+            .flatten()
+            .flatten()
+            .collect();
         self.beside(&mut found, taken);
         found
     }
@@ -422,9 +435,9 @@ impl Litter {
 }
 
 /// A set of faults that is worth fitting, and where to start.
-struct Offspring {
-    misfit: f64,
-    faults: Vec<usize>,
-    list: Vec<Fault>,
-    deviations: Vec<Deviations>,
+pub(super) struct Offspring {
+    pub(super) misfit: f64,
+    pub(super) faults: Vec<usize>,
+    pub(super) list: Vec<Fault>,
+    pub(super) deviations: Vec<Deviations>,
 }

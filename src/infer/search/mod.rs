@@ -7,6 +7,7 @@ mod place;
 mod refine;
 mod singles;
 mod standing;
+mod trail;
 
 use further::{Litter, OFFSPRING, PARENTS};
 pub use refine::{integral, segment};
@@ -105,9 +106,10 @@ pub fn search_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() ->
     // Singles are integrated when it is known which of them matter beside the rest.
     let mut parents = singles.clone();
     seeker.stand_in(&mut parents, &crowd);
-    let mut more = seeker.grow(&parents, PARENTS[0], OFFSPRING[0]);
+    let trail = seeker.along_the_trail(&parents);
+    let mut more = seeker.grow(&parents, &trail, PARENTS[0], OFFSPRING[0]);
     if seeker.misses(&more) {
-        let triples = seeker.grow(&more, PARENTS[1], OFFSPRING[1]);
+        let triples = seeker.grow(&more, &[], PARENTS[1], OFFSPRING[1]);
         more.extend(triples);
     }
     let mut hypotheses = healthy;
