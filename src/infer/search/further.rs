@@ -52,7 +52,7 @@ impl Seeker<'_, '_, '_> {
     pub(super) fn grow(
         &mut self,
         parents: &[Hypothesis],
-        beyond: &[Offspring],
+        mut beyond: Vec<Offspring>,
         most_parents: usize,
         most_offspring: usize,
     ) -> Vec<Hypothesis> {
@@ -88,12 +88,19 @@ impl Seeker<'_, '_, '_> {
             let fit = &loose[job].robust.best;
             me.weigh(&loose[job].faults, &fit.faults, &fit.deviations)
         });
-        let beyond: Vec<&Offspring> = (beyond.iter())
-            .filter(|pair| !taken.contains(&sorted(&pair.faults)))
-            .collect();
-        taken.extend(beyond.iter().map(|pair| sorted(&pair.faults)));
+        if parents.iter().all(|parent| parent.faults.len() < 2) {
+            beyond.extend(self.in_every_wire(&loose, &clusters));
+        }
+        beyond.retain(|pair| {
+            let faults = sorted(&pair.faults);
+            let fresh = !taken.contains(&faults);
+            if fresh {
+                taken.push(faults);
+            }
+            fresh
+        });
         let further = self.both(beyond.len(), |me, job| {
-            let pair = beyond[job];
+            let pair = &beyond[job];
             me.weigh(&pair.faults, &pair.list, &pair.deviations)
         });
         let mut found: Vec<Hypothesis> = (strict.into_iter().chain(further))
@@ -155,7 +162,7 @@ impl Seeker<'_, '_, '_> {
     }
 
     /// Whether a thing appears twice with the same kind of fault.
-    fn same(&self, faults: &[usize]) -> bool {
+    pub(super) fn same(&self, faults: &[usize]) -> bool {
         let key = |f: usize| (&self.candidates[f].site, self.candidates[f].kind);
         let stretch = |f: usize| self.candidates[f].stretch;
         faults.iter().enumerate().any(|(place, &one)| {

@@ -1,8 +1,9 @@
-//! Two shorts that no plug that was parted tells apart: found wire by wire, by what falls along the wires between readings.
+//! Faults that only the trail of millivolts along the wires tells apart: found wire by wire, where gross readings see none.
 //!
-//! Gross readings lump them together, since all that both do grossly is to pull the feed down. What tells how the current
-//! divides is the trail of millivolts, so every two wires are tried with the covariance of the best single short: what
-//! that leans on, the size of all shorts together among it, is integrated out, and the rest is two places and the division.
+//! Gross readings lump together all shorts that no parted plug tells apart, since all they do grossly is to pull the feed
+//! down, and one wire stands for all of them. Where two faults are together that one is mostly the wrong one. So every wire
+//! is tried in its stead, with the covariance of a fit that is near: what that leans on, the sizes among it, is integrated
+//! out, and what is left to find is the places, and for two such shorts how the current divides between them.
 
 use std::collections::BTreeMap;
 
@@ -11,43 +12,74 @@ use crate::{
     fault::FaultKind,
     infer::{
         cluster::clusters,
-        gauss::Cholesky,
+        gauss::{Cholesky, dot},
         solve::{Deviations, Fault},
-        weigh::Line,
+        weigh::{Fitted, Line, SizePrior},
     },
 };
 
 /// Wires of a cluster that are tried two by two; of more those that are best beside the single short (judgement).
 const MOST_WIRES: usize = 32;
+/// Fits of two faults in whose clusters every wire is tried.
+const FRAMES: usize = 10;
+/// Wires of one cluster that are kept while those of the other are tried.
+const KEPT: usize = 2;
 /// Pairs that are handed on to be fitted.
 const HANDED_ON: usize = 12;
 /// Logarithm of weight below the best so far at which a pair is not handed on: the fit is still to come.
 const FAR: f64 = 25.0;
 /// Steps towards the best places and division.
 const STEPS: usize = 2;
-/// Differences for slopes: of a fraction of a wire, and of the logarithm of the odds of the currents.
-const AHEAD: [f64; 3] = [0.2, 0.2, 0.4];
-/// Precisions that hold a step back where readings say nothing: wires are a few times this long, odds are within e².
-const HELD: [f64; 3] = [10.0, 10.0, 0.5];
 /// Farthest from an equal division, as logarithm of the odds: beyond that the second short is none to speak of.
 const LOPSIDED: f64 = 3.0;
 /// Least distance from the end of a wire, as a fraction.
 const EDGE: f64 = 0.02;
 
-/// A single short's fit that two are to stand for, and the readings linearised about it.
+/// The readings linearised about a fit.
 struct Base<'f> {
-    log_size: f64,
-    deviations: &'f [Deviations],
-    low: bool,
+    fit: &'f Fitted,
     line: Line,
 }
 
-/// Two places and how the current divides: fractions of two wires, and the logarithm of the odds.
-type Split = [f64; 3];
+/// Something to find: between which values, over what difference its slope is taken, and the precision that holds it back
+/// where the readings say nothing.
+#[derive(Clone, Copy)]
+struct Way {
+    ends: (f64, f64),
+    ahead: f64,
+    held: f64,
+}
+
+impl Way {
+    /// A place along a stretch of wire, as a fraction.
+    fn along((low, high): (f64, f64)) -> Self {
+        Self {
+            ends: (low + EDGE, high - EDGE),
+            ahead: 0.2,
+            held: 10.0,
+        }
+    }
+
+    /// How a current divides, as logarithm of the odds.
+    fn division() -> Self {
+        Self {
+            ends: (-LOPSIDED, LOPSIDED),
+            ahead: 0.4,
+            held: 0.5,
+        }
+    }
+
+    fn middle(&self) -> f64 {
+        0.5 * (self.ends.0 + self.ends.1)
+    }
+}
+
+/// Candidates and faults where everything that is to be found has its value.
+type Placed = (Vec<usize>, Vec<Fault>);
 
 impl Seeker<'_, '_, '_> {
     /// Pairs of shorts to ground in wires of one cluster that are worth fitting, best first, beside the singles found.
-    pub(super) fn along_the_trail(&mut self, singles: &[Hypothesis]) -> Vec<Offspring> {
+    pub(super) fn divided_in_one(&mut self, singles: &[Hypothesis]) -> Vec<Offspring> {
         let mut found = Vec::new();
         for members in clusters(self.weigher.model(), self.candidates) {
             let wires = self.wires(&members);
@@ -56,16 +88,8 @@ impl Seeker<'_, '_, '_> {
             let (true, Some(best)) = (wires.len() > 1, best) else {
                 continue;
             };
-            let fit = &best.robust.best;
-            let free = [self.candidates[best.faults[0]].size];
-            self.weigher.predictor.bench.low = fit.low;
-            let line = (self.weigher).linearise(&fit.faults, &free, &fit.deviations);
-            let Some(line) = line else { continue };
-            let base = Base {
-                log_size: fit.faults[0].log_size,
-                deviations: &fit.deviations,
-                low: fit.low,
-                line,
+            let Some(base) = self.base(best) else {
+                continue;
             };
             let wires = self.worth_trying(wires, best.faults[0], &base);
             let pairs: Vec<(usize, usize)> = (0..wires.len())
@@ -77,10 +101,85 @@ impl Seeker<'_, '_, '_> {
             });
             found.extend(tried.into_iter().flatten().flatten());
         }
-        found.retain(|pair: &Offspring| -pair.misfit >= self.most - FAR);
-        found.sort_by(|a, b| a.misfit.total_cmp(&b.misfit).then(a.faults.cmp(&b.faults)));
-        found.truncate(HANDED_ON);
+        self.handed_on(found)
+    }
+
+    /// Pairs that are worth fitting, best first, beside those that were fitted loosely: each short to ground of theirs in
+    /// every wire of its cluster.
+    pub(super) fn in_every_wire(
+        &mut self,
+        loose: &[Hypothesis],
+        clusters: &[Vec<usize>],
+    ) -> Vec<Offspring> {
+        let mut of = vec![0; self.candidates.len()];
+        for (number, members) in clusters.iter().enumerate() {
+            for &index in members {
+                of[index] = number;
+            }
+        }
+        let mut seen: Vec<Vec<usize>> = Vec::new();
+        let mut found = Vec::new();
+        for pair in loose {
+            let own: Vec<usize> = pair.faults.iter().map(|&index| of[index]).collect();
+            let mut key = own.clone();
+            key.sort_unstable();
+            if seen.len() == FRAMES || seen.contains(&key) {
+                continue;
+            }
+            seen.push(key);
+            let Some(base) = self.base(pair) else {
+                continue;
+            };
+            let wires: Vec<Vec<Vec<usize>>> = (pair.faults.iter().zip(&own))
+                .map(|(&index, &number)| match self.candidates[index].kind {
+                    FaultKind::ShortToGround | FaultKind::DrawsTooMuch => {
+                        self.wires(&clusters[number])
+                    }
+                    _ => Vec::new(),
+                })
+                .collect();
+            let start: Placed = (pair.faults.clone(), base.fit.faults.clone());
+            for first in 0..wires.len() {
+                let mut best = self.instead(&start, first, &wires[first], &base);
+                best.truncate(KEPT);
+                for second in (0..wires.len()).filter(|&second| second != first) {
+                    for one in &best {
+                        let placed = (one.faults.clone(), one.list.clone());
+                        found.extend(self.instead(&placed, second, &wires[second], &base));
+                    }
+                }
+                found.append(&mut best);
+            }
+        }
+        self.handed_on(found)
+    }
+
+    fn handed_on(&self, mut found: Vec<Offspring>) -> Vec<Offspring> {
+        found.retain(|pair| -pair.misfit >= self.most - FAR && !self.same(&pair.faults));
+        found.sort_by(|a, b| {
+            (a.misfit.total_cmp(&b.misfit)).then_with(|| a.faults.cmp(&b.faults))
+        });
+        let mut seen: Vec<Vec<usize>> = Vec::new();
+        found.retain(|pair| {
+            let mut key = pair.faults.clone();
+            key.sort_unstable();
+            let fresh = seen.len() < HANDED_ON && !seen.contains(&key);
+            if fresh {
+                seen.push(key);
+            }
+            fresh
+        });
         found
+    }
+
+    fn base<'f>(&mut self, of: &'f Hypothesis) -> Option<Base<'f>> {
+        let fit = &of.robust.best;
+        let free: Vec<Option<SizePrior>> = (of.faults.iter())
+            .map(|&f| self.candidates[f].size)
+            .collect();
+        self.weigher.predictor.bench.low = fit.low;
+        let line = (self.weigher).linearise(&fit.faults, &free, &fit.deviations)?;
+        Some(Base { fit, line })
     }
 
     /// The stretches of each wire among some candidates for a short to ground.
@@ -120,110 +219,142 @@ impl Seeker<'_, '_, '_> {
         ranked.into_iter().map(|(_, wire)| wire).collect()
     }
 
-    /// Two wires with the current divided between them as the readings have it, to first order about the middle.
+    /// Two wires with the current of the single divided between them; both together conduct as it did.
     fn divided(&mut self, wires: [&[usize]; 2], base: &Base<'_>) -> Option<Offspring> {
-        self.weigher.predictor.bench.low = base.low;
-        let middle = |wire: &[usize]| {
-            let ends = |index: usize| self.candidates[index].ends();
-            let low = ends(*wire.first()?)?.0;
-            Some((low, ends(*wire.last()?)?.1))
-        };
-        let ends = [
-            middle(wires[0]).unwrap_or((0.0, 1.0)),
-            middle(wires[1]).unwrap_or((0.0, 1.0)),
+        let ways = [
+            Way::along(self.ends(wires[0])),
+            Way::along(self.ends(wires[1])),
+            Way::division(),
         ];
-        let mut at: Split = [
-            0.5 * (ends[0].0 + ends[0].1),
-            0.5 * (ends[1].0 + ends[1].1),
-            0.0,
-        ];
-        for _ in 0..STEPS {
-            let step = self.step(wires, base, &at)?;
-            for (place, end) in ends.iter().enumerate() {
-                let (low, high) = (end.0 + EDGE, end.1 - EDGE);
-                at[place] = (at[place] + step[place]).clamp(low, high);
+        self.best(base, &ways, &|me, at| {
+            let shares = [at[2], -at[2]].map(|odds| 1.0 / (1.0 + (-odds).exp()));
+            let mut placed = Placed::default();
+            for (place, wire) in wires.into_iter().enumerate() {
+                let size = base.fit.faults[0].log_size - shares[place].ln();
+                let (index, fault) = me.placed(wire, at[place], size);
+                placed.0.push(index);
+                placed.1.push(fault);
             }
-            at[2] = (at[2] + step[2]).clamp(-LOPSIDED, LOPSIDED);
+            placed
+        })
+    }
+
+    /// One of some faults in each of some wires instead of where it is, best first.
+    fn instead(
+        &mut self,
+        start: &Placed,
+        place: usize,
+        wires: &[Vec<usize>],
+        base: &Base<'_>,
+    ) -> Vec<Offspring> {
+        let tried = self.both(wires.len(), |me, job| {
+            let ways = [Way::along(me.ends(&wires[job]))];
+            me.best(base, &ways, &|me, at| {
+                let (mut faults, mut list) = start.clone();
+                let size = list[place].log_size;
+                (faults[place], list[place]) = me.placed(&wires[job], at[0], size);
+                (faults, list)
+            })
+        });
+        let mut tried: Vec<Offspring> = tried.into_iter().flatten().flatten().collect();
+        tried.sort_by(|a, b| {
+            (a.misfit.total_cmp(&b.misfit)).then_with(|| a.faults.cmp(&b.faults))
+        });
+        tried
+    }
+
+    /// Fractions between which some stretches of a wire run; the whole of it where a fault has no place along a wire.
+    fn ends(&self, wire: &[usize]) -> (f64, f64) {
+        let ends = |index: Option<&usize>| self.candidates[*index?].ends();
+        match (ends(wire.first()), ends(wire.last())) {
+            (Some((low, _)), Some((_, high))) => (low, high),
+            _ => (0.0, 1.0),
         }
-        let (faults, list) = self.split(wires, base, &at);
-        let values = self.read(&list, base);
+    }
+
+    /// The stretch of a wire that holds a place, and the fault there.
+    fn placed(&self, wire: &[usize], x: f64, log_size: f64) -> (usize, Fault) {
+        let holds = |&&index: &&usize| {
+            let ends = self.candidates[index].ends();
+            ends.is_none_or(|(low, high)| (low..=high).contains(&x))
+        };
+        let index = *wire.iter().find(holds).unwrap_or(&wire[0]);
+        let candidate = &self.candidates[index];
+        let effect = candidate.at(self.weigher.model(), x);
+        let fault = Fault {
+            effect,
+            ..candidate.fault(log_size)
+        };
+        (index, fault)
+    }
+
+    /// The best of what can be found on some ways, from the middle of each, by least squares on the line.
+    fn best(
+        &mut self,
+        base: &Base<'_>,
+        ways: &[Way],
+        placed: &dyn Fn(&Self, &[f64]) -> Placed,
+    ) -> Option<Offspring> {
+        self.weigher.predictor.bench.low = base.fit.low;
+        let mut at: Vec<f64> = ways.iter().map(Way::middle).collect();
+        for _ in 0..STEPS {
+            let step = self.step(base, ways, &at, placed)?;
+            for ((value, step), way) in at.iter_mut().zip(step).zip(ways) {
+                *value = (*value + step).clamp(way.ends.0, way.ends.1);
+            }
+        }
+        let (faults, list) = placed(self, &at);
+        let values = self.read(&list, &base.fit.deviations);
         let score = self.weigher.score(&base.line, &values) + self.prior(&faults);
         score.is_finite().then(|| Offspring {
             misfit: -score,
             faults,
             list,
-            deviations: base.deviations.to_vec(),
+            deviations: base.fit.deviations.clone(),
         })
     }
 
-    /// The step of least squares: places and division against the readings that they have to explain.
-    fn step(&mut self, wires: [&[usize]; 2], base: &Base<'_>, at: &Split) -> Option<Split> {
+    /// The step of least squares from `at`.
+    fn step(
+        &mut self,
+        base: &Base<'_>,
+        ways: &[Way],
+        at: &[f64],
+        placed: &dyn Fn(&Self, &[f64]) -> Placed,
+    ) -> Option<Vec<f64>> {
         let line = &base.line;
-        let (_, list) = self.split(wires, base, at);
-        let here = self.read(&list, base);
+        let here = self.read(&placed(self, at).1, &base.fit.deviations);
         let mut residual: Vec<f64> = (line.exact.iter().zip(&line.target))
             .map(|(&m, target)| target - here[m])
             .collect();
         line.cholesky.forward(&mut residual);
-        let mut slopes: Vec<Vec<f64>> = Vec::with_capacity(3);
-        for (place, ahead) in AHEAD.into_iter().enumerate() {
-            let mut there = *at;
+        let mut slopes: Vec<Vec<f64>> = Vec::with_capacity(ways.len());
+        for (place, way) in ways.iter().enumerate() {
+            let mut there = at.to_vec();
             // Towards the middle, where there is room.
-            let ahead = if there[place] > 0.5 { -ahead } else { ahead };
+            let ahead = way.ahead.copysign(way.middle() - there[place]);
             there[place] += ahead;
-            let (_, list) = self.split(wires, base, &there);
-            let values = self.read(&list, base);
+            let values = self.read(&placed(self, &there).1, &base.fit.deviations);
             let mut slope: Vec<f64> = (line.exact.iter())
                 .map(|&m| (values[m] - here[m]) / ahead)
                 .collect();
             line.cholesky.forward(&mut slope);
             slopes.push(slope);
         }
-        let product = |a: &[f64], b: &[f64]| a.iter().zip(b).map(|(a, b)| a * b).sum::<f64>();
-        let mut normal = vec![0.0; 9];
-        let mut step = [0.0; 3];
-        for (i, slope) in slopes.iter().enumerate() {
+        let mut normal = Vec::with_capacity(ways.len() * ways.len());
+        for (i, (slope, way)) in slopes.iter().zip(ways).enumerate() {
             for (k, other) in slopes.iter().enumerate() {
-                normal[3 * i + k] = product(slope, other);
+                normal.push(dot(slope, other) + if i == k { way.held } else { 0.0 });
             }
-            normal[3 * i + i] += HELD[i];
-            step[i] = product(slope, &residual);
         }
-        Cholesky::new(3, normal)?.solve(&mut step);
+        let mut step: Vec<f64> = slopes.iter().map(|slope| dot(slope, &residual)).collect();
+        Cholesky::new(ways.len(), normal)?.solve(&mut step);
         Some(step)
     }
 
-    /// Candidates and faults for two places with the current divided between them; both together conduct as the single did.
-    fn split(
-        &self,
-        wires: [&[usize]; 2],
-        base: &Base<'_>,
-        at: &Split,
-    ) -> (Vec<usize>, Vec<Fault>) {
-        let model = self.weigher.model();
-        let shares = [at[2], -at[2]].map(|odds| 1.0 / (1.0 + (-odds).exp()));
-        let mut faults = Vec::with_capacity(2);
-        let mut list = Vec::with_capacity(2);
-        for (place, wire) in wires.into_iter().enumerate() {
-            let x = at[place];
-            let holds = |&&index: &&usize| {
-                let ends = self.candidates[index].ends();
-                ends.is_none_or(|(low, high)| (low..=high).contains(&x))
-            };
-            let index = *wire.iter().find(holds).unwrap_or(&wire[0]);
-            let candidate = &self.candidates[index];
-            faults.push(index);
-            list.push(Fault {
-                effect: candidate.at(model, x),
-                ..candidate.fault(base.log_size - shares[place].ln())
-            });
-        }
-        (faults, list)
-    }
-
-    fn read(&mut self, list: &[Fault], base: &Base<'_>) -> Vec<f64> {
+    fn read(&mut self, list: &[Fault], deviations: &[Deviations]) -> Vec<f64> {
         let mut seen = std::mem::take(&mut self.weigher.prediction);
-        (self.weigher.predictor).values(list, base.deviations, &mut seen);
+        (self.weigher.predictor).values(list, deviations, &mut seen);
         let values = seen.value.clone();
         self.weigher.prediction = seen;
         values
