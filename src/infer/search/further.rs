@@ -5,21 +5,22 @@
 //! that both together explain; the best are taken loosely, then strictly; then what lies beside the best is fitted.
 
 use super::{Hypothesis, Seeker};
-use crate::{
-    fault::{FaultKind, Site},
-    infer::{
-        cluster::clusters,
-        lower::Measured,
-        predict::Prediction,
-        solve::{Deviations, Effect, Fault},
-        weigh::Fitted,
-    },
+use crate::infer::{
+    cluster::clusters,
+    lower::Measured,
+    predict::Prediction,
+    solve::{Deviations, Effect, Fault},
+    weigh::Fitted,
 };
 
 /// Parents from which pairs and triples grow, and how many of the offspring are fitted. Singles are not integrated yet when
 /// pairs grow from them, so that the last of the parents are as good as the first of the others; hence some more than would do.
 pub(super) const PARENTS: [usize; 2] = [12, 6];
 pub(super) const OFFSPRING: [usize; 2] = [24, 16];
+/// Shunts of one cluster that stand for it (judgement).
+const STAND_FOR: usize = 6;
+/// Most that are fitted of those whose faults are of the same clusters.
+const TWICE: usize = 2;
 /// Loose log weight below the best at which offspring is not fitted strictly.
 const OUT_OF_REACH: f64 = 40.0;
 /// Logarithm of weight below the best at which the neighbours of a pair are looked at, and at which they are fitted.
@@ -57,20 +58,25 @@ impl Seeker<'_, '_, '_> {
         most_offspring: usize,
     ) -> Vec<Hypothesis> {
         let clusters = clusters(self.weigher.model(), self.candidates);
-        let parents = self.parents(parents, most_parents);
+        let alike = self.alike(&clusters);
+        let parents = self.parents(parents, most_parents, &alike);
         self.litter = Litter::new(most_offspring);
         let children = self.both(parents.len(), |me, job| {
-            me.children(&parents[job], &clusters)
+            me.children(&parents[job], &clusters, &alike)
         });
         let mut offspring: Vec<Offspring> = children.into_iter().flatten().flatten().collect();
         offspring.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
         // The representatives of the best, taken loosely, then strictly.
         let mut taken: Vec<Vec<usize>> = Vec::new();
+        let mut frames: Vec<Vec<usize>> = Vec::new();
         offspring.retain(|child| {
             let faults = sorted(&child.faults);
-            let fresh = taken.len() < most_offspring && !taken.contains(&faults);
+            let frame = frame(&child.faults, &alike);
+            let same = frames.iter().filter(|other| **other == frame).count();
+            let fresh = taken.len() < most_offspring && same < TWICE && !taken.contains(&faults);
             if fresh {
                 taken.push(faults);
+                frames.push(frame);
             }
             fresh
         });
@@ -89,7 +95,7 @@ impl Seeker<'_, '_, '_> {
             me.weigh(&loose[job].faults, &fit.faults, &fit.deviations)
         });
         if parents.iter().all(|parent| parent.faults.len() < 2) {
-            beyond.extend(self.in_every_wire(&loose, &clusters));
+            beyond.extend(self.in_every_wire(&loose, &clusters, &alike));
         }
         beyond.retain(|pair| {
             let faults = sorted(&pair.faults);
@@ -161,6 +167,29 @@ impl Seeker<'_, '_, '_> {
         }
     }
 
+    /// Those of a cluster that stand for it beside another fault: the middle, but of shunts several, since what lies before an
+    /// open or a bad joint and what lies behind it is one cluster for all other readings.
+    fn stand_for<'l>(&self, members: &'l [usize]) -> impl Iterator<Item = usize> + use<'l> {
+        let shunts = matches!(self.candidates[members[0]].effect, Effect::Shunt { .. });
+        let count = if shunts {
+            STAND_FOR.min(members.len())
+        } else {
+            1
+        };
+        (0..count).map(move |k| members[(2 * k + 1) * members.len() / (2 * count)])
+    }
+
+    /// The number of the cluster of each candidate.
+    fn alike(&self, clusters: &[Vec<usize>]) -> Vec<usize> {
+        let mut alike = vec![0; self.candidates.len()];
+        for (number, members) in clusters.iter().enumerate() {
+            for &index in members {
+                alike[index] = number;
+            }
+        }
+        alike
+    }
+
     /// Whether a thing appears twice with the same kind of fault.
     pub(super) fn same(&self, faults: &[usize]) -> bool {
         let key = |f: usize| (&self.candidates[f].site, self.candidates[f].kind);
@@ -174,15 +203,13 @@ impl Seeker<'_, '_, '_> {
 
     /// The likeliest of what was weighed, and among single faults those that explain a part of the readings well, be the
     /// rest as far off as it may.
-    fn parents(&mut self, weighed: &[Hypothesis], most: usize) -> Vec<Parent> {
+    fn parents(&mut self, weighed: &[Hypothesis], most: usize, alike: &[usize]) -> Vec<Parent> {
         let mut ranked: Vec<&Hypothesis> = weighed.iter().collect();
         ranked.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
-        let mut seen: Vec<Vec<(&Site, FaultKind)>> = Vec::new();
+        let mut seen: Vec<Vec<usize>> = Vec::new();
         let mut found: Vec<Parent> = Vec::new();
         for one in ranked {
-            let key: Vec<_> = (one.faults.iter())
-                .map(|&f| (&self.candidates[f].site, self.candidates[f].kind))
-                .collect();
+            let key: Vec<usize> = one.faults.iter().map(|&f| alike[f]).collect();
             // A healthy circuit is no parent: its children are the singles.
             if key.is_empty() || seen.contains(&key) {
                 continue;
@@ -241,7 +268,12 @@ impl Seeker<'_, '_, '_> {
     }
 
     /// Looks at one of each cluster of further faults beside a parent, by the readings that both explain well.
-    fn children(&mut self, parent: &Parent, clusters: &[Vec<usize>]) -> Vec<Offspring> {
+    fn children(
+        &mut self,
+        parent: &Parent,
+        clusters: &[Vec<usize>],
+        alike: &[usize],
+    ) -> Vec<Offspring> {
         let mut offspring = Vec::new();
         let last = parent.list.len() - 1;
         // Ohms in parallel are each more than both together, ohms in series less.
@@ -251,11 +283,13 @@ impl Seeker<'_, '_, '_> {
         };
         let folds = (self.weigher.model().sources.iter()).any(|s| s.limit > s.short_circuit);
         self.weigher.predictor.bench.rough = true;
-        for members in clusters {
+        let standing: Vec<usize> = (clusters.iter())
+            .flat_map(|members| self.stand_for(members))
+            .collect();
+        for middle in standing {
             if !(self.go_on)() {
                 break;
             }
-            let middle = members[members.len() / 2];
             let mut faults = parent.faults.clone();
             faults.push(middle);
             if self.same(&faults) {
@@ -287,7 +321,7 @@ impl Seeker<'_, '_, '_> {
             let (misfit, list) = best;
             if misfit.is_finite() && !list.is_empty() {
                 let misfit = misfit - prior;
-                self.litter.add(misfit, sorted(&faults));
+                self.litter.add(misfit, frame(&faults, alike));
                 offspring.push(Offspring {
                     misfit,
                     faults,
@@ -364,6 +398,12 @@ fn partial_misfit(measured: &Measured, value: f64) -> f64 {
     }
     let z = (measured.value - value) / (0.03 * measured.value.abs() + 0.004 + measured.sd);
     (z * z).ln_1p()
+}
+
+/// The clusters of some faults.
+fn frame(faults: &[usize], alike: &[usize]) -> Vec<usize> {
+    let numbers: Vec<usize> = faults.iter().map(|&f| alike[f]).collect();
+    sorted(&numbers)
 }
 
 fn sorted(faults: &[usize]) -> Vec<usize> {

@@ -110,17 +110,12 @@ impl Seeker<'_, '_, '_> {
         &mut self,
         loose: &[Hypothesis],
         clusters: &[Vec<usize>],
+        alike: &[usize],
     ) -> Vec<Offspring> {
-        let mut of = vec![0; self.candidates.len()];
-        for (number, members) in clusters.iter().enumerate() {
-            for &index in members {
-                of[index] = number;
-            }
-        }
         let mut seen: Vec<Vec<usize>> = Vec::new();
         let mut found = Vec::new();
         for pair in loose {
-            let own: Vec<usize> = pair.faults.iter().map(|&index| of[index]).collect();
+            let own: Vec<usize> = pair.faults.iter().map(|&index| alike[index]).collect();
             let mut key = own.clone();
             key.sort_unstable();
             if seen.len() == FRAMES || seen.contains(&key) {
@@ -156,9 +151,7 @@ impl Seeker<'_, '_, '_> {
 
     fn handed_on(&self, mut found: Vec<Offspring>) -> Vec<Offspring> {
         found.retain(|pair| -pair.misfit >= self.most - FAR && !self.same(&pair.faults));
-        found.sort_by(|a, b| {
-            (a.misfit.total_cmp(&b.misfit)).then_with(|| a.faults.cmp(&b.faults))
-        });
+        found.sort_by(|a, b| (a.misfit.total_cmp(&b.misfit)).then_with(|| a.faults.cmp(&b.faults)));
         let mut seen: Vec<Vec<usize>> = Vec::new();
         found.retain(|pair| {
             let mut key = pair.faults.clone();
@@ -257,9 +250,7 @@ impl Seeker<'_, '_, '_> {
             })
         });
         let mut tried: Vec<Offspring> = tried.into_iter().flatten().flatten().collect();
-        tried.sort_by(|a, b| {
-            (a.misfit.total_cmp(&b.misfit)).then_with(|| a.faults.cmp(&b.faults))
-        });
+        tried.sort_by(|a, b| (a.misfit.total_cmp(&b.misfit)).then_with(|| a.faults.cmp(&b.faults)));
         tried
     }
 
