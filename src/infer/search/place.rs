@@ -3,6 +3,7 @@
 use super::{Along, Hypothesis, Seeker, Settled, refine::bell};
 use crate::infer::{
     gauss::{log_normal_cdf, log_sum},
+    lower::Source,
     posterior::stretch_cells,
     robust::Robust,
     solve::{Deviations, Fault},
@@ -30,22 +31,26 @@ fn ease(deviations: &[Deviations], by: f64) -> Vec<Deviations> {
     deviations.iter().map(moved).collect()
 }
 
-/// Whether two fits of the same faults to all readings came to the same rest. Where a limit is that is not reached says
-/// nothing.
-fn same_rest(one: &Fitted, two: &Fitted) -> bool {
+/// Whether two fits of the same faults to all readings came to the same rest, with the limits in the same place: one that is
+/// not reached may be when a reading is left out.
+fn same_rest(sources: &[Source], one: &Fitted, two: &Fitted) -> bool {
     let (evidence, step, place) = SAME_REST;
     let near = |a: f64, b: f64, most: f64| (a - b).abs() < most;
     let at = |fault: &Fault| fault.effect.fraction().unwrap_or(0.0);
-    let fixed = one.deviations.iter().zip(&two.deviations);
     one.settled
         && two.settled
         && near(one.log_evidence, two.log_evidence, evidence)
         && near(one.chi_squared, two.chi_squared, 2.0 * evidence)
         && (one.faults.iter().zip(&two.faults))
             .all(|(a, b)| near(a.log_size, b.log_size, step) && near(at(a), at(b), place))
-        && fixed
-            .into_iter()
-            .all(|(a, b)| near(a[0], b[0], step) && near(a[1], b[1], step))
+        && (sources
+            .iter()
+            .zip(one.deviations.iter().zip(&two.deviations)))
+        .all(|(source, (a, b))| {
+            // A constant limit is one number, so it has one deviation.
+            let folds = usize::from(source.limit != source.short_circuit);
+            (0..3 + folds).all(|k| near(a[k], b[k], step))
+        })
 }
 
 impl Seeker<'_, '_, '_> {
@@ -212,7 +217,8 @@ impl Seeker<'_, '_, '_> {
     ) -> Option<(Robust, Vec<Option<Along>>)> {
         let mut seen = self.settle(faults, list.to_vec(), free, deviations)?;
         if let Some(fit) = &seen.fit {
-            if rests.iter().any(|rest| same_rest(rest, fit)) {
+            let sources = &self.weigher.model().sources;
+            if rests.iter().any(|rest| same_rest(sources, rest, fit)) {
                 return None;
             }
             rests.push(fit.clone());

@@ -39,12 +39,11 @@ impl Seeker<'_, '_, '_> {
     /// What is far below the best by the last sieve, and what is too much where the readings tell little apart, is not
     /// fitted: it comes as a list of its own, by its score.
     pub(super) fn singles(&mut self) -> (Vec<Hypothesis>, Crowd) {
-        let idle = self.idle.clone();
         let clusters = clusters(self.weigher.model(), self.candidates);
         self.weigher.predictor.bench.expect(clusters.len());
         let gross: Vec<Gross> = self
             .both(clusters.len(), |me, number| {
-                let one = me.gross(clusters[number][clusters[number].len() / 2], me.least);
+                let one = me.gross(middle(&clusters[number]), me.least);
                 me.least = me.least.min(one.misfit);
                 one
             })
@@ -55,15 +54,48 @@ impl Seeker<'_, '_, '_> {
             return (Vec::new(), Crowd::default());
         }
         let (clusters, gross) = self.possible(clusters, gross);
-        let middle = |number: usize| clusters[number][clusters[number].len() / 2];
+        let gates = self.gates(&clusters, &gross);
+        let scored = self.scored(&clusters, &gates);
+        let most = scored.first().map_or(0.0, |s| s.score);
+        // Close to where the readings were linearised a score is as good as a fit.
+        let worth = |(rank, one): &(usize, &Scored)| {
+            *rank < ALWAYS_FITTED || one.score >= most - STANDS && one.step > AS_GOOD
+        };
+        let fitted = scored.iter().enumerate().filter(worth);
+        let fitted: Vec<&Scored> = fitted.map(|one| one.1).take(MOST_FITTED).collect();
+        let weighed = self.both(fitted.len(), |me, rank| {
+            let one = fitted[rank];
+            let hopeless = !me.uneasy && one.score < me.most - HOPELESS;
+            (!hopeless).then(|| me.weigh(&[one.index], &[one.fault], &one.deviations))
+        });
+        let mut found: Vec<Hypothesis> = Vec::new();
+        for next in weighed.into_iter().flatten().flatten().flatten() {
+            // The same candidate may have been started from two sizes.
+            match found.iter_mut().find(|h| h.faults == next.faults) {
+                Some(same) if next.log_weight > same.log_weight => *same = next,
+                Some(_) => {}
+                None => found.push(next),
+            }
+        }
+        let mut stands = vec![false; self.candidates.len()];
+        for one in scored.iter().filter(|one| one.step <= AS_GOOD) {
+            stands[one.index] = true;
+        }
+        self.spread_out(&mut found, &stands);
+        (found, Crowd { scored })
+    }
+
+    /// The fits of each cluster's representative, readings taken loosely, that are not ruled out beside the best: cluster and fit.
+    fn gates(&mut self, clusters: &[Vec<usize>], gross: &[Gross]) -> Vec<(usize, Fitted)> {
+        let idle = self.idle.clone();
         let starts: Vec<(usize, f64)> = (gross.iter().enumerate())
             .flat_map(|(number, one)| one.starts.iter().map(move |&start| (number, start)))
             .collect();
         self.weigher.loose = true;
         let loose = self.both(starts.len(), |me, job| {
             let (number, start) = starts[job];
-            let fault = me.candidates[middle(number)].fault(start);
-            me.weigh(&[middle(number)], &[fault], &idle)
+            let of = middle(&clusters[number]);
+            me.weigh(&[of], &[me.candidates[of].fault(start)], &idle)
         });
         self.weigher.loose = false;
         let mut gates: Vec<(f64, usize, Fitted)> = Vec::new();
@@ -82,10 +114,15 @@ impl Seeker<'_, '_, '_> {
         }
         let most = gates.iter().map(|g| g.0).fold(f64::NEG_INFINITY, f64::max);
         gates.retain(|gate| gate.0 >= most - RULED_OUT);
-        let gates: Vec<(usize, Fitted)> = gates.into_iter().map(|gate| (gate.1, gate.2)).collect();
+        gates.into_iter().map(|gate| (gate.1, gate.2)).collect()
+    }
+
+    /// The members of all clusters that are not ruled out, scored about the loose fit of the representative and again about the
+    /// strict fit of the best member; best first.
+    fn scored(&mut self, clusters: &[Vec<usize>], gates: &[(usize, Fitted)]) -> Vec<Scored> {
         let lists: Vec<&[usize]> = gates.iter().map(|gate| &clusters[gate.0][..]).collect();
         let fits: Vec<Option<(usize, Fitted)>> = (gates.iter())
-            .map(|(number, fit)| Some((middle(*number), fit.clone())))
+            .map(|(number, fit)| Some((middle(&clusters[*number]), fit.clone())))
             .collect();
         let mut first = self.about_each(&lists, &fits, false);
         first.retain(|scored| !scored.is_empty());
@@ -123,32 +160,7 @@ impl Seeker<'_, '_, '_> {
             .take_while(|one| one.score >= most - SIEVED_OUT)
             .count();
         scored.truncate(ALWAYS_FITTED + kept);
-        // Close to where the readings were linearised a score is as good as a fit.
-        let worth = |(rank, one): &(usize, &Scored)| {
-            *rank < ALWAYS_FITTED || one.score >= most - STANDS && one.step > AS_GOOD
-        };
-        let fitted = scored.iter().enumerate().filter(worth);
-        let fitted: Vec<&Scored> = fitted.map(|one| one.1).take(MOST_FITTED).collect();
-        let weighed = self.both(fitted.len(), |me, rank| {
-            let one = fitted[rank];
-            let hopeless = !me.uneasy && one.score < me.most - HOPELESS;
-            (!hopeless).then(|| me.weigh(&[one.index], &[one.fault], &one.deviations))
-        });
-        let mut found: Vec<Hypothesis> = Vec::new();
-        for next in weighed.into_iter().flatten().flatten().flatten() {
-            // The same candidate may have been started from two sizes.
-            match found.iter_mut().find(|h| h.faults == next.faults) {
-                Some(same) if next.log_weight > same.log_weight => *same = next,
-                Some(_) => {}
-                None => found.push(next),
-            }
-        }
-        let mut stands = vec![false; self.candidates.len()];
-        for one in scored.iter().filter(|one| one.step <= AS_GOOD) {
-            stands[one.index] = true;
-        }
-        self.spread_out(&mut found, &stands);
-        (found, Crowd { scored })
+        scored
     }
 
     /// Fits what lies beside each likely single, from where that one came to rest, until nothing likely has unfitted
@@ -280,6 +292,9 @@ impl Seeker<'_, '_, '_> {
         let mut prediction = std::mem::take(&mut self.weigher.prediction);
         let mut scored = Vec::with_capacity(members.len());
         let mut values = Vec::new();
+        // Where one stretch of a wire ends the next begins.
+        let mut end: Option<(Fault, f64)> = None;
+        let mut at_end = Vec::new();
         for &index in members {
             if !(self.go_on)() {
                 break;
@@ -303,14 +318,25 @@ impl Seeker<'_, '_, '_> {
                     effect,
                     ..candidate.fault(fit.faults[0].log_size)
                 };
-                self.weigher
-                    .predictor
-                    .values(&[fault], &fit.deviations, &mut prediction);
-                let score = self.weigher.score(line, &prediction.value);
+                let score = match end {
+                    Some((other, score)) if other == fault => {
+                        prediction.value.clone_from(&at_end);
+                        score
+                    }
+                    _ => {
+                        let predictor = &mut self.weigher.predictor;
+                        predictor.values(&[fault], &fit.deviations, &mut prediction);
+                        self.weigher.score(line, &prediction.value)
+                    }
+                };
                 run.push(score);
                 if best.is_none_or(|(most, _)| score > most) {
                     best = Some((score, fault));
                     values.clone_from(&prediction.value);
+                }
+                if run.len() == 3 {
+                    end = Some((fault, score));
+                    at_end.clone_from(&prediction.value);
                 }
             }
             let Some((score, mut fault)) = best else {
@@ -337,6 +363,11 @@ impl Seeker<'_, '_, '_> {
         self.weigher.prediction = prediction;
         scored
     }
+}
+
+/// The member that stands for a cluster.
+fn middle(cluster: &[usize]) -> usize {
+    cluster[cluster.len() / 2]
 }
 
 pub(super) fn top(scored: &[Scored]) -> f64 {

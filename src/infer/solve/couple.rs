@@ -3,8 +3,8 @@
 use super::{
     Bench, Deviations, Effect, Fault, Regime, SourceNow,
     bench::NONE,
+    cutting::ROUGHLY_OPEN,
     knee::{NOBODY, STARVED},
-    opening::ROUGHLY_OPEN,
     source::turn,
 };
 use crate::{
@@ -85,6 +85,10 @@ impl Solved {
     }
 }
 
+/// Share of what a supply's port has around it that must not be the supply itself, for a search to start from another regime
+/// than that of volts behind ohms.
+const HELD: f64 = 1e-6;
+
 /// Most sources that are solved for, so that ports are left for three faults.
 pub(super) const MOST_SOURCES: usize = MOST_SUPPLIES;
 const _: () = assert!(MOST_SOURCES + 3 <= PORTS);
@@ -112,24 +116,7 @@ impl Bench<'_> {
     ) {
         let model = self.model;
         let off = model.stands[stand].off;
-        let mut limits = [0.0; MOST_SOURCES];
-        for (i, source) in model.sources.iter().enumerate().take(MOST_SOURCES) {
-            // The same deviations come state after state.
-            let (of, plain) = &mut self.plain[i];
-            if *of != deviations[i] {
-                (*of, *plain) = (deviations[i], SourceNow::new(source, &deviations[i]));
-            }
-            solved.now[i] = plain.with(i, faults);
-            if self.unlimited {
-                solved.now[i].limit = f64::INFINITY;
-            }
-            limits[i] = solved.now[i].limit;
-        }
-        for (known, fault) in self.sizes.iter_mut().zip(faults) {
-            if known.0 != fault.log_size {
-                *known = (fault.log_size, fault.log_size.exp());
-            }
-        }
+        let limits = self.now(faults, deviations, solved);
         self.cut.clear();
         let mut in_series = 0;
         for fault in faults {
@@ -169,7 +156,7 @@ impl Bench<'_> {
         }
         loop {
             if let Some(element) = port {
-                match self.opening(base, element) {
+                match self.left_of_cut(base, element) {
                     Some(left) => self.left = left,
                     None => {
                         port = None;
@@ -206,6 +193,35 @@ impl Bench<'_> {
             let (base, starved) = self.worth_a_base(stand, base);
             self.warm[warm] = (base, starved, regime);
         }
+    }
+
+    /// The sources as faults and deviations have them, into a solution, and the sizes of the faults; gives the limits as stated.
+    fn now(
+        &mut self,
+        faults: &[Fault],
+        deviations: &[Deviations],
+        solved: &mut Solved,
+    ) -> [f64; MOST_SOURCES] {
+        let mut limits = [0.0; MOST_SOURCES];
+        let sources = &self.model.sources;
+        for (i, source) in sources.iter().enumerate().take(MOST_SOURCES) {
+            // The same deviations come state after state.
+            let (of, plain) = &mut self.plain[i];
+            if *of != deviations[i] {
+                (*of, *plain) = (deviations[i], SourceNow::new(source, &deviations[i]));
+            }
+            solved.now[i] = plain.with(i, faults);
+            if self.unlimited {
+                solved.now[i].limit = f64::INFINITY;
+            }
+            limits[i] = solved.now[i].limit;
+        }
+        for (known, fault) in self.sizes.iter_mut().zip(faults) {
+            if known.0 != fault.log_size {
+                *known = (fault.log_size, fault.log_size.exp());
+            }
+        }
+        limits
     }
 
     /// Puts the ports of supplies and faults into a solution, with what is attached at those of the faults.
@@ -328,6 +344,13 @@ impl Bench<'_> {
     fn couple(&self, off: bool, start: Regime, solved: &mut Solved) {
         let model = self.model;
         let (sources, count) = (solved.sources, solved.count);
+        let base = &self.bases[solved.base];
+        let z = self.ohms(solved);
+        // A supply without its own ohms is nearly nowhere where nothing else is: what it would read there is rounding.
+        let start = match model.sources[..] {
+            [_] if 1.0 - z[0][0] * base.siemens[model.elements.len()] > HELD => start,
+            _ => Regime::Thevenin,
+        };
         let mut regime = [start; PORTS];
         for (i, source) in solved.now.iter().enumerate().take(sources) {
             if off || source.dead {
@@ -338,8 +361,6 @@ impl Bench<'_> {
         }
         solved.settled = false;
         solved.w = [0.0; PORTS];
-        let base = &self.bases[solved.base];
-        let z = self.ohms(solved);
         let mut open = [0.0; PORTS];
         for (open, port) in open.iter_mut().zip(&solved.ports).take(count) {
             *open = port.of(&base.rest);

@@ -2,8 +2,8 @@
 
 mod bench;
 mod couple;
+mod cutting;
 mod knee;
-mod opening;
 mod source;
 
 pub use bench::{Base, Bench};

@@ -57,7 +57,7 @@ impl Bench<'_> {
 
     /// What conductance is left of an element that is opened as a port of a base; `None` where that would cost digits that
     /// are wanted.
-    pub(super) fn opening(&mut self, base: usize, element: usize) -> Option<f64> {
+    pub(super) fn left_of_cut(&mut self, base: usize, element: usize) -> Option<f64> {
         let model = self.model;
         let siemens = self.bases[base].siemens[element];
         if siemens <= PARTED {
