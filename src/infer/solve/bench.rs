@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::{
-    Deviations, Regime, Solved, SourceNow,
+    Deviations, Solved, SourceNow,
     knee::{NOBODY, STARVED, of_volts},
     meter_port,
 };
@@ -87,8 +87,8 @@ pub struct Bench<'m> {
     /// Whether supplies are taken to have no limit.
     pub(in crate::infer) unlimited: bool,
     /// The base on which the search for agreement last ended in each state without a cut, with limits and without, the loads
-    /// starved beyond it, the regime in which a single supply was there, and whether a supply folds back.
-    pub(super) warm: Vec<(usize, [usize; STARVED], Regime)>,
+    /// starved beyond it, and whether a supply folds back.
+    pub(super) warm: Vec<(usize, [usize; STARVED])>,
     pub(super) folds: bool,
     /// Sources without faults at the deviations they were last asked for, and exponentials of the last sizes.
     pub(super) plain: Vec<(Deviations, SourceNow)>,
@@ -111,7 +111,7 @@ const ENOUGH: usize = 16;
 pub(super) const NONE: usize = usize::MAX;
 
 /// Nothing to start from yet.
-const NOWHERE: (usize, [usize; STARVED], Regime) = (NONE, NOBODY, Regime::Thevenin);
+const NOWHERE: (usize, [usize; STARVED]) = (NONE, NOBODY);
 
 impl Base<'_> {
     /// Adds the voltages across all electronic loads for the current driven in at a fault's port.

@@ -85,10 +85,6 @@ impl Solved {
     }
 }
 
-/// Share of what a supply's port has around it that must not be the supply itself, for a search to start from another regime
-/// than that of volts behind ohms.
-const HELD: f64 = 1e-6;
-
 /// Most sources that are solved for, so that ports are left for three faults.
 pub(super) const MOST_SOURCES: usize = MOST_SUPPLIES;
 const _: () = assert!(MOST_SOURCES + 3 <= PORTS);
@@ -144,15 +140,10 @@ impl Bench<'_> {
                 self.base(stand)
             }
         };
-        let (_, starved, start) = self.warm[warm];
-        let start = match start {
-            Regime::Off => Regime::Thevenin,
-            regime => regime,
-        };
         self.tried.clear();
         self.starved = NOBODY;
         if known == Some(base) && self.may_starve(stand, faults.len()) {
-            self.starved = starved;
+            self.starved = self.warm[warm].1;
         }
         loop {
             if let Some(element) = port {
@@ -171,7 +162,7 @@ impl Bench<'_> {
                 now.limit = limit;
             }
             self.attach(base, faults, (off, whole), solved);
-            self.couple(off, start, solved);
+            self.couple(off, solved);
             if off || self.agrees(solved) {
                 break;
             }
@@ -185,13 +176,7 @@ impl Bench<'_> {
             (base, self.starved) = next;
         }
         if self.cut.is_empty() && !self.folds {
-            // Two supplies may push each other to and fro: the way to where they rest is always the same one.
-            let regime = match model.sources[..] {
-                [_] => solved.regime[0],
-                _ => Regime::Thevenin,
-            };
-            let (base, starved) = self.worth_a_base(stand, base);
-            self.warm[warm] = (base, starved, regime);
+            self.warm[warm] = self.worth_a_base(stand, base);
         }
     }
 
@@ -339,19 +324,14 @@ impl Bench<'_> {
         z
     }
 
-    /// Couples what is attached, the regime of a supply being the one to start from, until every supply is in the regime that
-    /// its volts tell.
-    fn couple(&self, off: bool, start: Regime, solved: &mut Solved) {
+    /// Couples what is attached until every supply is in the regime that its volts tell. The first that is tried is always volts
+    /// behind ohms: where next to nothing else hangs on a supply, what it would read without its ohms is rounding.
+    fn couple(&self, off: bool, solved: &mut Solved) {
         let model = self.model;
         let (sources, count) = (solved.sources, solved.count);
         let base = &self.bases[solved.base];
         let z = self.ohms(solved);
-        // A supply without its own ohms is nearly nowhere where nothing else is: what it would read there is rounding.
-        let start = match model.sources[..] {
-            [_] if 1.0 - z[0][0] * base.siemens[model.elements.len()] > HELD => start,
-            _ => Regime::Thevenin,
-        };
-        let mut regime = [start; PORTS];
+        let mut regime = [Regime::Thevenin; PORTS];
         for (i, source) in solved.now.iter().enumerate().take(sources) {
             if off || source.dead {
                 regime[i] = Regime::Off;
