@@ -28,6 +28,9 @@ pub fn cut(picture: &Picture, most: f32) -> Vec<(Vec<Shape>, f32)> {
         if bottom <= lowest {
             bottom = top + most - HEAD;
         }
+        if (top + 1.0..bottom).contains(&picture.whole_from) {
+            bottom = picture.whole_from;
+        }
         pieces.push(piece(picture, &head, top, bottom));
         top = bottom;
     }
@@ -132,6 +135,23 @@ fn between(
 mod tests {
     use super::*;
     use crate::report::picture::{Anchor, Ink, Pen};
+
+    #[test]
+    fn what_belongs_together_is_not_cut() {
+        let mut picture = Picture {
+            width: 400.0,
+            height: 1250.0,
+            whole_from: 1100.0,
+            ..Picture::default()
+        };
+        for row in 0..122 {
+            let at = (20.0, 30.0 + 10.0 * row as f32);
+            picture.words(at, Anchor::Start, 6.0, Ink::Ink, format!("row {row}"));
+        }
+        let pieces = cut(&picture, 700.0);
+        let last = pieces.last().expect("pieces");
+        assert_eq!(last.1, 150.0 + HEAD, "{pieces:?}");
+    }
 
     /// Every word stands on one piece, whole; a line from top to bottom is on all of them.
     #[test]
