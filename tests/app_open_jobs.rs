@@ -207,6 +207,26 @@ fn the_notebook_is_read_searched_and_read_anew_after_a_save() {
     session.send(NotebookCommand::Ask("wimch".into()));
     session.settle();
     assert_eq!(found(&session), ["b.ron"]);
+    session.send(NotebookCommand::Ask(String::new()));
+    session.send(NotebookCommand::PutAway("a.ron".into()));
+    session.settle();
+    assert_eq!(found(&session), ["b.ron"], "it is put away");
+    session.send(NotebookCommand::Toggle(Filter::Away));
+    session.settle();
+    assert_eq!(found(&session), ["put-away/a.ron"]);
+    session.send(FileCommand::Leave(Leave::Open(
+        folder.path().join("put-away/a.ron"),
+    )));
+    session.settle();
+    session.send(NotebookCommand::PutAway("put-away/a.ron".into()));
+    session.settle();
+    let told = session.model().notices.last().expect("a notice");
+    assert_eq!(told.what, "this job is open");
+    session.send(FileCommand::Leave(Leave::Close));
+    session.send(NotebookCommand::PutAway("put-away/a.ron".into()));
+    session.send(NotebookCommand::Toggle(Filter::Away));
+    session.settle();
+    assert_eq!(found(&session), ["a.ron", "b.ron"], "and is back");
     session.send(Bench::Unplug("C2".into()));
     session.send(FileCommand::SaveAs(folder.path().join("c.ron")));
     session.send(NotebookCommand::Ask(String::new()));

@@ -5,7 +5,10 @@ mod support;
 
 use pinchpoint::{
     app::{Log, Model, Note, Sketch, job::Piece, update::update},
-    notebook::{Job, Record, record::Amendment},
+    notebook::{
+        Job, Record,
+        record::{Amendment, Attachment},
+    },
     reading::Meter,
 };
 use std::sync::Arc;
@@ -70,6 +73,12 @@ fn neither_the_record_nor_the_drawing_nor_the_meter_changes_under_a_signature() 
         .is_some()
     );
     assert!(Arc::ptr_eq(&model.job, &before));
+    let photo = Attachment::default();
+    assert_eq!(
+        write(&mut model, Piece::Photos, |r| r.attachments.push(photo)),
+        None
+    );
+    assert!(write(&mut model, Piece::Photos, |r| r.attachments.clear()).is_some());
     // What adds to it goes on.
     assert_eq!(
         said(&mut model, Log::Add(typing("C1.1n", "9.0")).into()),

@@ -185,6 +185,25 @@ fn nothing_that_never_ends_is_waited_for() {
 }
 
 #[test]
+fn what_is_attached_under_a_signature_leaves_a_line_among_the_additions() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("a.ron");
+    let signed = titled("one");
+    assert!(!signed.record.sign_off.by.is_empty());
+    let before = signed.record.amendments.len();
+    write_job(&file, &signed).expect("saved");
+    let photo = folder.path().join("later.jpg");
+    fs::write(&photo, "a photo").expect("written");
+    for _ in 0..2 {
+        let attached = pinchpoint(&["attach", &text(&file), &text(&photo)]);
+        assert_eq!(attached.status.code(), Some(0), "{}", err(&attached));
+    }
+    let added = read_job(&file).expect("reads").job.record.amendments;
+    assert_eq!(added.len(), before + 1);
+    assert!(added[before].text.contains("“later.jpg” was added"));
+}
+
+#[test]
 fn jobs_are_put_away_and_brought_back_from_a_terminal() {
     let folder = tempfile::tempdir().expect("a folder");
     write_job(&folder.path().join("a.ron"), &titled("one")).expect("saved");

@@ -7,7 +7,10 @@ use std::{collections::BTreeSet, path::PathBuf};
 
 use html5gum::{Token, Tokenizer};
 use pinchpoint::{
+    circuit::quick_feed,
+    diagnosis::{Question, diagnose},
     notebook::{Job, read_job, trouble::visible},
+    quantity::units::volts,
     reading::{Entry, Reading, Repair},
     report::{
         Block, Photo, Reader, Report, compose,
@@ -15,6 +18,7 @@ use pinchpoint::{
         csv::{COLUMNS, csv, protected},
         html::html,
         pdf::pdf,
+        picture::{Shape, harness},
         study,
     },
 };
@@ -279,6 +283,51 @@ fn a_damaged_photo_is_named_and_the_rest_is_printed() {
             .iter()
             .any(|text| text.contains("other.heic"))
     );
+}
+
+/// The requirement itself: a value that stands at another lane is read as that one's.
+#[test]
+fn on_a_large_feed_each_reading_stands_at_its_own_lane() {
+    let circuit = quick_feed(volts(9.0), 40, false, false);
+    let points = circuit.points().into_iter();
+    let near = points.filter(|point| point.to_string().ends_with(".1n"));
+    let lines = (1u8..).zip(near.take(40));
+    let log = lines.map(|(n, point)| Entry::Reading(Reading::volts(point, f64::from(n) / 8.0)));
+    let job = Job {
+        log: log.collect(),
+        circuit,
+        ..Job::default()
+    };
+    // What is suspected has no part in it.
+    let findings = diagnose(&Question {
+        log: &[],
+        ..job.question()
+    });
+    let picture = harness(&job.question(), &findings, &[], 493.0);
+    let mut shown = 0;
+    for pair in picture.shapes.windows(2) {
+        // The value is drawn right after the mark of its point.
+        if let [
+            Shape::Disc(point, ..),
+            Shape::Words {
+                at,
+                bold: true,
+                text,
+                ..
+            },
+        ] = pair
+            && text.ends_with('V')
+        {
+            shown += 1;
+            let off = (point.1 - at.1).abs();
+            assert!(
+                off < 18.0,
+                "{text} stands {off} points from where it was read"
+            );
+        }
+    }
+    // Measured: 32.
+    assert!(shown >= 30, "only {shown} of 40 have room");
 }
 
 #[test]

@@ -25,6 +25,10 @@ pub(super) fn refusal(model: &Model, command: &Command) -> Option<Refusal> {
         Command::Note(Note::Record(Piece::SignOff, new)) => {
             return same_day(&model.saved.record, &job.record, new);
         }
+        // Photos that are added are additions; they leave a line of their own.
+        Command::Note(Note::Record(Piece::Photos, new)) => {
+            !new.attachments.starts_with(&job.record.attachments)
+        }
         Command::Note(_) | Command::Sketch(_) => true,
         Command::Log(log) => matches!(
             log,

@@ -237,13 +237,10 @@ pub fn attach_all<W: Write>(job_file: &Path, files: &[PathBuf], out: &mut W) -> 
     for file in files {
         match attach::attach(job_file, file, "") {
             Ok(new) => {
-                let attachments = &mut job.record.attachments;
-                let known = attachments.iter().any(|old| old.sha256 == new.sha256);
-                let how = if known { "was kept already" } else { "is kept" };
-                kept.push(format!("{} {how}, {} bytes", new.name, new.bytes));
-                if !known {
-                    attachments.push(new);
-                }
+                let (name, bytes) = (new.name.clone(), new.bytes);
+                let added = job.record.attach(new);
+                let how = if added { "is kept" } else { "was kept already" };
+                kept.push(format!("{name} {how}, {bytes} bytes"));
             }
             Err(error) => {
                 tell(&error.to_string());

@@ -242,9 +242,12 @@ pub fn proof(question: &Question<'_>) -> Option<Proof> {
         check.right = last.and_then(|(_, reading)| Some(check.should?.holds(reading.value)));
     }
     // A plug that is off comes back in the end, and what proves a shared feed is everything plugged.
+    // Of the rest what read wrong shows the most, and a supply's pin that never did, as before an open, the least.
     let before = &question.log[..entry];
-    let order = |check: &Check| (check.state.is_usual(), check.shows_least(before, &should));
-    checks.sort_by_key(order);
+    let found = checks.iter().any(|check| check.was_wrong(before, &should));
+    let least =
+        |check: &Check| found && check.why == Why::Supply && !check.was_wrong(before, &should);
+    checks.sort_by_key(|check| (check.state.is_usual(), least(check)));
     let since = |line: &Entry| line.used().is_some();
     Some(Proof {
         part: repair.part.clone(),
@@ -257,14 +260,12 @@ pub fn proof(question: &Question<'_>) -> Option<Proof> {
 }
 
 impl Check {
-    /// Whether it is a supply's pin that never read wrong, as before an open: that shows the least.
-    fn shows_least(&self, log: &[Entry], should: &[Option<Band>]) -> bool {
-        let mut lines = log.iter().zip(should);
-        let wrong = |(line, band): (&Entry, &Option<Band>)| {
+    /// Whether the log has a wrong reading of it.
+    fn was_wrong(&self, log: &[Entry], should: &[Option<Band>]) -> bool {
+        log.iter().zip(should).any(|(line, band)| {
             let reading = line.used().filter(|reading| self.is_of(reading));
             matches!((reading, band), (Some(reading), Some(band)) if !band.holds(reading.value))
-        };
-        self.why == Why::Supply && !lines.any(wrong)
+        })
     }
 
     /// Whether a reading was taken at these leads, of this kind, in this state.

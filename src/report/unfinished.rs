@@ -66,6 +66,10 @@ pub fn not_written(job: &Job) -> Vec<&'static str> {
         (record.work.is_empty(), "the minutes"),
         (empty(&[&record.date]), "the day of the work"),
         (empty(&[&record.technician]), "who did it"),
+        (
+            !empty(&[&record.sign_off.by]) && empty(&[&record.sign_off.date]),
+            "on which day it was signed",
+        ),
     ]
     .into_iter()
     .filter_map(|(missing, what)| missing.then_some(what))

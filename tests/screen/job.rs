@@ -170,12 +170,13 @@ fn a_signed_record_is_added_to_and_not_written_over() {
         "Vehicle",
         "Add a code",
         "Add a step",
-        "Add photos",
         "Mark as wet",
     ] {
         let node = harness.get_by_label(locked);
         assert!(node.accesskit_node().is_disabled(), "{locked} looks open");
     }
+    let photos = harness.get_by_label("Add photos");
+    assert!(!photos.accesskit_node().is_disabled(), "they are additions");
     harness.get_by_label("Cause").type_text(" no");
     settle(&mut harness);
     assert_eq!(harness.state().model().job.record.cause, "W7 chafed");

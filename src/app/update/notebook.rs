@@ -203,12 +203,10 @@ fn attached(model: &mut Model, path: &Path, kept: Vec<Result<Attachment, FileErr
     for kept in kept {
         match kept {
             Ok(new) => {
-                let mut others = record.attachments.iter();
-                if others.any(|old| old.sha256 == new.sha256) {
+                let name = new.name.clone();
+                if !record.attach(new) {
                     let what = "it is attached already";
-                    model.tell(Weight::News, Refusal::new(new.name, what, ""));
-                } else {
-                    record.attachments.push(new);
+                    model.tell(Weight::News, Refusal::new(name, what, ""));
                 }
             }
             Err(error) => tell_file_error(model, &error),

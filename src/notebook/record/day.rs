@@ -162,7 +162,7 @@ fn number(text: &str) -> Option<u8> {
 fn month(text: &str) -> Option<u8> {
     let text = text.to_lowercase();
     let named = |name: &&str| text.len() >= 3 && name.to_lowercase().starts_with(&text);
-    let at = MONTHS.iter().position(|name| named(&name))?;
+    let at = MONTHS.iter().position(named)?;
     u8::try_from(at + 1).ok()
 }
 

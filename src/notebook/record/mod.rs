@@ -177,6 +177,22 @@ impl Record {
         *self == Self::default()
     }
 
+    /// Adds a photo or another file, unless it has the same content as one that is there: then the answer is no. Under a
+    /// signature it leaves a line among the additions.
+    pub fn attach(&mut self, new: Attachment) -> bool {
+        if self.attachments.iter().any(|old| old.sha256 == new.sha256) {
+            return false;
+        }
+        if !self.sign_off.by.trim().is_empty() {
+            self.amendments.push(Amendment {
+                text: format!("The file “{}” was added.", new.name),
+                ..Amendment::default()
+            });
+        }
+        self.attachments.push(new);
+        true
+    }
+
     /// Minutes in all, and of those the billable ones.
     pub fn minutes(&self) -> (f64, f64) {
         let sum = |billable: bool| {

@@ -30,7 +30,7 @@ pub fn section(source: &Source<'_>) -> Section {
         drawn.caption = format!(
             "The harness to scale, {when}, with {}. Metres count along the wires from the module. Hatched: where a short may \
              lie, the higher the likelier. Dashed frames: other suspects. Below, on the same metres, the volts to battery \
-             negative.",
+             negative. Where many values lie close some find no room; the log has them all.",
             names::state(question.now)
         );
         blocks.push(Block::Picture(drawn));

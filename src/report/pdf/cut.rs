@@ -28,6 +28,9 @@ pub fn cut(picture: &Picture, most: f32) -> Vec<(Vec<Shape>, f32)> {
         if bottom <= lowest {
             bottom = top + most - HEAD;
         }
+        if (top + 1.0..bottom).contains(&picture.whole_from) {
+            bottom = picture.whole_from;
+        }
         pieces.push(piece(picture, &head, top, bottom));
         top = bottom;
     }
@@ -132,6 +135,24 @@ fn between(
 mod tests {
     use super::*;
     use crate::report::picture::{Anchor, Ink, Pen};
+
+    #[test]
+    fn what_belongs_together_is_not_cut() {
+        let mut picture = Picture {
+            width: 400.0,
+            height: 1450.0,
+            whole_from: 1300.0,
+            ..Picture::default()
+        };
+        for row in 0..142 {
+            let at = (20.0, 30.0 + 10.0 * row as f32);
+            picture.words(at, Anchor::Start, 6.0, Ink::Ink, format!("row {row}"));
+        }
+        let pieces = cut(&picture, 700.0);
+        let heights: Vec<f32> = pieces.iter().map(|piece| piece.1).collect();
+        assert_eq!(heights.len(), 3, "{heights:?}");
+        assert_eq!(heights[2], 150.0 + HEAD, "{heights:?}");
+    }
 
     /// Every word stands on one piece, whole; a line from top to bottom is on all of them.
     #[test]

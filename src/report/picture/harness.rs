@@ -114,6 +114,7 @@ pub fn harness(
     let mut picture = Picture {
         width,
         height: bottom,
+        whole_from: bottom,
         spoken: spoken(&sheet),
         ..Picture::default()
     };

@@ -132,6 +132,8 @@ pub struct Picture {
     pub width: f32,
     /// Height in points.
     pub height: f32,
+    /// Height from which on it stays in one piece; 0 where that does not matter.
+    pub whole_from: f32,
     /// Shapes, later ones over earlier ones.
     pub shapes: Vec<Shape>,
     /// What stands under it.

@@ -126,9 +126,14 @@ pub fn save_ui(
         } else {
             let save = button_ui(ui, theme, Tone::Primary, "Save here", None).clicked();
             if (save || entered) && !path.trim().is_empty() {
+                let typed = absolute(Path::new(path.trim()));
                 let own = model.path.as_ref() == Some(&to);
                 *taken = !own && std::fs::symlink_metadata(&to).is_ok();
-                if !*taken {
+                if typed.is_dir() {
+                    // Saving says that it is a folder.
+                    *taken = false;
+                    go(typed);
+                } else if !*taken {
                     go(to);
                 }
             }

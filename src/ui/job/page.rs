@@ -138,9 +138,10 @@ pub fn done_ui(
     card(ui, "Functional check", "", &mut |ui| {
         checks_ui(ui, theme, draft)
     });
-    card(ui, "Photos", "", &mut |ui| {
+    card_ui(ui, theme, "Photos", "", |ui| {
         photos_ui(ui, theme, (model, thumbs), draft, acts)
     });
+    ui.add_space(theme.size.gap);
     card_ui(ui, theme, "Timeline", "from the log", |ui| {
         timeline_ui(ui, theme, model)
     });

@@ -5,7 +5,8 @@ use egui::{CornerRadius, Image, Sense, Stroke, StrokeKind, Ui, WidgetInfo, acces
 use super::{
     Draft,
     lists::{Happened, cell},
-    rows::{cells_ui, remove_ui},
+    rows::{cells_ui, lock, remove_ui},
+    sign::is_signed,
     thumbs::{Thumb, Thumbs},
 };
 use crate::{
@@ -34,6 +35,9 @@ pub fn photos_ui(
     let mut happened = Happened::default();
     for (index, photo) in draft.record.attachments.iter_mut().enumerate() {
         ui.horizontal(|ui| {
+            if is_signed(&model.job) {
+                lock(ui);
+            }
             let path = model.photos_at.as_deref();
             let thumb = path.and_then(|path| thumbs.of(path, &photo.sha256));
             thumb_ui(ui, theme, photo, thumb);
