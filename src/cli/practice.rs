@@ -6,7 +6,7 @@ use std::{
 };
 
 use super::{
-    practice_back::{look_back, many, wrapped},
+    practice_back::{look_back, wrapped},
     practice_words::{COMMANDS, Command, command},
     words,
 };
@@ -18,8 +18,7 @@ use crate::{
         training::{can_keep, read_exercise, read_trainee, write_trainee},
     },
     practice::{
-        Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, care,
-        exercise::anonymous,
+        Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, care, exercise::anonymous,
     },
     quantity::format::clock,
     reading::{Entry, Kind, Meter},
@@ -257,7 +256,10 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
             cautions.try_for_each(|caution| writeln!(out, "  {caution}"))
         }
         Outcome::GivenUp => writeln!(out, "given up"),
-        Outcome::Repaired => writeln!(out, "there it is; repaired. With everything plugged, read where it had made the reading wrong, then type “done”"),
+        Outcome::Repaired => writeln!(
+            out,
+            "there it is; repaired. With everything plugged, read where it had made the reading wrong, then type “done”"
+        ),
         Outcome::NothingThere => writeln!(out, "nothing wrong there"),
         Outcome::HandedOver {
             left: 0,
@@ -265,7 +267,7 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
         } => writeln!(out, "handed over, and proven"),
         Outcome::HandedOver { left: 0, .. } => writeln!(
             out,
-            "handed over; nothing is left in it, but no reading with everything plugged shows that: what it showed since would have read so with the fault"
+            "handed over; nothing is left in it, but nothing was read with everything plugged that the fault had made wrong"
         ),
         Outcome::HandedOver { left, .. } => writeln!(out, "handed over with {left} left in it"),
     }?;
@@ -309,7 +311,7 @@ fn keep(path: &Path, done: &Done, out: &mut dyn Write) -> Result<(), Trouble> {
             out,
             "  {:<36} {}, {:.0} of 100 lately; next: level {}",
             skill.drill.name(),
-            many(skill.times, "time", "times"),
+            skill.times_words(),
             skill.score,
             skill.next.number()
         )?;

@@ -120,5 +120,8 @@ fn proof_words(session: &Session) -> String {
         })
         .collect();
     read.reverse();
-    format!("prove it: everything plugged, {}", names::list(&read, "and"))
+    format!(
+        "prove it: everything plugged, {}",
+        names::list(&read, "and")
+    )
 }

@@ -148,9 +148,9 @@ fn skill_ui(ui: &mut Ui, theme: &Theme, skill: &Skill) {
     let width = ui.available_width();
     let (rect, response) = ui.allocate_exact_size(vec2(width, 24.0), Sense::hover());
     let spoken = format!(
-        "{}: {} times, {:.0} of 100 lately, {:.0} at first; next level {}",
+        "{}: {}, {:.0} of 100 lately, {:.0} at first; next level {}",
         skill.drill.name(),
-        skill.times,
+        skill.times_words(),
         skill.score,
         skill.at_first,
         skill.next.number()
@@ -183,9 +183,9 @@ fn skill_ui(ui: &mut Ui, theme: &Theme, skill: &Skill) {
         egui::Stroke::new(STRONG, c.ink),
     );
     let times = format!(
-        "{:.0}   {} times, next: level {}",
+        "{:.0}   {}, next: level {}",
         skill.score,
-        skill.times,
+        skill.times_words(),
         skill.next.number()
     );
     put(end + 12.0, &times, theme.body(), c.ink);
