@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use egui::{CornerRadius, Rect, Sense, Ui, pos2, vec2};
 use egui_plot::{GridMark, Line, MarkerShape, PlotPoints, Points};
 
-use super::{choose::pick_ui, columns_ui};
+use super::{choose::pick_ui, columns_ui, group::group_skills_ui};
 use crate::{
     app::practice::{Command, Practice, name_of},
     practice::{Done, Record, progress::Skill},
@@ -31,7 +31,10 @@ pub fn progress_ui(ui: &mut Ui, theme: &Theme, state: &Practice, acts: &mut Vec<
         (LIST, WIDEST),
         acts,
         |ui, acts| group_ui(ui, theme, state, acts),
-        |ui, acts| record_ui(ui, theme, state, acts),
+        |ui, acts| {
+            group_skills_ui(ui, theme, state);
+            record_ui(ui, theme, state, acts);
+        },
     );
 }
 
