@@ -6,7 +6,7 @@ use std::{
 };
 
 use super::{
-    practice_back::{look_back, many, wrapped},
+    practice_back::{look_back, wrapped},
     practice_words::{COMMANDS, Command, command},
     words,
 };
@@ -267,7 +267,7 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
         } => writeln!(out, "handed over, and proven"),
         Outcome::HandedOver { left: 0, .. } => writeln!(
             out,
-            "handed over; nothing is left in it, but no reading with everything plugged shows that: what it showed since would have read so with the fault"
+            "handed over; nothing is left in it, but nothing was read with everything plugged that the fault had made wrong"
         ),
         Outcome::HandedOver { left, .. } => writeln!(out, "handed over with {left} left in it"),
     }?;
@@ -311,7 +311,7 @@ fn keep(path: &Path, done: &Done, out: &mut dyn Write) -> Result<(), Trouble> {
             out,
             "  {:<36} {}, {:.0} of 100 lately; next: level {}",
             skill.drill.name(),
-            many(skill.times, "time", "times"),
+            skill.times_words(),
             skill.score,
             skill.next.number()
         )?;

@@ -52,19 +52,24 @@ pub fn look_back(session: &Session, debrief: &Debrief, out: &mut dyn Write) -> i
         "  The same vehicle by the advice: {}.",
         took(path.tests, path.minutes, path.found)
     )?;
+    for (number, stride) in (1..).zip(&path.steps) {
+        let line = format!(
+            "{number}. {} ({} on the clock)",
+            stride.words,
+            clock(stride.minutes)
+        );
+        writeln!(out, "    {}", wrapped(&line).replace('\n', "\n       "))?;
+    }
     for (way, played) in &debrief.others {
         writeln!(
             out,
             "  The same vehicle by {}: {}.",
             match way {
-                Way::Random => "any test that comes to mind",
+                Way::Random => "any connector that comes to mind",
                 _ => way.name(),
             },
             took(played.tests, played.minutes, played.found)
         )?;
-    }
-    if let Some(why) = debrief.too_large(session.exercise()) {
-        writeln!(out, "  {}", wrapped(&why).replace('\n', "\n  "))?;
     }
     writeln!(
         out,

@@ -115,8 +115,7 @@ pub struct Debrief {
     pub given_up: bool,
     /// The advisor's path on the same vehicle.
     pub path: Path,
-    /// What each simulated way of choosing tests without advice takes on the same vehicle, proof included; none on a
-    /// large sketch.
+    /// What each simulated way of choosing tests without advice takes on the same vehicle, proof included.
     pub others: Vec<(Way, Played)>,
     /// Fewest tests that can tell the suspects apart which there were at the beginning, by halving.
     pub bound: split::Tests,
@@ -130,9 +129,6 @@ const BLUR: f64 = 0.005;
 const LEAST_GAIN: f64 = 0.25;
 /// Minutes under which any two tests cost the same to a person.
 const ALIKE_MINUTES: f64 = 3.0;
-/// Points of a sketch up to which simulated trainees play it too: each of them takes an answer of the engine for every
-/// test, which a feed of 40 sensors would keep waiting for minutes.
-pub const SMALL: usize = 64;
 /// Share of looking back that goes to the trainee's own steps, and to the advisor's path; the rest to the other ways.
 const OWN: f32 = 0.4;
 const PATH: f32 = 0.3;
@@ -141,7 +137,7 @@ impl Debrief {
     /// Looks back on a session. The score starts from 100 times the minutes of the advisor's path over those spent, at
     /// most 100, and loses points for flaws, hints, places opened in vain, faults left and a missing proof. It is 0 where
     /// the vehicle was not handed over.
-    /// Cost: one whole answer of the engine per reading, and one per step of the advisor's path.
+    /// Cost: one whole answer of the engine per reading, one per step of the advisor's path, and a few for the other ways.
     ///
     /// # Errors
     /// None in a session that could be started.
@@ -179,8 +175,7 @@ impl Debrief {
         }
         let path = path::follow(exercise, &|share| tell(OWN + PATH * share))?;
         let mut others = Vec::new();
-        let small = exercise.circuit.points().len() <= SMALL;
-        for (index, way) in Way::PEOPLE.into_iter().enumerate().filter(|_| small) {
+        for (index, way) in Way::PEOPLE.into_iter().enumerate() {
             let share = index as f32 / Way::PEOPLE.len() as f32;
             let go_on = || tell(OWN + PATH + (1.0 - OWN - PATH) * share);
             let mut session = play(exercise, way, exercise.seed, &go_on)?;
@@ -230,17 +225,6 @@ impl Debrief {
             .iter()
             .find(|(other, _)| *other == way)
             .map(|(_, played)| played)
-    }
-
-    /// What is said where simulated trainees were not put beside, as the sketch is too large.
-    pub fn too_large(&self, exercise: &Exercise) -> Option<String> {
-        let points = exercise.circuit.points().len();
-        (self.others.is_empty() && points > SMALL).then(|| {
-            format!(
-                "This sketch has {points} points. Simulated trainees play one of up to {SMALL}, as a larger one would take \
-                 them minutes; so the advice alone stands beside."
-            )
-        })
     }
 }
 

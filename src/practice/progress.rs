@@ -69,6 +69,16 @@ pub struct Skill {
     pub next: Level,
 }
 
+impl Skill {
+    /// How often, in words.
+    pub fn times_words(&self) -> String {
+        match self.times {
+            1 => "1 time".to_owned(),
+            times => format!("{times} times"),
+        }
+    }
+}
+
 /// Exercises over which a mean is taken.
 const FEW: usize = 5;
 /// Mean score from which the next level is proposed (judgement).

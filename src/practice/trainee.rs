@@ -1,17 +1,17 @@
 //! Simulated trainees: ways of choosing the next test, played to the end on an exercise.
 //!
-//! All of them draw the same conclusions from what they read, those of the engine, and open up in its order. What sets them
-//! apart is the choice of tests, and when they stop: people go their own way to its end and draw their conclusion once.
-//! Who opens a place in vain learns nothing of how the others compare, so that one conclusion serves for the whole list; a
-//! game of theirs takes a few answers of the engine and not one for every step.
+//! People test connectors and go by right and wrong alone: where the module's pin reads wrong, one connector is parted for a
+//! reading there and mated again; where it reads right, they read at the connector. They go on until no connector tells
+//! apart any more what is left, and nothing but the choice of the connector sets them apart. Odds, minutes and how far off
+//! a reading is are nothing to them until then; the conclusion is the engine's, drawn once, and they open up in its order.
+//! Who opens a place in vain learns nothing of how the others compare, so that one conclusion serves for the whole list,
+//! and a game of theirs takes a few answers of the engine and not one for every step.
 
 use std::collections::BTreeSet;
 
-use super::{
-    Dice, EVERYTHING_IN_REACH, Exercise, ExerciseError, Move, Outcome, Session, hint::Hint,
-};
+use super::{Dice, Exercise, ExerciseError, Move, Outcome, Session, hint::Hint};
 use crate::{
-    advise::{Asked, sights::reachable},
+    advise::Asked,
     circuit::{FeedTree, Point, Terminal, tree::Side},
     diagnosis::{Findings, diagnose_while},
     quantity::units::as_volts,
@@ -21,13 +21,11 @@ use crate::{
 /// A way of choosing tests.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Way {
-    /// Any reading within reach, three at a time, until the engine says that opening up costs less than another test.
+    /// Any connector, whether or not it was tried before or still tells anything.
     Random,
-    /// Connector after connector along the feed, each mated again before the next, until none tells apart any more what is
-    /// left, whatever its odds and its minutes.
+    /// The next connector along the feed that tells apart what is left.
     OneAtATime,
-    /// The connector with as many of the wires and sensors that are left before it as behind it, whatever their odds and
-    /// its minutes, until none halves them any more.
+    /// The connector with as many of the wires and sensors that are left before it as behind it; of several the first.
     HalfSplit,
     /// The advice, also about when to stop testing.
     Advisor,
@@ -47,7 +45,7 @@ impl Way {
     /// What it is called.
     pub fn name(self) -> &'static str {
         match self {
-            Self::Random => "any test",
+            Self::Random => "any connector",
             Self::OneAtATime => "one connector at a time",
             Self::HalfSplit => "half split by count",
             Self::Advisor => "advice",
@@ -55,10 +53,8 @@ impl Way {
     }
 }
 
-/// Tests for one fault after which whoever reads anywhere, or by the advice, opens up whatever is likeliest.
+/// Tests for one fault after which anybody opens up whatever is likeliest.
 const MOST_TESTS: usize = 24;
-/// Readings anywhere between two conclusions.
-const AT_ONCE: usize = 3;
 /// Places that are opened in vain before a trainee gives up.
 const MOST_OPENED: usize = 80;
 /// A feed within this share of nominal reads right (common practice, no source).
@@ -100,8 +96,7 @@ impl Played {
 }
 
 /// Plays an exercise to its end for as long as `go_on` answers yes.
-/// Cost: of people one answer of the engine for each fault, of random readings one for three of them; of the advice one for
-/// each test and each place that is opened.
+/// Cost: of people one answer of the engine for each fault; of the advice one for each test and each place that is opened.
 ///
 /// # Errors
 /// An exercise that cannot be done, or `go_on` answered no.
@@ -211,7 +206,10 @@ impl Trainee {
             more = match self.way {
                 Way::Advisor => self.advised(go_on)?,
                 _ if self.done => self.open_next(go_on)?,
-                _ => self.test_on(go_on)?,
+                _ => {
+                    self.test_on();
+                    true
+                }
             };
         }
         Ok(())
@@ -221,44 +219,41 @@ impl Trainee {
     fn advised(&mut self, go_on: &dyn Fn() -> bool) -> Result<bool, ExerciseError> {
         let findings = self.conclude(go_on)?;
         let question = self.session.question();
-        if let Hint::Test { test, .. } = Hint::of(self.session.exercise(), &question, &findings) {
-            if self.tests < MOST_TESTS && self.session.follow(&test).is_ok() {
-                self.tests += 1;
-                return Ok(true);
-            }
+        let hint = Hint::of(self.session.exercise(), &question, &findings);
+        if let Some(test) = hint.test().filter(|_| self.tests < MOST_TESTS)
+            && self.session.follow(test).is_ok()
+        {
+            self.tests += 1;
+            return Ok(true);
         }
         Ok(self.open_first(&findings))
     }
 
-    /// A test of this way, and for random ones the question whether that is enough.
-    fn test_on(&mut self, go_on: &dyn Fn() -> bool) -> Result<bool, ExerciseError> {
-        let more = match self.way {
-            Way::Random => self.any(),
-            Way::OneAtATime => self.next_connector(),
-            Way::HalfSplit => self.halve(),
-            Way::Advisor => false,
+    /// A test at the connector that this way chooses, for as long as some connector tells apart what is left.
+    fn test_on(&mut self) {
+        let connectors = 0..self.feed.behind.len();
+        let telling: Vec<usize> = connectors.filter(|&at| self.evenness(at) > 0).collect();
+        let chosen = match self.way {
+            _ if self.tests >= MOST_TESTS => None,
+            Way::Random => (!telling.is_empty()).then(|| self.dice.below(self.feed.behind.len())),
+            Way::OneAtATime => telling.first().copied(),
+            // Of several that halve as well the first.
+            Way::HalfSplit => (telling.iter().copied())
+                .max_by(|&a, &b| self.evenness(a).cmp(&self.evenness(b)).then(b.cmp(&a))),
+            Way::Advisor => None,
         };
         self.tests += 1;
-        self.done |= !more;
-        if self.way == Way::Random && self.tests.is_multiple_of(AT_ONCE) && !self.done {
-            let findings = self.conclude(go_on)?;
-            let question = self.session.question();
-            let hint = Hint::of(self.session.exercise(), &question, &findings);
-            if hint.test().is_none() || self.tests >= MOST_TESTS {
-                (self.done, self.concluded) = (true, Some(findings));
-            }
-        }
-        Ok(true)
+        self.done = !chosen.is_some_and(|index| self.narrow(index));
     }
 
     /// Opens the next place of the conclusion; draws another one where all of it has been opened. Says whether there was
     /// something to open.
     fn open_next(&mut self, go_on: &dyn Fn() -> bool) -> Result<bool, ExerciseError> {
-        if let Some(findings) = self.concluded.take() {
-            if self.open_first(&findings) {
-                self.keep(findings);
-                return Ok(true);
-            }
+        if let Some(findings) = self.concluded.take()
+            && self.open_first(&findings)
+        {
+            self.keep(findings);
+            return Ok(true);
         }
         let findings = self.conclude(go_on)?;
         let opened = self.open_first(&findings);
@@ -285,26 +280,6 @@ impl Trainee {
     fn conclude(&self, go_on: &dyn Fn() -> bool) -> Result<Findings, ExerciseError> {
         let findings = diagnose_while(&self.session.question(), go_on);
         go_on().then_some(findings).ok_or(ExerciseError::CalledOff)
-    }
-
-    /// Any reading within reach that the exercise allows.
-    fn any(&mut self) -> bool {
-        let (exercise, now) = (self.session.exercise(), self.session.now());
-        let log = self.session.log();
-        let reach = reachable(&exercise.circuit, now, log, &EVERYTHING_IN_REACH);
-        let all: Vec<(Asked, State)> = (reach.looks.iter())
-            .map(|look| {
-                let asked = Asked::Read {
-                    kind: look.kind,
-                    red: look.red.clone(),
-                    black: look.black.clone(),
-                };
-                (asked, reach.states[look.state].clone())
-            })
-            .filter(|(asked, state)| Hint::is_allowed(exercise, now, asked, state))
-            .collect();
-        let chosen = all.get(self.dice.below(all.len()));
-        chosen.is_some_and(|(asked, state)| self.session.follow_to(asked, state).is_ok())
     }
 
     /// Reads volts at a point with one connector parted, or none; whether they are right.
@@ -349,30 +324,14 @@ impl Trainee {
         }
     }
 
-    /// The next connector along the feed that tells apart what is left, each mated again before the next.
-    fn next_connector(&mut self) -> bool {
-        let next = (0..self.feed.behind.len()).find(|&index| self.evenness(index) > 0);
-        let Some(next) = next else { return false };
-        let told = self.narrow(next);
-        let back = self.session.moves_to(&State::default());
-        told && back.into_iter().all(|done| self.session.make(done).is_ok())
-    }
-
-    /// The connector that halves best what is left; of several the first.
-    fn halve(&mut self) -> bool {
-        let halving = (0..self.feed.behind.len()).filter(|&index| self.evenness(index) > 0);
-        let best = halving.max_by(|&a, &b| self.evenness(a).cmp(&self.evenness(b)).then(b.cmp(&a)));
-        best.is_some_and(|best| self.narrow(best))
-    }
-
     /// How many of the wires and sensors that are left lie on the smaller side of a connector.
     fn evenness(&self, index: usize) -> usize {
         let inside = self.feed.behind[index].intersection(&self.left).count();
         inside.min(self.left.len() - inside)
     }
 
-    /// Keeps what lies on the wrong side of a connector: where the module's pin reads wrong by parting it, else by reading at
-    /// it. Says whether it could be done.
+    /// Keeps what lies on the wrong side of a connector: where the module's pin reads wrong by parting it and mating it again,
+    /// else by reading at it. Says whether it could be done.
     fn narrow(&mut self, index: usize) -> bool {
         let Some(right) = self.pin_is_right() else {
             return false;
@@ -384,7 +343,11 @@ impl Trainee {
         } else {
             self.is_right(&self.feed.pin.clone(), Some(&id))
         };
-        let Some(read) = read else { return false };
+        let mut back = self.session.moves_to(&State::default()).into_iter();
+        let mated = back.all(|done| self.session.make(done).is_ok());
+        let Some(read) = read.filter(|_| mated) else {
+            return false;
+        };
         // It is right up to here, or right without what hangs here: the fault is behind.
         let behind = &self.feed.behind[index];
         self.left.retain(|part| behind.contains(part) == read);

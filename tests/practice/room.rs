@@ -10,7 +10,7 @@ use pinchpoint::{
     },
     circuit::{DamageZone, quick_feed},
     notebook::{Job, training::write_trainee},
-    practice::{Drill, Level, Move, Record},
+    practice::{Done, Drill, Level, Move, Record},
     quantity::units::volts,
 };
 
@@ -146,10 +146,15 @@ fn a_job_is_drilled_without_what_tells_whose_it_was() {
 #[test]
 fn a_folder_of_records_is_a_group_in_which_one_may_be_damaged() {
     let folder = tempfile::tempdir().expect("a folder");
+    let done: Done = ron::from_str(
+        r#"(drill: Some(two_faults), level: Some(hard), title: "Two", seed: 7, minutes: 24.6, par_minutes: 19.0, tests: 4,
+            hints: 1, in_vain: 0, found: true, proven: true, score: 73)"#,
+    )
+    .expect("a line of a record");
     for name in ["Berta Lund", "ada Brandt"] {
         let record = Record {
             name: name.to_owned(),
-            done: Vec::new(),
+            done: vec![done.clone()],
         };
         write_trainee(&folder.path().join(file_of(name)), &record).expect("can be written");
     }
@@ -186,5 +191,13 @@ fn a_folder_of_records_is_a_group_in_which_one_may_be_damaged() {
         },
     );
     let page = std::fs::read_to_string(to).expect("it is written");
-    assert!(page.contains("ada Brandt") && page.contains("Berta Lund"));
+    for words in [
+        "ada Brandt",
+        "Berta Lund",
+        "two-faults",
+        "73",
+        "Cannot be read: damaged.ron",
+    ] {
+        assert!(page.contains(words), "{words}");
+    }
 }

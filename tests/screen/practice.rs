@@ -12,8 +12,8 @@ use pinchpoint::{
         practice::{Kept, Stage},
     },
     fault::FaultKind,
-    notebook::training::{read_exercise, read_trainee, write_exercise},
-    practice::{Drill, Flaw, Level, Move, Outcome, trainee::Way},
+    notebook::training::{read_exercise, read_trainee, write_exercise, write_trainee},
+    practice::{Drill, Flaw, Level, Move, Outcome, Record, trainee::Way},
 };
 
 const SIZE: [f32; 2] = [1440.0, 2600.0];
@@ -123,7 +123,7 @@ fn a_hidden_fault_is_found_proved_and_looked_back_on() {
     assert!(shows(&window, "It was: "));
     assert!(shows(&window, "Plot: Bits left, step by step"));
     assert!(shows(&window, "Plot: Minutes, step by step"));
-    assert!(shows(&window, "Unplugging one at a time"));
+    assert!(shows(&window, "One connector at a time"));
     // Replay: the drawing stands as it did after the first step.
     while window
         .state()
@@ -150,8 +150,16 @@ fn a_hidden_fault_is_found_proved_and_looked_back_on() {
     let record = read_trainee(&path).expect("a record");
     assert_eq!((record.name.as_str(), record.done.len()), ("Ada Brandt", 1));
     assert_eq!(record.done[0].day.len(), 10);
+    let other = Record {
+        name: "Berta Lund".to_owned(),
+        done: record.done.clone(),
+    };
+    write_trainee(&folder.path().join("berta-lund.ron"), &other).expect("written");
     click(&mut window, "Practice: Progress");
     assert!(shows(&window, "1 done, 1 of 8 skills"));
+    let score = record.done[0].score;
+    let by_skill = format!("Berta Lund by skill: Split a plain chain in half {score}");
+    assert!(shows(&window, &by_skill));
     for (button, file) in [
         ("Page to print (HTML)", "ada-brandt.html"),
         ("Page to print (PDF)", "ada-brandt.pdf"),

@@ -4,7 +4,9 @@ use std::path::Path;
 
 use super::{files::name_of, state::Trainee};
 use crate::{
-    practice::{Done, Record},
+    app::words,
+    explain::names,
+    practice::{Done, Drill, Record},
     quantity::format::clock,
     report::{
         Basis, Block, Report, Section,
@@ -145,9 +147,47 @@ pub fn group_page(trainees: &[Trainee]) -> Report {
         title: "Practice of the group".to_owned(),
         vehicle: String::new(),
         foot: foot(),
-        sections: vec![Section {
-            heading: "Where everybody stands".to_owned(),
-            blocks: table.into_iter().collect(),
-        }],
+        sections: vec![
+            Section {
+                heading: "Where everybody stands".to_owned(),
+                blocks: table.into_iter().chain(unread(trainees)).collect(),
+            },
+            Section {
+                heading: "Score of late, by skill".to_owned(),
+                blocks: by_skill(trainees).into_iter().collect(),
+            },
+        ],
     }
+}
+
+/// Everybody against every skill; a skill that somebody never tried is left empty.
+fn by_skill(trainees: &[Trainee]) -> Option<Block> {
+    let mut columns = vec![Column::words("Trainee", 2.0)];
+    columns.extend(Drill::ALL.map(|drill| Column::figures(drill.key(), 1.1)));
+    let rows = trainees.iter().filter_map(|trainee| {
+        let record = trainee.record.as_ref().ok()?;
+        let skills = record.skills();
+        let lately = |drill: Drill| {
+            let skill = skills.iter().find(|skill| skill.drill == drill);
+            skill.map_or(String::new(), |skill| format!("{:.0}", skill.score))
+        };
+        let cells: [String; 1 + Drill::ALL.len()] = std::array::from_fn(|at| match at {
+            0 => name_of(record, &trainee.path).into_owned(),
+            at => lately(Drill::ALL[at - 1]),
+        });
+        Some(Row::plain(cells))
+    });
+    Block::table(Basis::Measured, columns, rows.collect())
+}
+
+/// Files that should be somebody's record and cannot be read.
+fn unread(trainees: &[Trainee]) -> Option<Block> {
+    let files: Vec<String> = (trainees.iter())
+        .filter(|trainee| trainee.record.is_err())
+        .map(|trainee| words::file(&trainee.path))
+        .collect();
+    (!files.is_empty()).then(|| Block::Text {
+        basis: None,
+        text: format!("Cannot be read: {}.", names::list(&files, "and")),
+    })
 }

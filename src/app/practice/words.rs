@@ -72,8 +72,8 @@ pub fn truth(session: &Session) -> Vec<String> {
         let what = names::accusation(&fault.site, fault.kind);
         let wire = exercise.circuit.wire(&fault.site.part);
         let place = wire.map_or(String::new(), |wire| {
-            let metres = as_read(fault.at * wire.length_or_assumed(), Unit::Metres);
-            format!(", {metres} from {}", names::end(&wire.from))
+            let metres = fault.at * wire.length_or_assumed();
+            format!(", {metres:.2} m from {}", names::end(&wire.from))
         });
         let ohms = match fault.kind {
             crate::fault::FaultKind::ShortToGround

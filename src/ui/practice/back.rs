@@ -365,16 +365,13 @@ fn beside_ui(ui: &mut Ui, theme: &Theme, back: &Back) {
         }
         for (way, played) in &debrief.others {
             let name = match way {
-                Way::Random => "Any test that comes to mind",
-                Way::OneAtATime => "Unplugging one at a time",
+                Way::Random => "Any connector that comes to mind",
+                Way::OneAtATime => "One connector at a time",
                 Way::HalfSplit => "Half split by count",
                 Way::Advisor => way.name(),
             };
             let text = line(name, played.tests, played.minutes, played.found);
             text_ui(ui, &text, theme.body(), c.ink);
-        }
-        if let Some(why) = debrief.too_large(back.session.exercise()) {
-            text_ui(ui, &why, theme.label(), c.muted);
         }
         let text = format!(
             "Halving as many places takes {:.1} tests on average and {} at worst.",

@@ -6,6 +6,7 @@ mod back;
 mod choose;
 mod drawn;
 mod end;
+mod group;
 mod left;
 mod log;
 mod meter;

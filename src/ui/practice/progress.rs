@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use egui::{CornerRadius, Rect, Sense, Ui, pos2, vec2};
 use egui_plot::{GridMark, Line, MarkerShape, PlotPoints, Points};
 
-use super::{choose::pick_ui, columns_ui};
+use super::{choose::pick_ui, columns_ui, group::group_skills_ui};
 use crate::{
     app::practice::{Command, Practice, name_of},
     practice::{Done, Record, progress::Skill},
@@ -31,7 +31,10 @@ pub fn progress_ui(ui: &mut Ui, theme: &Theme, state: &Practice, acts: &mut Vec<
         (LIST, WIDEST),
         acts,
         |ui, acts| group_ui(ui, theme, state, acts),
-        |ui, acts| record_ui(ui, theme, state, acts),
+        |ui, acts| {
+            group_skills_ui(ui, theme, state);
+            record_ui(ui, theme, state, acts);
+        },
     );
 }
 
@@ -148,9 +151,9 @@ fn skill_ui(ui: &mut Ui, theme: &Theme, skill: &Skill) {
     let width = ui.available_width();
     let (rect, response) = ui.allocate_exact_size(vec2(width, 24.0), Sense::hover());
     let spoken = format!(
-        "{}: {} times, {:.0} of 100 lately, {:.0} at first; next level {}",
+        "{}: {}, {:.0} of 100 lately, {:.0} at first; next level {}",
         skill.drill.name(),
-        skill.times,
+        skill.times_words(),
         skill.score,
         skill.at_first,
         skill.next.number()
@@ -183,9 +186,9 @@ fn skill_ui(ui: &mut Ui, theme: &Theme, skill: &Skill) {
         egui::Stroke::new(STRONG, c.ink),
     );
     let times = format!(
-        "{:.0}   {} times, next: level {}",
+        "{:.0}   {}, next: level {}",
         skill.score,
-        skill.times,
+        skill.times_words(),
         skill.next.number()
     );
     put(end + 12.0, &times, theme.body(), c.ink);
