@@ -21,6 +21,8 @@ const NARROW: f32 = 560.0;
 /// Width that is kept for whose vehicle it is beside what is unplugged, and the least that this has for its words.
 const BESIDE_PILL: f32 = 120.0;
 const LEAST_PILL: f32 = 90.0;
+/// Points that a bar under the tools takes.
+const BAR: f32 = 12.0;
 /// Width of the buttons for looks.
 const LOOKS: f32 = 300.0;
 /// Percent by which one press changes the size of everything.
@@ -212,7 +214,10 @@ pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: 
                     if narrow {
                         // On the banner's own ground, whose colours it has.
                         let ground = Frame::new().fill(c.banner).corner_radius(RADIUS);
-                        ground.show(ui, |ui| loose_ui(ui, theme, model, acts));
+                        // As low as the bar under the tools leaves it.
+                        let mut low = *theme;
+                        low.size.target -= BAR;
+                        ground.show(ui, |ui| loose_ui(ui, &low, model, acts));
                     }
                     let save = if model.is_dirty() { "Save •" } else { "Save" };
                     for (command, text) in [

@@ -175,6 +175,11 @@ fn what_is_unplugged_and_every_page_are_in_sight_on_the_smallest_screen() {
             let rect = harness.get_by_label(name).rect();
             assert!(screen.contains_rect(rect), "{size:?} {name}: {rect}");
         }
+        let pill = harness.get_by_label("Unplugged now: C1 and C2 unplugged");
+        let (pill, tool) = (pill.rect(), harness.get_by_label("New feed").rect());
+        // On one row with the tools it is lower than they are, so that the bar under them leaves it whole.
+        let beside = pill.intersects(Rect::everything_below(tool.top()));
+        assert!(!beside || pill.height() < tool.height() - 8.0, "{pill}");
         click(&mut harness, "Unplugged now: C1 and C2 unplugged");
         assert!(harness.state().model().job.now.unplugged.is_empty());
     }
