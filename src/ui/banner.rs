@@ -22,7 +22,7 @@ const NARROW: f32 = 560.0;
 const BESIDE_PILL: f32 = 120.0;
 const LEAST_PILL: f32 = 90.0;
 /// Points that a bar under the tools takes.
-const BAR: f32 = 12.0;
+const BAR: f32 = 14.0;
 /// Width of the buttons for looks.
 const LOOKS: f32 = 300.0;
 /// Percent by which one press changes the size of everything.
@@ -204,7 +204,7 @@ pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: 
         .fill(c.desk)
         .inner_margin(Margin::symmetric(theme.size.card as i8, 2));
     Panel::top("tools")
-        .exact_size(theme.size.target + 6.0)
+        .exact_size(theme.size.target + 6.0 + if narrow { BAR } else { 0.0 })
         .show_separator_line(false)
         .frame(frame)
         .show(ui, |ui| {
@@ -214,10 +214,7 @@ pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: 
                     if narrow {
                         // On the banner's own ground, whose colours it has.
                         let ground = Frame::new().fill(c.banner).corner_radius(RADIUS);
-                        // As low as the bar under the tools leaves it.
-                        let mut low = *theme;
-                        low.size.target -= BAR;
-                        ground.show(ui, |ui| loose_ui(ui, &low, model, acts));
+                        ground.show(ui, |ui| loose_ui(ui, theme, model, acts));
                     }
                     let save = if model.is_dirty() { "Save •" } else { "Save" };
                     for (command, text) in [
