@@ -21,6 +21,8 @@ const NARROW: f32 = 560.0;
 /// Width that is kept for whose vehicle it is beside what is unplugged, and the least that this has for its words.
 const BESIDE_PILL: f32 = 120.0;
 const LEAST_PILL: f32 = 90.0;
+/// Points that a bar under the tools takes.
+const BAR: f32 = 14.0;
 /// Width of the buttons for looks.
 const LOOKS: f32 = 300.0;
 /// Percent by which one press changes the size of everything.
@@ -202,7 +204,7 @@ pub fn tools_ui(ui: &mut Ui, theme: &Theme, model: &Model, looks: &Looks, acts: 
         .fill(c.desk)
         .inner_margin(Margin::symmetric(theme.size.card as i8, 2));
     Panel::top("tools")
-        .exact_size(theme.size.target + 6.0)
+        .exact_size(theme.size.target + 6.0 + if narrow { BAR } else { 0.0 })
         .show_separator_line(false)
         .frame(frame)
         .show(ui, |ui| {

@@ -175,6 +175,13 @@ fn what_is_unplugged_and_every_page_are_in_sight_on_the_smallest_screen() {
             let rect = harness.get_by_label(name).rect();
             assert!(screen.contains_rect(rect), "{size:?} {name}: {rect}");
         }
+        let pill = harness.get_by_label("Unplugged now: C1 and C2 unplugged");
+        let (pill, tool) = (pill.rect(), harness.get_by_label("New feed").rect());
+        // On one row with the tools the bar under them leaves it whole.
+        let said = harness.query_all_by_label_contains("Short to ground");
+        let page = said.map(|node| node.rect().top()).fold(f32::MAX, f32::min);
+        let beside = (pill.center().y - tool.center().y).abs() < 2.0;
+        assert!(!beside || page - pill.bottom() > 14.0, "{pill} {page}");
         click(&mut harness, "Unplugged now: C1 and C2 unplugged");
         assert!(harness.state().model().job.now.unplugged.is_empty());
     }

@@ -1,12 +1,16 @@
 //! How sure the answer looks: colour, hatching and plots go with the probability.
 
+use std::{fs::File, io::BufReader, path::Path};
+
 use crate::{
-    driver::{Window, sample, shows, window},
+    driver::{Window, click, sample, settle, shows, window},
+    reach::command,
     shapes::shapes,
 };
-use eframe::egui::{Color32, Rect, Shape};
+use eframe::egui::{Color32, Key, Modifiers, Rect, Shape};
 use egui_kittest::kittest::Queryable;
 use pinchpoint::{
+    notebook::Job,
     reading::{Entry, Reading},
     ui::theme::DAY,
 };
@@ -110,4 +114,71 @@ fn no_ohms_are_plotted_where_nothing_explains_the_readings() {
     assert!(findings.is_unexplained(), "{}", findings.unexplained);
     assert!(shows(&harness, "Nothing on this sketch explains"));
     assert!(!shows(&harness, "Probability of its ohms"));
+}
+
+/// Red, green and blue of every dot of a picture that the window wrote.
+fn dots(path: &Path) -> Vec<[f64; 3]> {
+    let file = BufReader::new(File::open(path).unwrap());
+    let mut reader = png::Decoder::new(file).read_info().unwrap();
+    let mut bytes = vec![0; reader.output_buffer_size().unwrap()];
+    let frame = reader.next_frame(&mut bytes).unwrap();
+    let each = frame.color_type.samples();
+    let dots = bytes[..frame.buffer_size()].chunks(each);
+    dots.map(|dot| [dot[0], dot[1], dot[2]].map(f64::from))
+        .collect()
+}
+
+/// Share of the dots of a picture that have about this colour.
+fn share(dots: &[[f64; 3]], colour: Color32) -> f64 {
+    let wanted = [colour.r(), colour.g(), colour.b()].map(f64::from);
+    let near = dots.iter().filter(|dot| {
+        let off: f64 = dot.iter().zip(wanted).map(|(a, b)| (a - b).powi(2)).sum();
+        off.sqrt() < 16.0
+    });
+    near.count() as f64 / dots.len() as f64
+}
+
+/// Writes the picture of the harness and its plot.
+fn picture(job: Job, path: &Path) -> Vec<[f64; 3]> {
+    let mut harness = window(job, LAPTOP);
+    command(&mut harness, "export pictures");
+    click(&mut harness, "As PNG");
+    click(&mut harness, "Path of the picture");
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    let field = harness.get_by_label("Path of the picture");
+    field.type_text(&path.display().to_string());
+    settle(&mut harness);
+    click(&mut harness, "Write it");
+    dots(path)
+}
+
+/// A swelling of about 90 by 50 points on a picture of 1000 by 620 is 0.7 per cent of it (calculated).
+#[test]
+fn in_the_written_picture_the_suspect_stands_out_also_in_grey() {
+    let folder = tempfile::tempdir().unwrap();
+    let found = picture(sample(), &folder.path().join("read.png"));
+    let hatched = [DAY.suspect, DAY.suspect_wash].map(|colour| share(&found, colour));
+    assert!(hatched.iter().sum::<f64>() > 0.005, "{hatched:?}");
+    assert!(hatched.iter().all(|share| *share > 0.001), "{hatched:?}");
+    let mut unread = sample();
+    unread.log.clear();
+    let unread = picture(unread, &folder.path().join("unread.png"));
+    let none = share(&unread, DAY.suspect_wash);
+    assert!(none < 0.0005, "{none}");
+    // Relative luminance and contrast: WCAG 2.2, definitions (W3C, 2023); 3 to 1 is its bound for graphics (1.4.11).
+    let luminance = |colour: Color32| {
+        let linear = [colour.r(), colour.g(), colour.b()].map(|byte| {
+            let c = f64::from(byte) / 255.0;
+            if c <= 0.04045 {
+                c / 12.92
+            } else {
+                ((c + 0.055) / 1.055).powf(2.4)
+            }
+        });
+        0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+    };
+    for ground in [DAY.suspect_wash, DAY.sheet] {
+        let contrast = (luminance(ground) + 0.05) / (luminance(DAY.suspect) + 0.05);
+        assert!(contrast > 3.0, "{contrast}");
+    }
 }

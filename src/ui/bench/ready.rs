@@ -36,7 +36,10 @@ impl Ready {
         let said = findings.map(Arc::as_ref);
         Self {
             cut_off: cut_off_points(&job.circuit, &job.now.unplugged),
-            chances: said.map_or_else(Spread::default, Spread::of),
+            // Before anything was read nothing is suspected: what is likely beforehand accuses nobody.
+            chances: said
+                .filter(|findings| findings.fit.readings > 0)
+                .map_or_else(Spread::default, Spread::of),
             volts: profile(&job.question(), harness, said),
             findings: findings.map(Arc::clone),
             harness: Arc::clone(harness),
