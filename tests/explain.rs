@@ -10,7 +10,6 @@ use pinchpoint::{
         self, Headline, headline, reading_lines, readings::mistake as mistake_of, worked_sum,
     },
     fault::{FaultKind, Site},
-    notebook::Job,
     quantity::units::volts,
     reading::{Entry, Reading},
 };

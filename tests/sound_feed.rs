@@ -31,7 +31,7 @@ fn more_sensors_do_not_take_a_sound_feed_to_its_limit() {
             findings.points[0]
         );
         let mut vehicle = World::exact(&circuit, &[], &meter).expect("nothing is hidden");
-        let shown = vehicle.survey(&[pin.point.clone()], &now);
+        let shown = vehicle.survey(std::slice::from_ref(&pin.point), &now);
         let Some(Some(Value::Exactly(shown))) = shown.first() else {
             panic!("{sensors} sensors: {shown:?}");
         };
