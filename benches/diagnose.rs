@@ -9,7 +9,7 @@ use std::{
 use criterion::{Criterion, criterion_group, criterion_main};
 use nalgebra::{DMatrix, DVector};
 use pinchpoint::{
-    circuit::{Circuit, Point, Splice, Terminal, quick::quick_feed},
+    circuit::{Circuit, LimitMode, Point, Splice, Terminal, quick::quick_feed},
     diagnosis::{Question, diagnose, findings_while},
     fault::FaultKind,
     infer::{
@@ -19,7 +19,7 @@ use pinchpoint::{
         search::{search, singles},
         solve::Fault,
     },
-    quantity::units::volts,
+    quantity::units::{amperes, volts},
     reading::{Entry, Meter, Reading, State, Value},
 };
 
@@ -29,9 +29,16 @@ const SIZES: usize = 28;
 /// Wires that are drawn in two pieces, so that there are 140.
 const JOINED: usize = 38;
 
+/// Limits of the supply, A: one at which the sensors alone hold it, and one that feeds them all.
+const LIMITS: [f64; 2] = [0.1, 1.0];
+
 /// A feed of 40 sensors with its own return; some of its wires have a joint half-way.
-fn feed() -> Circuit {
+fn feed(limit: f64) -> Circuit {
     let mut circuit = quick_feed(volts(9.0), 40, true, true);
+    circuit.supplies[0].limit = LimitMode::Constant {
+        limit: Some(amperes(limit)),
+    };
+    circuit.supplies[0].limit_factor = 4.0;
     for number in 0..JOINED {
         let id = format!("J{number}");
         let joint = Point::new(&id, Terminal::Only);
@@ -52,8 +59,12 @@ fn feed() -> Circuit {
 }
 
 /// The feed and 20 readings under some of the faults that `which` picks out: place among them, and ohms.
-fn job(which: fn(&Candidate) -> bool, shorts: &[(usize, f64)]) -> (Circuit, Vec<Entry>) {
-    let circuit = feed();
+fn job(
+    limit: f64,
+    which: fn(&Candidate) -> bool,
+    shorts: &[(usize, f64)],
+) -> (Circuit, Vec<Entry>) {
+    let circuit = feed(limit);
     let mut log = Vec::new();
     for reading in 0..20 {
         let mut state = State::default();
@@ -99,9 +110,37 @@ fn least(mut run: impl FnMut()) -> f64 {
     [(); 7].map(one).into_iter().fold(f64::INFINITY, f64::min)
 }
 
+fn in_a_wire(candidate: &Candidate) -> bool {
+    candidate.stretch.is_some()
+}
+
 fn whole(c: &mut Criterion) {
-    let (circuit, log) = job(|c| c.stretch.is_some(), &[(100, 5.0)]);
     let meter = Meter::default();
+    let mut group = c.benchmark_group("diagnose");
+    group
+        .sample_size(10)
+        .measurement_time(Duration::from_secs(4));
+    for limit in LIMITS {
+        let (circuit, log) = job(limit, in_a_wire, &[(100, 5.0)]);
+        let one = Model::new(&circuit, &meter, &log, &[]);
+        let list = candidates(&circuit, &one);
+        group.bench_function(format!("all single faults, limit {limit} A"), |b| {
+            b.iter(|| black_box(singles(&one, &list)))
+        });
+        let shorted = |c: &Candidate| c.kind == FaultKind::DrawsTooMuch;
+        let (circuit, log) = job(limit, shorted, &[(1, 5.0), (3, 8.0)]);
+        let two = Model::new(&circuit, &meter, &log, &[]);
+        let list = candidates(&circuit, &two);
+        let together = search(&two, &list);
+        let most = together.hypotheses.iter().map(|h| h.faults.len()).max();
+        let most = most.unwrap_or(0);
+        assert!(most > 1, "these readings need faults together");
+        println!("two sensors shorted: up to {most} faults together were weighed");
+        let name =
+            format!("singles and faults together under two shorted sensors, limit {limit} A");
+        group.bench_function(name, |b| b.iter(|| black_box(search(&two, &list))));
+    }
+    let (circuit, log) = job(LIMITS[0], in_a_wire, &[(100, 5.0)]);
     let model = Model::new(&circuit, &meter, &log, &[]);
     let list = candidates(&circuit, &model);
     println!(
@@ -111,25 +150,6 @@ fn whole(c: &mut Criterion) {
         list.len(),
         model.measured.len(),
         model.stands.len()
-    );
-    let mut group = c.benchmark_group("diagnose");
-    group
-        .sample_size(10)
-        .measurement_time(Duration::from_secs(4));
-    group.bench_function("all single faults", |b| {
-        b.iter(|| black_box(singles(&model, &list)))
-    });
-    let (two_circuit, two_log) = job(|c| c.kind == FaultKind::DrawsTooMuch, &[(1, 5.0), (3, 8.0)]);
-    let two = Model::new(&two_circuit, &meter, &two_log, &[]);
-    let two_list = candidates(&two_circuit, &two);
-    let together = search(&two, &two_list);
-    let most = together.hypotheses.iter().map(|h| h.faults.len()).max();
-    let most = most.unwrap_or(0);
-    assert!(most > 1, "these readings need faults together");
-    println!("two sensors shorted: up to {most} faults together were weighed");
-    group.bench_function(
-        "singles and faults together under two shorted sensors",
-        |b| b.iter(|| black_box(search(&two, &two_list))),
     );
     let now = State::default();
     let everywhere = std::collections::BTreeSet::new();

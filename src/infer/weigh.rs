@@ -220,8 +220,8 @@ pub struct Line {
     pub(super) target: Vec<f64>,
     pub(super) cholesky: Cholesky,
     inverse: Vec<f64>,
-    constant: f64,
-    at: Prediction,
+    pub(super) constant: f64,
+    pub(super) at: Prediction,
 }
 
 impl Weigher<'_> {

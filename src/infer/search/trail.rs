@@ -13,7 +13,7 @@ use crate::{
     infer::{
         cluster::clusters,
         gauss::{Cholesky, dot},
-        solve::{Deviations, Fault},
+        solve::{Deviations, Effect, Fault},
         weigh::{Fitted, Line, SizePrior},
     },
 };
@@ -81,6 +81,7 @@ impl Seeker<'_, '_, '_> {
     /// Pairs of shorts to ground in wires of one cluster that are worth fitting, best first, beside the singles found.
     pub(super) fn divided_in_one(&mut self, singles: &[Hypothesis]) -> Vec<Offspring> {
         let mut found = Vec::new();
+        let series = self.series();
         for members in clusters(self.weigher.model(), self.candidates) {
             let wires = self.wires(&members);
             let own = singles.iter().filter(|h| members.contains(&h.faults[0]));
@@ -92,6 +93,10 @@ impl Seeker<'_, '_, '_> {
                 continue;
             };
             let wires = self.worth_trying(wires, best.faults[0], &base);
+            let joints = self.both(wires.len(), |me, job| {
+                me.joints(&wires[job], &base, &series)
+            });
+            found.extend(joints.into_iter().flatten().flatten());
             let pairs: Vec<(usize, usize)> = (0..wires.len())
                 .flat_map(|b| (0..b).map(move |a| (a, b)))
                 .collect();
@@ -147,6 +152,102 @@ impl Seeker<'_, '_, '_> {
             }
         }
         self.handed_on(found)
+    }
+
+    /// The likeliest candidate for a bad joint in each element.
+    fn series(&self) -> Vec<Option<usize>> {
+        let mut series: Vec<Option<usize>> = vec![None; self.weigher.model().elements.len()];
+        for (index, candidate) in self.candidates.iter().enumerate() {
+            if let (Effect::Series(element), Some(_)) = (candidate.effect, candidate.size) {
+                let known = &mut series[element];
+                if known.is_none_or(|one| self.candidates[one].weight < candidate.weight) {
+                    *known = Some(index);
+                }
+            }
+        }
+        series
+    }
+
+    /// A short in a wire beside a bad joint anywhere: more ohms in one element move all readings of a linear network along one
+    /// direction, which the sensitivities to that element give, so that one look at the short serves for all joints.
+    fn joints(
+        &mut self,
+        wire: &[usize],
+        base: &Base<'_>,
+        series: &[Option<usize>],
+    ) -> Vec<Offspring> {
+        let size = base.fit.faults[0].log_size;
+        let ways = [Way::along(self.ends(wire))];
+        let at = |me: &Self, at: &[f64]| {
+            let (index, fault) = me.placed(wire, at[0], size);
+            (vec![index], vec![fault])
+        };
+        let Some(short) = self.best(base, &ways, &at) else {
+            return Vec::new();
+        };
+        let free = [self.candidates[short.faults[0]].size];
+        let line = (self.weigher).linearise(&short.list, &free, &short.deviations);
+        let Some(line) = line else { return Vec::new() };
+        let white = |of: &dyn Fn(usize) -> f64| {
+            let mut column: Vec<f64> = line.exact.iter().map(|&m| of(m)).collect();
+            line.cholesky.forward(&mut column);
+            column
+        };
+        let moved = {
+            let x = short.list[0].effect.fraction().unwrap_or(0.5);
+            let ahead = ways[0].ahead.copysign(ways[0].middle() - x);
+            let (_, fault) = self.placed(wire, x + ahead, size);
+            let values = self.read(&[fault], &short.deviations);
+            white(&|m| (values[m] - line.at.value[m]) / ahead)
+        };
+        // The place may move with it.
+        let held = ways[0].held + dot(&moved, &moved);
+        let freed = |mut column: Vec<f64>| {
+            let share = dot(&moved, &column) / held;
+            for (entry, along) in column.iter_mut().zip(&moved) {
+                *entry -= share * along;
+            }
+            column
+        };
+        let mut residual: Vec<f64> = (line.exact.iter().zip(&line.target))
+            .map(|(&m, target)| target - line.at.value[m])
+            .collect();
+        line.cholesky.forward(&mut residual);
+        let residual = freed(residual);
+        let plain = -0.5 * (dot(&residual, &residual) + line.constant);
+        let mut found: Vec<Offspring> = Vec::new();
+        let mut row = usize::MAX;
+        for share in self.weigher.predictor.shares(&line.at) {
+            let Some(joint) = series[share.element] else {
+                continue;
+            };
+            // The members of a strand move the readings alike; the likeliest of them comes by its neighbours.
+            if share.row == row {
+                continue;
+            }
+            row = share.row;
+            let column = freed(white(&|m| line.at.leans(m)[row]));
+            let square = dot(&column, &column);
+            let product = dot(&column, &residual);
+            let gain = product * product / (square + 1e-9);
+            let element = &self.weigher.model().elements[share.element];
+            let ohms = (product / (square + 1e-9)).abs() * element.spread
+                / (element.siemens * share.share);
+            let candidate = &self.candidates[joint];
+            let (mean, sd) = candidate.size.unwrap_or((0.0, 1.0));
+            let size = ohms.max(1e-6).ln().clamp(mean - 2.0 * sd, mean + 2.0 * sd);
+            let faults = vec![short.faults[0], joint];
+            let score = plain + 0.5 * gain + self.prior(&faults);
+            found.push(Offspring {
+                misfit: -score,
+                faults,
+                list: vec![short.list[0], candidate.fault(size)],
+                deviations: short.deviations.clone(),
+            });
+        }
+        found.sort_by(|a, b| (a.misfit.total_cmp(&b.misfit)).then_with(|| a.faults.cmp(&b.faults)));
+        found.truncate(KEPT);
+        found
     }
 
     fn handed_on(&self, mut found: Vec<Offspring>) -> Vec<Offspring> {
