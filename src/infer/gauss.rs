@@ -141,15 +141,25 @@ pub fn add_gram(rows: &[f64], width: usize, matrix: &mut [f64]) {
     }
 }
 
-/// Sum of products of two rows, as long as a multiple of [`LANES`].
+/// Sum of products of two rows of one length; quickest where that is a multiple of [`LANES`].
+///
+/// ```
+/// use pinchpoint::infer::gauss::dot;
+/// for length in [1, 7, 8, 9, 20] {
+///     assert_eq!(dot(&vec![1.0; length], &vec![2.0; length]), 2.0 * length as f64);
+/// }
+/// ```
 pub fn dot(one: &[f64], two: &[f64]) -> f64 {
+    let (whole, others) = (one.chunks_exact(LANES), two.chunks_exact(LANES));
+    let rest = whole.remainder().iter().zip(others.remainder());
+    let rest: f64 = rest.map(|(a, b)| a * b).sum();
     let mut sums = [0.0; LANES];
-    for (a, b) in one.chunks_exact(LANES).zip(two.chunks_exact(LANES)) {
+    for (a, b) in whole.zip(others) {
         for lane in 0..LANES {
             sums[lane] += a[lane] * b[lane];
         }
     }
-    sums.iter().sum()
+    sums.iter().sum::<f64>() + rest
 }
 
 /// Sums that run side by side where many products are added, so that one need not wait for the other.

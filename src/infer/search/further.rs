@@ -2,7 +2,8 @@
 //!
 //! Of two faults each explains a part of the readings. So what grows is what explains everything best, and also what
 //! explains a part well, however far off the rest may be. Further faults are looked at cluster by cluster by the readings
-//! that both together explain; the best are taken loosely, then strictly; then what lies beside the best is fitted.
+//! that both together explain; the best are taken loosely, then wire by wire what only millivolts tell apart, then strictly;
+//! then what lies beside the best is fitted.
 
 use super::{Hypothesis, Seeker};
 use crate::infer::{
@@ -20,7 +21,7 @@ pub(super) const OFFSPRING: [usize; 2] = [24, 16];
 /// Shunts of one cluster that stand for it (judgement).
 const STAND_FOR: usize = 6;
 /// Most that are fitted of those whose faults are of the same clusters.
-const TWICE: usize = 2;
+const MOST_ALIKE: usize = 2;
 /// Loose log weight below the best at which offspring is not fitted strictly.
 const OUT_OF_REACH: f64 = 40.0;
 /// Logarithm of weight below the best at which the neighbours of a pair are looked at, and at which they are fitted.
@@ -73,7 +74,8 @@ impl Seeker<'_, '_, '_> {
             let faults = sorted(&child.faults);
             let frame = frame(&child.faults, &alike);
             let same = frames.iter().filter(|other| **other == frame).count();
-            let fresh = taken.len() < most_offspring && same < TWICE && !taken.contains(&faults);
+            let fresh =
+                taken.len() < most_offspring && same < MOST_ALIKE && !taken.contains(&faults);
             if fresh {
                 taken.push(faults);
                 frames.push(frame);
@@ -267,7 +269,7 @@ impl Seeker<'_, '_, '_> {
         self.partly = found;
     }
 
-    /// Looks at one of each cluster of further faults beside a parent, by the readings that both explain well.
+    /// Looks at what stands for each cluster of further faults beside a parent, by the readings that both explain well.
     fn children(
         &mut self,
         parent: &Parent,
@@ -286,16 +288,16 @@ impl Seeker<'_, '_, '_> {
         let standing: Vec<usize> = (clusters.iter())
             .flat_map(|members| self.stand_for(members))
             .collect();
-        for middle in standing {
+        for one in standing {
             if !(self.go_on)() {
                 break;
             }
             let mut faults = parent.faults.clone();
-            faults.push(middle);
+            faults.push(one);
             if self.same(&faults) {
                 continue;
             }
-            let candidate = &self.candidates[middle];
+            let candidate = &self.candidates[one];
             let sizes = candidate.size.map_or(&SIZES[..1], |_| &SIZES);
             // What is worse than as many others as are fitted is not followed to its end.
             let prior = self.prior(&faults);

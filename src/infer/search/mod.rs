@@ -106,8 +106,8 @@ pub fn search_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() ->
     // Singles are integrated when it is known which of them matter beside the rest.
     let mut parents = singles.clone();
     seeker.stand_in(&mut parents, &crowd);
-    let divided = seeker.divided_in_one(&parents);
-    let mut more = seeker.grow(&parents, divided, PARENTS[0], OFFSPRING[0]);
+    let beside = seeker.beside_a_single(&parents);
+    let mut more = seeker.grow(&parents, beside, PARENTS[0], OFFSPRING[0]);
     if seeker.misses(&more) {
         let triples = seeker.grow(&more, Vec::new(), PARENTS[1], OFFSPRING[1]);
         more.extend(triples);

@@ -3,7 +3,8 @@
 //! Gross readings lump together all shorts that no parted plug tells apart, since all they do grossly is to pull the feed
 //! down, and one wire stands for all of them. Where two faults are together that one is mostly the wrong one. So every wire
 //! is tried in its stead, with the covariance of a fit that is near: what that leans on, the sizes among it, is integrated
-//! out, and what is left to find is the places, and for two such shorts how the current divides between them.
+//! out, and what is left to find is the places, for two such shorts how the current divides between them, and for a short with a
+//! bad joint which one that is.
 
 use std::collections::BTreeMap;
 
@@ -30,6 +31,10 @@ const HANDED_ON: usize = 12;
 const FAR: f64 = 25.0;
 /// Steps towards the best places and division.
 const STEPS: usize = 2;
+/// Ohms and squares below which there are none to divide by.
+const NOTHING: f64 = 1e-9;
+/// Standard deviations of its prior within which a bad joint starts.
+const LIKELY: f64 = 2.0;
 /// Farthest from an equal division, as logarithm of the odds: beyond that the second short is none to speak of.
 const LOPSIDED: f64 = 3.0;
 /// Least distance from the end of a wire, as a fraction.
@@ -77,9 +82,14 @@ impl Way {
 /// Candidates and faults where everything that is to be found has its value.
 type Placed = (Vec<usize>, Vec<Fault>);
 
+fn best_first(pairs: &mut [Offspring]) {
+    pairs.sort_by(|a, b| (a.misfit.total_cmp(&b.misfit)).then_with(|| a.faults.cmp(&b.faults)));
+}
+
 impl Seeker<'_, '_, '_> {
-    /// Pairs of shorts to ground in wires of one cluster that are worth fitting, best first, beside the singles found.
-    pub(super) fn divided_in_one(&mut self, singles: &[Hypothesis]) -> Vec<Offspring> {
+    /// Pairs that are worth fitting, best first, beside the singles found: two shorts to ground in wires of one cluster, and one
+    /// with a bad joint anywhere.
+    pub(super) fn beside_a_single(&mut self, singles: &[Hypothesis]) -> Vec<Offspring> {
         let mut found = Vec::new();
         let series = self.series();
         for members in clusters(self.weigher.model(), self.candidates) {
@@ -229,13 +239,16 @@ impl Seeker<'_, '_, '_> {
             let column = freed(white(&|m| line.at.leans(m)[row]));
             let square = dot(&column, &column);
             let product = dot(&column, &residual);
-            let gain = product * product / (square + 1e-9);
+            let gain = product * product / (square + NOTHING);
             let element = &self.weigher.model().elements[share.element];
-            let ohms = (product / (square + 1e-9)).abs() * element.spread
+            let ohms = (product / (square + NOTHING)).abs() * element.spread
                 / (element.siemens * share.share);
             let candidate = &self.candidates[joint];
             let (mean, sd) = candidate.size.unwrap_or((0.0, 1.0));
-            let size = ohms.max(1e-6).ln().clamp(mean - 2.0 * sd, mean + 2.0 * sd);
+            let size = ohms
+                .max(NOTHING)
+                .ln()
+                .clamp(mean - LIKELY * sd, mean + LIKELY * sd);
             let faults = vec![short.faults[0], joint];
             let score = plain + 0.5 * gain + self.prior(&faults);
             found.push(Offspring {
@@ -245,14 +258,14 @@ impl Seeker<'_, '_, '_> {
                 deviations: short.deviations.clone(),
             });
         }
-        found.sort_by(|a, b| (a.misfit.total_cmp(&b.misfit)).then_with(|| a.faults.cmp(&b.faults)));
+        best_first(&mut found);
         found.truncate(KEPT);
         found
     }
 
     fn handed_on(&self, mut found: Vec<Offspring>) -> Vec<Offspring> {
         found.retain(|pair| -pair.misfit >= self.most - FAR && !self.same(&pair.faults));
-        found.sort_by(|a, b| (a.misfit.total_cmp(&b.misfit)).then_with(|| a.faults.cmp(&b.faults)));
+        best_first(&mut found);
         let mut seen: Vec<Vec<usize>> = Vec::new();
         found.retain(|pair| {
             let mut key = pair.faults.clone();
@@ -351,7 +364,7 @@ impl Seeker<'_, '_, '_> {
             })
         });
         let mut tried: Vec<Offspring> = tried.into_iter().flatten().flatten().collect();
-        tried.sort_by(|a, b| (a.misfit.total_cmp(&b.misfit)).then_with(|| a.faults.cmp(&b.faults)));
+        best_first(&mut tried);
         tried
     }
 
