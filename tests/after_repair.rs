@@ -74,7 +74,14 @@ fn with_nothing_read_since_the_next_test_is_the_first_point_of_the_proof() {
 
 #[test]
 fn a_reading_that_is_still_wrong_is_named_and_taken_again() {
-    for (value, again) in [(2.0, false), (4.0, false), (8.0, true), (8.6, true)] {
+    // At 6.5 V no suspect has half of the probability: many faults behind W7 explain that as well as a mistake does.
+    for (value, again) in [
+        (2.0, false),
+        (4.0, false),
+        (6.5, true),
+        (8.0, true),
+        (8.6, true),
+    ] {
         let log = repaired(&[volts("X3.1f", value)]);
         asked(&log, &State::default(), |question, findings| {
             let said = headline(question, findings);

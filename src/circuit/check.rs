@@ -3,16 +3,12 @@
 use std::collections::{BTreeMap, HashMap, HashSet};
 
 use super::{
-    Circuit, LimitMode, LoadModel, PartRef, Point,
+    Circuit, LimitMode, PartRef, Point,
     limits::check_numbers,
     link::Links,
     point::{BATTERY_NEGATIVE, DESIGNATION_LIMIT, is_designation},
 };
-use crate::quantity::{
-    Unit,
-    format::si,
-    units::{as_amperes, as_ohms, as_volts},
-};
+use crate::quantity::{Unit, format::si, units::as_amperes};
 
 /// Most pins that a connector may have.
 pub const MAX_PINS: u8 = 200;
@@ -388,12 +384,7 @@ fn check_limit(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
     let (LimitMode::Constant { limit } | LimitMode::Foldback { limit, .. }) = &supply.limit else {
         return;
     };
-    let nominal = as_volts(supply.nominal);
-    let draws = circuit.loads.iter().map(|load| match &load.model {
-        LoadModel::Electronic { draw, .. } => as_amperes(*draw),
-        LoadModel::Resistive { resistance } => nominal / as_ohms(*resistance),
-    });
-    let all: f64 = draws.sum();
+    let all = circuit.sound_draw(supply.nominal);
     if let Some(limit) = limit
         .map(as_amperes)
         .filter(|limit| *limit > 0.0 && all > *limit)

@@ -9,7 +9,9 @@ use super::{
 };
 use crate::quantity::{
     Volts,
-    units::{as_volts, milliamperes, minutes, ohms, square_millimetres, volts},
+    units::{
+        as_amperes, as_ohms, as_volts, milliamperes, minutes, ohms, square_millimetres, volts,
+    },
 };
 
 /// Minutes to reach an inline connector; estimates run from 3 to 10.
@@ -156,6 +158,21 @@ impl Circuit {
         self.supplies
             .first()
             .map_or_else(|| volts(5.0), |supply| supply.nominal)
+    }
+
+    /// Amperes that all sensors take at so many volts when nothing is wrong; 0 where that is no number.
+    ///
+    /// ```
+    /// use pinchpoint::{circuit::quick_feed, quantity::units::volts};
+    /// assert!(quick_feed(volts(5.0), 12, true, true).sound_draw(volts(5.0)) > 0.03);
+    /// ```
+    pub fn sound_draw(&self, at: Volts) -> f64 {
+        let of = |load: &Load| match load.model {
+            LoadModel::Electronic { draw, .. } => as_amperes(draw),
+            LoadModel::Resistive { resistance } => as_volts(at) / as_ohms(resistance),
+        };
+        let sum: f64 = self.loads.iter().map(of).sum();
+        if sum.is_finite() { sum.max(0.0) } else { 0.0 }
     }
 
     /// A designation that no part has: the letters and one more than the highest number in use with them, so that

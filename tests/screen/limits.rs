@@ -180,6 +180,7 @@ fn what_is_unplugged_and_every_page_are_in_sight_on_the_smallest_screen() {
         // On one row with the tools the bar under them leaves it whole.
         let said = harness.query_all_by_label_contains("Short to ground");
         let page = said.map(|node| node.rect().top()).fold(f32::MAX, f32::min);
+        assert!(page < f32::MAX, "the answer is shown");
         let beside = (pill.center().y - tool.center().y).abs() < 2.0;
         assert!(!beside || page - pill.bottom() > 14.0, "{pill} {page}");
         click(&mut harness, "Unplugged now: C1 and C2 unplugged");

@@ -66,8 +66,12 @@ impl Build {
             if circuit.is_bolted(supply) {
                 self.element(Role::Inner, ret, usize::MAX, 0.01, CONTACT_SPREAD);
             }
-            self.sources
-                .push(source(supply, sound_draw(circuit, supply), feed, ret));
+            self.sources.push(source(
+                supply,
+                circuit.sound_draw(supply.nominal),
+                feed,
+                ret,
+            ));
         }
         for (index, wire) in circuit.wires.iter().enumerate() {
             let (a, b) = (self.node(&wire.from), self.node(&wire.to));
@@ -162,18 +166,8 @@ impl Build {
 
 /// Limit of a supply of which nothing is known, A.
 const UNKNOWN_LIMIT: f64 = 0.1;
-/// How many times what its sensors take a module is made to give at least, as the middle of what is likely.
+/// How many times what its sensors take a module is made to give at least, as the middle of what is likely (judgement).
 const TO_SPARE: f64 = 3.0;
-
-/// Amperes that the sensors take at a supply's volts when nothing is wrong, all of them together.
-fn sound_draw(circuit: &Circuit, supply: &crate::circuit::Supply) -> f64 {
-    let of = |load: &crate::circuit::Load| match load.model {
-        LoadModel::Electronic { draw, .. } => as_amperes(draw),
-        LoadModel::Resistive { resistance } => as_volts(supply.nominal) / as_ohms(resistance),
-    };
-    let sum: f64 = circuit.loads.iter().map(of).sum();
-    if sum.is_finite() { sum.max(0.0) } else { 0.0 }
-}
 
 /// Parameters of a supply; what is unknown gets a broad default (judgement): 2 Ω within a factor of 4, a limit of
 /// 100 mA within a factor of 3, or of 4 where not even its kind is known, and 0.3 of that when a folding supply is shorted.

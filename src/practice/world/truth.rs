@@ -2,7 +2,7 @@
 
 use super::super::Dice;
 use crate::{
-    circuit::{Circuit, LimitMode, Load, LoadModel, Supply},
+    circuit::{Circuit, LimitMode, LoadModel, Supply},
     quantity::units::{as_amperes, as_ohms, as_volts},
 };
 
@@ -174,14 +174,7 @@ impl Truth {
 
 /// What an output of which no limit is stated gives at most, typically: A.
 fn unknown_limit(circuit: &Circuit, supply: &Supply) -> f64 {
-    let volts = as_volts(supply.nominal);
-    let takes = |load: &Load| match load.model {
-        LoadModel::Resistive { resistance } => volts / as_ohms(resistance),
-        LoadModel::Electronic { draw, .. } => as_amperes(draw),
-    };
-    LIMIT_A
-        .0
-        .max(TO_SPARE * circuit.loads.iter().map(takes).sum::<f64>())
+    (LIMIT_A.0).max(TO_SPARE * circuit.sound_draw(supply.nominal))
 }
 
 fn typical(supply: &Supply, unknown: f64) -> TrueSupply {
