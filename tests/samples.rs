@@ -13,8 +13,10 @@ fn samples() -> Vec<(String, String, Job)> {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("sample_circuits");
     let mut samples: Vec<_> = fs::read_dir(folder)
         .expect("the folder is there")
-        .map(|entry| {
-            let path = entry.expect("an entry").path();
+        .map(|entry| entry.expect("an entry").path())
+        // A folder that was listed as a notebook holds cards beside its jobs.
+        .filter(|path| path.extension().is_some_and(|ending| ending == "ron"))
+        .map(|path| {
             let name = path
                 .file_name()
                 .expect("a name")
