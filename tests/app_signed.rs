@@ -148,3 +148,26 @@ fn an_empty_job_cannot_be_signed() {
     );
     assert_eq!(write(&mut model, Piece::SignOff, sign), None);
 }
+
+#[test]
+fn lines_that_come_to_the_log_after_the_signature_are_told_in_one_addition() {
+    let mut model = signed();
+    for value in ["8.8", "8.7"] {
+        replay(&mut model, vec![Log::Add(typing("C1.1n", value)).into()]);
+    }
+    let told = "Lines 2 to 3 came to the log after the signature.";
+    assert_eq!(model.job.record.amendments, [added(told)]);
+    // Another word in between, and the next line is told by itself.
+    let said = write(&mut model, Piece::Amendments, |record| {
+        record
+            .amendments
+            .push(added("Read again at the owner's wish."));
+    });
+    assert_eq!(said, None);
+    replay(&mut model, vec![Log::Add(typing("C1.1n", "8.6")).into()]);
+    let last = model.job.record.amendments.last();
+    assert_eq!(
+        last,
+        Some(&added("Line 4 came to the log after the signature."))
+    );
+}

@@ -90,6 +90,33 @@ fn same_day(saved: &Record, now: &Record, new: &Record) -> Option<Refusal> {
     })
 }
 
+/// Notes in a signed record which lines came to the log after it was signed, one after the other in one addition.
+pub(super) fn trace_log(old: &Job, new: &mut Job) {
+    let (first, last) = (old.log.len() + 1, new.log.len());
+    if old.record.sign_off.by.trim().is_empty() || last < first {
+        return;
+    }
+    let words = |from: usize, to: usize| {
+        if from == to {
+            format!("Line {to} came to the log after the signature.")
+        } else {
+            format!("Lines {from} to {to} came to the log after the signature.")
+        }
+    };
+    let amendments = &mut new.record.amendments;
+    let goes_on = amendments.last_mut().and_then(|addition| {
+        let from = (1..first).find(|&from| addition.text == words(from, first - 1))?;
+        Some((addition, from))
+    });
+    match goes_on {
+        Some((addition, from)) => addition.text = words(from, last),
+        None => amendments.push(Amendment {
+            text: words(first, last),
+            ..Amendment::default()
+        }),
+    }
+}
+
 /// Notes in a record that a signature on it was taken off or another one put in its place.
 pub(super) fn trace(old: &Record, new: &mut Record) {
     let (before, after) = (&old.sign_off, &new.sign_off);

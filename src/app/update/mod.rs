@@ -116,7 +116,10 @@ pub(super) fn try_change(model: &mut Model, command: Command) -> Result<(), Refu
     let mut follow = sketch::Follow::default();
     match &command {
         Command::Bench(bench) => bench::bench(&mut job, bench)?,
-        Command::Log(log) => log::log(model, &mut job, log)?,
+        Command::Log(log) => {
+            log::log(model, &mut job, log)?;
+            signed::trace_log(&model.job, &mut job);
+        }
         Command::Sketch(command) => follow = sketch::sketch(&mut job, command)?,
         Command::Note(Note::Set(field, text)) => *text_of(&mut job, *field) = text.clone(),
         Command::Note(Note::SetMeter(meter)) => job.meter = meter.clone(),
