@@ -391,9 +391,14 @@ fn carry_out(request: &DiskRequest) -> Vec<Command> {
         DiskRequest::Save(write) => return save(write),
         DiskRequest::Errand(errand) => NotebookCommand::Done(Box::new(errand.run())).into(),
         DiskRequest::Report(file, to, job, form) => {
-            let to = free_place(to, *form);
-            let written = write_report(job, Some(file), &to, &Reader::ALL, *form);
-            FileCommand::Reported(to, written.map(|_| ())).into()
+            let (place, written) = match free_place(to, *form) {
+                Ok(place) => {
+                    let written = write_report(job, Some(file), &place, &Reader::ALL, *form);
+                    (place, written.map(|_| ()))
+                }
+                Err(error) => (to.clone(), Err(error)),
+            };
+            FileCommand::Reported(place, written).into()
         }
     };
     vec![told]

@@ -53,7 +53,7 @@ fn blank(job: &Job, command: &Command) -> Option<Refusal> {
     let Command::Note(Note::Record(Piece::SignOff, new)) = command else {
         return None;
     };
-    let signs = !new.sign_off.by.trim().is_empty();
+    let signs = new.is_signed();
     (signs && is_blank(job)).then(|| {
         Refusal::new(
             "the sign-off",
@@ -93,7 +93,7 @@ fn same_day(saved: &Record, now: &Record, new: &Record) -> Option<Refusal> {
 /// Notes in a signed record which lines came to the log after it was signed, one after the other in one addition.
 pub(super) fn trace_log(old: &Job, new: &mut Job) {
     let (first, last) = (old.log.len() + 1, new.log.len());
-    if old.record.sign_off.by.trim().is_empty() || last < first {
+    if !old.record.is_signed() || last < first {
         return;
     }
     let words = |from: usize, to: usize| {

@@ -84,21 +84,34 @@ fn beside(source: &Path, name: &str, bytes: &[u8]) -> Result<Unpacked, FileError
 /// # Errors
 /// Ten thousand of them are taken.
 pub fn free_name(folder: &Path, stem: &str) -> Result<PathBuf, FileError> {
-    let names = (1..10_000).map(|count| {
+    // A link that leads nowhere has its name all the same.
+    let free = |path: &Path| std::fs::symlink_metadata(path).is_err();
+    first_free(folder, stem, "ron", &free)
+}
+
+/// The first of `name.ending`, `name-2.ending` and so on that is free.
+///
+/// # Errors
+/// Ten thousand of them are not.
+pub fn first_free(
+    folder: &Path,
+    stem: &str,
+    ending: &str,
+    free: &dyn Fn(&Path) -> bool,
+) -> Result<PathBuf, FileError> {
+    let mut names = (1..10_000).map(|count| {
         let number = if count == 1 {
             String::new()
         } else {
             format!("-{count}")
         };
-        folder.join(format!("{stem}{number}.ron"))
+        folder.join(format!("{stem}{number}.{ending}"))
     });
-    // A link that leads nowhere has its name all the same.
-    let mut free = names.filter(|path| std::fs::symlink_metadata(path).is_err());
-    free.next().ok_or_else(|| {
+    names.find(|path| free(path)).ok_or_else(|| {
         FileError::new(
             &folder.display().to_string(),
             Cause::Refused,
-            format!("there are ten thousand jobs called {stem} here"),
+            format!("there are ten thousand files called {stem} here"),
             "Give the file another name",
         )
     })

@@ -10,6 +10,7 @@ use crate::{
     diagnosis::Problem,
     notebook::{
         Cause, FileError, Job, attach, format_job,
+        import::first_free,
         record::Attachment,
         trouble::excerpt,
         whole::{Limits, read_plain, write_whole},
@@ -91,19 +92,17 @@ pub fn write_report(
 
 /// Where a report goes that nobody gave a name: the wanted place, or a name beside it where something else than an earlier
 /// report of this program has that.
-pub fn free_place(wanted: &Path, form: Form) -> PathBuf {
+///
+/// # Errors
+/// Thousands of names beside it are taken as well.
+pub fn free_place(wanted: &Path, form: Form) -> Result<PathBuf, FileError> {
+    let free = |place: &Path| fs::symlink_metadata(place).is_err() || is_own(place, form);
+    if free(wanted) {
+        return Ok(wanted.to_path_buf());
+    }
     let stem = wanted.file_stem().unwrap_or_default().to_string_lossy();
-    let others = (1..1000).map(|count| {
-        let number = if count == 1 {
-            String::new()
-        } else {
-            format!("-{count}")
-        };
-        wanted.with_file_name(format!("{stem}-report{number}.{}", form.ending()))
-    });
-    let mut places = std::iter::once(wanted.to_path_buf()).chain(others);
-    let free = |place: &PathBuf| fs::symlink_metadata(place).is_err() || is_own(place, form);
-    places.find(free).unwrap_or_else(|| wanted.to_path_buf())
+    let folder = wanted.parent().unwrap_or(Path::new(""));
+    first_free(folder, &format!("{stem}-report"), form.ending(), &free)
 }
 
 /// Whether a file was written by this program as a report, as far as it says so itself.

@@ -51,7 +51,7 @@ pub fn doubts(record: &Record) -> Vec<Problem> {
             ));
         }
     }
-    if record.sign_off.by.trim().is_empty() && !record.amendments.is_empty() {
+    if !record.is_signed() && !record.amendments.is_empty() {
         found.push(doubt(
             "amendments".to_owned(),
             "something was added after the sign-off, but nobody has signed".to_owned(),

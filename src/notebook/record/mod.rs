@@ -177,13 +177,18 @@ impl Record {
         *self == Self::default()
     }
 
+    /// Whether somebody has signed.
+    pub fn is_signed(&self) -> bool {
+        !self.sign_off.by.trim().is_empty()
+    }
+
     /// Adds a photo or another file, unless it has the same content as one that is there: then the answer is no. Under a
     /// signature it leaves a line among the additions.
     pub fn attach(&mut self, new: Attachment) -> bool {
         if self.attachments.iter().any(|old| old.sha256 == new.sha256) {
             return false;
         }
-        if !self.sign_off.by.trim().is_empty() {
+        if self.is_signed() {
             self.amendments.push(Amendment {
                 text: format!("The file “{}” was added.", new.name),
                 ..Amendment::default()

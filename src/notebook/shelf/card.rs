@@ -90,7 +90,7 @@ impl Card {
             day: day::read(&job.record.date).sorted_by(),
             lines: job.log.len(),
             repaired: job.log.iter().any(|e| matches!(e, Entry::Repair(_))),
-            signed: !job.record.sign_off.by.trim().is_empty(),
+            signed: job.record.is_signed(),
             unplugged: !job.now.unplugged.is_empty(),
             words: Vec::new(),
             reached: Vec::new(),

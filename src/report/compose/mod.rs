@@ -191,7 +191,7 @@ fn proof(source: &Source<'_>) -> Option<Block> {
 fn next(source: &Source<'_>) -> Option<Block> {
     let (job, now) = (source.job, &source.study.now);
     let proved = now.proof.as_ref().map(|proof| proof.verdict) == Some(Verdict::Proved);
-    if proved || !job.record.sign_off.by.trim().is_empty() {
+    if proved || job.record.is_signed() {
         return None;
     }
     let words = next_words(&job.question(), now);

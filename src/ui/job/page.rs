@@ -8,7 +8,7 @@ use super::{
     lists::{checks_ui, codes_ui, modules_ui, parts_ui},
     photos::photos_ui,
     rows::{block_ui, day_ui, line_ui},
-    sign::{is_signed, sign_ui, signed_ui, written_ui},
+    sign::{sign_ui, signed_ui, written_ui},
     thumbs::Thumbs,
     work::{follow_up_ui, work_ui},
 };
@@ -39,9 +39,9 @@ use crate::{
 pub fn found_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft, acts: &mut Vec<Act>) {
     let job = &model.job;
     let card = |ui: &mut Ui, title: &str, beside: &str, content: &mut dyn FnMut(&mut Ui)| {
-        written_ui(ui, theme, is_signed(job), (title, beside), content);
+        written_ui(ui, theme, job.record.is_signed(), (title, beside), content);
     };
-    if is_signed(job) {
+    if job.record.is_signed() {
         card_ui(ui, theme, "Signed", "", |ui| {
             signed_ui(ui, theme, model, draft)
         });
@@ -119,7 +119,7 @@ pub fn done_ui(
 ) {
     let job = &model.job;
     let card = |ui: &mut Ui, title: &str, beside: &str, content: &mut dyn FnMut(&mut Ui)| {
-        written_ui(ui, theme, is_signed(job), (title, beside), content);
+        written_ui(ui, theme, job.record.is_signed(), (title, beside), content);
     };
     card_ui(ui, theme, "Proof of the repair", "", |ui| {
         proof_ui(ui, theme, model)

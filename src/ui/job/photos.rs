@@ -6,7 +6,6 @@ use super::{
     Draft,
     lists::{Happened, cell},
     rows::{cells_ui, lock, remove_ui},
-    sign::is_signed,
     thumbs::{Thumb, Thumbs},
 };
 use crate::{
@@ -35,7 +34,7 @@ pub fn photos_ui(
     let mut happened = Happened::default();
     for (index, photo) in draft.record.attachments.iter_mut().enumerate() {
         ui.horizontal(|ui| {
-            if is_signed(&model.job) {
+            if model.job.record.is_signed() {
                 lock(ui);
             }
             let path = model.photos_at.as_deref();

@@ -9,18 +9,13 @@ use super::{
 };
 use crate::{
     app::{Model, job::Piece},
-    notebook::{Job, record::doubts},
+    notebook::record::doubts,
     report::{not_written, open_points},
     ui::{
         kit::{Field, card_ui, kept_ui, notice_ui, text_ui},
         theme::Theme,
     },
 };
-
-/// Whether somebody has signed.
-pub fn is_signed(job: &Job) -> bool {
-    !job.record.sign_off.by.trim().is_empty()
-}
 
 /// A card of the record; once that is signed nothing in it can be changed, and it says so.
 pub fn written_ui(
@@ -63,7 +58,7 @@ pub fn signed_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft) {
 
 /// Additions that are on disk.
 fn saved_additions(model: &Model) -> usize {
-    if is_signed(&model.saved) {
+    if model.saved.record.is_signed() {
         model.saved.record.amendments.len()
     } else {
         0
@@ -73,7 +68,7 @@ fn saved_additions(model: &Model) -> usize {
 /// What is open, and the signature.
 pub fn sign_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft) {
     let c = &theme.colour;
-    let signed = is_signed(&model.job);
+    let signed = model.job.record.is_signed();
     let findings = model.answer.as_ref().map(|answer| &*answer.findings);
     let mut open = open_points(&model.job, findings);
     let missing = not_written(&model.job);
