@@ -2,7 +2,7 @@
 
 mod act;
 
-use egui::{Context, Key, KeyboardShortcut, Modifiers};
+use egui::{Context, Event, Key, Modifiers};
 
 use crate::app::model::Page;
 
@@ -43,7 +43,7 @@ commands! {
     NewFeed: "New feed", "Draw a feed in three answers", CTRL N;
     Open: "Open", "Open a job or a sample", CTRL O;
     Save: "Save", "Write the job to its file", CTRL S;
-    SaveAs: "Save under another name", "Write the job to another file", SHIFT S;
+    SaveAs: "Save under another name", "Save as: write the job to another file", SHIFT S;
     DuplicateJob: "Duplicate the job", "Go on with a copy that has no file yet";
     Undo: "Undo", "Take the last step back", CTRL Z;
     Redo: "Redo", "Do the step taken back again", SHIFT Z, CTRL Y;
@@ -168,17 +168,31 @@ impl Do {
             // Ctrl+A belongs to a text while one is being typed.
             let letter = *modifiers == BARE && !matches!(key, Key::F1 | Key::F2);
             let bare = letter || self == Self::Everything;
-            let shortcut = KeyboardShortcut::new(*modifiers, *key);
-            // A shorter shortcut would match the longer one too; a plus may need Shift on its keyboard.
-            let exact = |held: Modifiers| {
-                *key == Key::Plus
-                    || held.shift == modifiers.shift && (*modifiers != BARE || held.is_none())
-            };
-            !(bare && typing)
-                && ctx
-                    .input_mut(|input| exact(input.modifiers) && input.consume_shortcut(&shortcut))
+            !(bare && typing) && ctx.input_mut(|input| take(&mut input.events, *modifiers, *key))
         })
     }
+}
+
+/// Takes a press of these keys out of what was struck; answers whether there was one. What counts is what was held down as
+/// the key was struck: by the time the frame is drawn it may have been let go.
+fn take(events: &mut Vec<Event>, wanted: Modifiers, wanted_key: Key) -> bool {
+    let before = events.len();
+    events.retain(|event| {
+        let Event::Key {
+            key,
+            pressed: true,
+            modifiers: held,
+            ..
+        } = event
+        else {
+            return true;
+        };
+        // A shorter shortcut would match the longer one too; a plus may need Shift on its keyboard.
+        let exact =
+            *key == Key::Plus || held.shift == wanted.shift && (wanted != BARE || held.is_none());
+        !(*key == wanted_key && held.matches_logically(wanted) && exact)
+    });
+    events.len() < before
 }
 
 #[cfg(test)]

@@ -95,23 +95,33 @@ fn row_ui(ui: &mut Ui, theme: &Theme, command: Do, here: bool, enabled: bool, mo
     response.clicked()
 }
 
-/// Commands whose name, hint or keys have all the words, best first: those whose name begins with the text.
+/// Commands whose name, hint or keys have all the words, best first: those whose name begins with what is typed, then those
+/// whose name has it, then by how many of the words stand in the name, and where they begin a word.
 fn found(text: &str) -> Vec<Do> {
     let wanted = text.trim().to_lowercase();
     let words: Vec<&str> = wanted.split_whitespace().collect();
-    let mut found: Vec<Do> = Do::ALL
-        .into_iter()
-        .filter(|command| {
-            let all =
-                format!("{} {} {}", command.name(), command.hint(), command.keys()).to_lowercase();
-            words.iter().all(|word| all.contains(word))
-        })
-        .collect();
-    found.sort_by_key(|command| {
+    let ranked = Do::ALL.into_iter().filter_map(|command| {
         let name = command.name().to_lowercase();
-        (!name.starts_with(&wanted), !name.contains(&wanted))
+        let all = format!("{name} {} {}", command.hint(), command.keys()).to_lowercase();
+        let missing = |text: &str| words.iter().filter(|word| !text.contains(*word)).count();
+        let begins = |word: &&&str| {
+            all.split(|c: char| !c.is_alphanumeric())
+                .any(|own| own.starts_with(**word))
+        };
+        let inside = words.iter().filter(|word| !begins(word)).count();
+        let rank = (
+            !name.starts_with(&wanted),
+            !name.contains(&wanted),
+            !all.contains(&wanted),
+            missing(&name),
+            inside,
+        );
+        (missing(&all) == 0).then_some((rank, command))
     });
-    found
+    let mut ranked: Vec<_> = ranked.collect();
+    // Stable: equals stay in the order of the list.
+    ranked.sort_by_key(|(rank, _)| *rank);
+    ranked.into_iter().map(|(_, command)| command).collect()
 }
 
 #[cfg(test)]
@@ -124,5 +134,25 @@ mod tests {
         assert!(found("dark bay").contains(&Do::Day));
         assert!(found("ctrl+k").contains(&Do::Commands));
         assert!(found("xyzzy").is_empty());
+    }
+
+    #[test]
+    fn a_command_that_is_named_so_comes_before_one_that_only_mentions_the_words() {
+        let first = [
+            ("save as", Do::SaveAs),
+            ("save", Do::Save),
+            ("save under", Do::SaveAs),
+            ("report", Do::Report),
+            ("close", Do::CloseJob),
+            ("job", Do::DuplicateJob),
+            ("zoom out", Do::ZoomOut),
+            ("another name", Do::SaveAs),
+        ];
+        for (typed, wanted) in first {
+            assert_eq!(found(typed).first(), Some(&wanted), "{typed}");
+        }
+        let saved = found("save");
+        let at = |command| saved.iter().position(|found| *found == command);
+        assert!(at(Do::SaveAs) < at(Do::CloseJob), "{saved:?}");
     }
 }
