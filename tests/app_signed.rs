@@ -171,3 +171,28 @@ fn lines_that_come_to_the_log_after_the_signature_are_told_in_one_addition() {
         Some(&added("Line 4 came to the log after the signature."))
     );
 }
+
+#[test]
+fn what_the_program_told_is_neither_changed_nor_taken_out_saved_or_not() {
+    let mut model = signed();
+    replay(&mut model, vec![Log::Add(typing("C1.1n", "8.8")).into()]);
+    let before = model.job.record.amendments.clone();
+    let rub_out: [fn(&mut Record); 3] = [
+        |r| r.amendments.clear(),
+        |r| r.amendments[0].text = "Nothing came.".into(),
+        |r| r.amendments[0].by = "N. Comer".into(),
+    ];
+    for change in rub_out {
+        let told = write(&mut model, Piece::Amendments, change).expect("refused");
+        assert!(told.contains("and stays"), "{told}");
+    }
+    assert_eq!(model.job.record.amendments, before);
+    let add = |r: &mut Record| r.amendments.push(added("Read again."));
+    assert_eq!(write(&mut model, Piece::Amendments, add), None);
+    // Words of a person are theirs until they are saved.
+    let take = |r: &mut Record| r.amendments.truncate(1);
+    assert_eq!(write(&mut model, Piece::Amendments, take), None);
+    // Nor once the signature is off.
+    write(&mut model, Piece::SignOff, |r| r.sign_off.by.clear());
+    assert!(write(&mut model, Piece::Amendments, |r| r.amendments.clear()).is_some());
+}

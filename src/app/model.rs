@@ -55,6 +55,8 @@ pub struct Entry {
     pub range: Option<f64>,
     /// Why it was not taken, to stand beside the box.
     pub error: Option<String>,
+    /// Where the person had the black lead before a test asked for another place; it goes back there with the value.
+    pub black_before: Option<Point>,
     /// Line of the log that the value will stand in for; that line is then set aside.
     pub retaking: Option<usize>,
     /// Line of the log that the value will correct.
@@ -67,11 +69,19 @@ impl Default for Entry {
             text: String::new(),
             kind: Kind::Volts,
             black: Point::battery_negative(),
+            black_before: None,
             range: None,
             error: None,
             retaking: None,
             editing: None,
         }
+    }
+}
+
+impl Entry {
+    /// Where the person has the black lead, apart from what a test asks for.
+    pub(super) fn own_black(&self) -> &Point {
+        self.black_before.as_ref().unwrap_or(&self.black)
     }
 }
 
@@ -168,6 +178,10 @@ pub struct Model {
     pub beside: Vec<OpenJob>,
     /// The shop's notebook.
     pub notebook: Notebook,
+    /// The day of today, to be proposed where a day is asked for; empty where nobody said.
+    pub today: String,
+    /// Photos that are added once their job has a file beside which they can be kept: the job's number, the files.
+    pub waiting_photos: Option<(u64, Vec<PathBuf>)>,
     /// Numbers of the jobs that are being written, in order.
     pub(super) saving: VecDeque<u64>,
     pub(super) next_number: u64,
@@ -224,6 +238,8 @@ impl Model {
             number: 0,
             beside: Vec::new(),
             notebook: Notebook::default(),
+            today: String::new(),
+            waiting_photos: None,
             saving: VecDeque::new(),
             next_number: 1,
             next_notice: 0,
@@ -317,6 +333,9 @@ impl Model {
         }
         if gone(&self.entry.black) {
             self.entry.black = Point::battery_negative();
+        }
+        if self.entry.black_before.as_ref().is_some_and(gone) {
+            self.entry.black_before = Some(Point::battery_negative());
         }
         if self
             .selection

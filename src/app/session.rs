@@ -19,6 +19,7 @@ use super::{
     },
     recovery::{self, Origin, Slot},
     settings::Settings,
+    today::today,
     update::{Effect, update},
 };
 use crate::{
@@ -238,6 +239,7 @@ impl Session {
     /// Takes in what the threads have finished; once per frame. Answers whether anything changed.
     pub fn poll(&mut self) -> bool {
         let mut changed = false;
+        self.model.today = today();
         while let Some(report) = self.engine.answer().or_else(|| self.comparer.answer()) {
             changed = true;
             // None where a newer question came up while this one was at work.

@@ -11,9 +11,33 @@ use crate::{
     report::is_blank,
 };
 
+/// How the lines end that this program writes among the additions, and what one of them has in the middle.
+const AFTERWARDS: &str = " came to the log after the signature.";
+const TAKEN_OFF: &str = " was taken off; what is written could be changed from then on.";
+const IN_PLACE_OF: &str = " signed in the place of ";
+
+/// Whether this program wrote an addition, as a trace that nobody rubs out.
+pub fn is_trace(addition: &Amendment) -> bool {
+    let text = &addition.text;
+    let replaced = text.contains(IN_PLACE_OF) && text.ends_with('.');
+    let told = text.ends_with(AFTERWARDS) || text.ends_with(TAKEN_OFF) || replaced;
+    told && addition.by.is_empty() && addition.date.is_empty()
+}
+
+/// Why a record that somebody is about to sign so would not be taken; none where it would.
+pub fn refused_signature(model: &Model, signed: Record) -> Option<Refusal> {
+    let command = Command::Note(Note::Record(Piece::SignOff, Box::new(signed)));
+    refusal(model, &command)
+}
+
 /// Why a command is refused: it writes over what is signed, or signs where there is nothing to sign.
 pub(super) fn refusal(model: &Model, command: &Command) -> Option<Refusal> {
     let job = &model.job;
+    if let Command::Note(Note::Record(Piece::Amendments, new)) = command
+        && let Some(refusal) = rubbed_out(&job.record, new)
+    {
+        return Some(refusal);
+    }
     let by = job.record.sign_off.by.trim();
     if by.is_empty() {
         return blank(job, command);
@@ -75,6 +99,24 @@ fn kept(saved: &Record, new: &Record) -> Option<Refusal> {
     })
 }
 
+/// The traces that this program left stay as they are, saved or not.
+fn rubbed_out(now: &Record, new: &Record) -> Option<Refusal> {
+    let traces = now.amendments.iter().filter(|addition| is_trace(addition));
+    let mut left = new.amendments.iter();
+    // In their order, whatever is written between them.
+    let gone = traces
+        .filter(|&trace| !left.any(|other| other == trace))
+        .count()
+        > 0;
+    gone.then(|| {
+        Refusal::new(
+            "the record",
+            "this line tells what happened to the signed record, and stays",
+            "Add a correction that says what is right",
+        )
+    })
+}
+
 /// Day and note of a signature stay once it is saved, unless it was taken off since, which is among the additions.
 fn same_day(saved: &Record, now: &Record, new: &Record) -> Option<Refusal> {
     let of = |record: &Record| (record.sign_off.clone(), record.amendments.len());
@@ -98,9 +140,9 @@ pub(super) fn trace_log(old: &Job, new: &mut Job) {
     }
     let words = |from: usize, to: usize| {
         if from == to {
-            format!("Line {to} came to the log after the signature.")
+            format!("Line {to}{AFTERWARDS}")
         } else {
-            format!("Lines {from} to {to} came to the log after the signature.")
+            format!("Lines {from} to {to}{AFTERWARDS}")
         }
     };
     let amendments = &mut new.record.amendments;
@@ -129,11 +171,9 @@ pub(super) fn trace(old: &Record, new: &mut Record) {
         day => format!(" of {day}"),
     };
     let text = if is.is_empty() {
-        format!(
-            "The signature of {was}{day} was taken off; what is written could be changed from then on."
-        )
+        format!("The signature of {was}{day}{TAKEN_OFF}")
     } else {
-        format!("{is} signed in the place of {was}{day}.")
+        format!("{is}{IN_PLACE_OF}{was}{day}.")
     };
     new.amendments.push(Amendment {
         text,

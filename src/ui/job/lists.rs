@@ -7,7 +7,7 @@ use super::{
     rows::{Cell, add_ui, cells_ui, day_ui, lock, remove_ui, three_ui},
 };
 use crate::{
-    app::job::Piece,
+    app::{job::Piece, signed::is_trace},
     notebook::{
         TroubleCode,
         record::{Amendment, Answering, Code, FunctionCheck, PartUsed},
@@ -222,7 +222,7 @@ pub fn checks_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
     happened.told(draft, Piece::Checks);
 }
 
-/// What is added once the record is signed; what is saved of it stays.
+/// What is added once the record is signed; what is saved of it stays, and so does what this program wrote.
 pub fn amendments_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft, saved: usize) {
     let mut items = std::mem::take(&mut draft.record.amendments);
     let happened = list_ui(
@@ -231,7 +231,7 @@ pub fn amendments_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft, saved: usize
         &mut items,
         ("addition", "Write a correction or addition"),
         |ui, n, added: &mut Amendment, happened| {
-            if n <= saved {
+            if n <= saved || is_trace(added) {
                 lock(ui);
             }
             let cells = vec![

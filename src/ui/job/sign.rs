@@ -8,11 +8,11 @@ use super::{
     rows::{day_ui, line_ui, lock},
 };
 use crate::{
-    app::{Model, job::Piece},
-    notebook::record::doubts,
+    app::{Model, job::Piece, signed::refused_signature},
+    notebook::record::{SignOff, doubts},
     report::{not_written, open_points},
     ui::{
-        kit::{Field, card_ui, kept_ui, notice_ui, text_ui},
+        kit::{Field, card_ui, choose_all, field_ui, job_id, kept_ui, notice_ui, text_ui},
         theme::Theme,
     },
 };
@@ -97,10 +97,8 @@ pub fn sign_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft) {
         text_ui(ui, &format!("· {point}"), theme.body(), c.ink);
     }
     ui.horizontal_wrapped(|ui| {
-        signed_by_ui(ui, theme, draft);
-        line_ui(ui, theme, draft, Piece::SignOff, "Signed on", 140.0, |d| {
-            Some(&mut d.record.sign_off.date)
-        });
+        signed_by_ui(ui, theme, model, draft);
+        signed_on_ui(ui, theme, model, draft);
         line_ui(
             ui,
             theme,
@@ -120,8 +118,9 @@ pub fn sign_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft) {
     }
 }
 
-/// Whoever signs has typed the whole name: from then on the record stays as it is.
-fn signed_by_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
+/// Whoever signs has typed the whole name: from then on the record stays as it is. A signature has a day, today where no
+/// other was given, and goes with it.
+fn signed_by_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft) {
     let field = Field {
         name: "Signed by",
         hint: "Enter signs",
@@ -129,9 +128,53 @@ fn signed_by_ui(ui: &mut Ui, theme: &Theme, draft: &mut Draft) {
         ..Field::default()
     };
     let now = draft.record.sign_off.by.clone();
-    let name = |text: &str| Ok(text.trim().to_owned());
+    let name = |text: &str| {
+        let mut record = draft.record.clone();
+        sign(&mut record.sign_off, text.trim(), &model.today);
+        match refused_signature(model, record) {
+            None => Ok(text.trim().to_owned()),
+            Some(refusal) => Err(format!("{}. {}", refusal.what, refusal.remedy)),
+        }
+    };
     if let Some(by) = kept_ui(ui, theme, "sign-off", &now, &field, name) {
-        draft.record.sign_off.by = by;
+        sign(&mut draft.record.sign_off, &by, &model.today);
         draft.step(Piece::SignOff);
     }
+}
+
+/// Puts a name under the record, or takes it off.
+fn sign(sign: &mut SignOff, by: &str, today: &str) {
+    if !sign.by.trim().is_empty() && sign.by.trim() != by {
+        sign.date.clear();
+    }
+    if !by.is_empty() && sign.date.trim().is_empty() {
+        today.clone_into(&mut sign.date);
+    }
+    by.clone_into(&mut sign.by);
+}
+
+/// The day of the signature; today is proposed until another is typed.
+fn signed_on_ui(ui: &mut Ui, theme: &Theme, model: &Model, draft: &mut Draft) {
+    let id = job_id(ui, "Signed on");
+    let typed = id.with("typed");
+    let date = draft.record.sign_off.date.clone();
+    let proposed = date.is_empty()
+        && !draft.record.is_signed()
+        && !ui.data(|data| data.get_temp(typed).unwrap_or(false));
+    let mut text = if proposed { model.today.clone() } else { date };
+    let field = Field {
+        name: "Signed on",
+        width: 140.0,
+        id: Some(id),
+        ..Field::default()
+    };
+    let response = field_ui(ui, theme, &mut text, &field);
+    if proposed && (response.gained_focus() || response.clicked()) {
+        choose_all(ui, &response, &text);
+    }
+    if response.changed() {
+        draft.record.sign_off.date = text;
+        ui.data_mut(|data| data.insert_temp(typed, true));
+    }
+    draft.note(Piece::SignOff, &response);
 }
