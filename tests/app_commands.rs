@@ -416,3 +416,43 @@ fn a_connector_that_was_seen_settles_the_readings_since() {
     assert_eq!(parted, [false, true]);
     assert!(model.job.now.unplugged.contains("C2") && model.job.now.unknown.is_empty());
 }
+
+#[test]
+fn the_black_lead_goes_back_after_a_test_between_two_points() {
+    let mut model = Model::new(job());
+    let at = |text: &str| Command::from(Screen::SelectPoint(Some(point(text))));
+    let begin = |black: &str| Command::from(Screen::BeginTest(Kind::Volts, point(black)));
+    let value = || Command::from(Screen::Submit(Some("0.1".into())));
+    let own = point("C1.1n");
+    let commands = vec![
+        Screen::SetBlack(own.clone()).into(),
+        begin("C1.1f"),
+        // Another test in its place is no choice of the person's.
+        begin("X4.1n"),
+        at("X4.1f"),
+        value(),
+    ];
+    replay(&mut model, commands);
+    let Some(Entry::Reading(reading)) = model.job.log.last() else {
+        panic!("no reading: {:?}", model.entry);
+    };
+    assert_eq!(reading.black, point("X4.1n"));
+    assert_eq!(model.entry.black, own);
+    // A line that is read again or corrected asks for its own place, too.
+    replay(&mut model, vec![Log::Retake(0).into()]);
+    assert_eq!(model.entry.black, point("X4.1n"));
+    replay(&mut model, vec![value()]);
+    assert_eq!(model.entry.black, own);
+    replay(&mut model, vec![Screen::EditReading(0).into()]);
+    replay(&mut model, vec![Screen::ClearEntry.into()]);
+    assert_eq!(model.entry.black, own);
+    // Where the person moves it in the midst of a test, it stays.
+    let moved = vec![
+        begin("C1.1f"),
+        Screen::SetBlack(point("X4.1f")).into(),
+        at("X4.1n"),
+        value(),
+    ];
+    replay(&mut model, moved);
+    assert_eq!(model.entry.black, point("X4.1f"));
+}

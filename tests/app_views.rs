@@ -2,6 +2,8 @@
 
 mod support;
 
+use std::sync::Arc;
+
 use pinchpoint::{
     app::{
         Bench, Log, Model,
@@ -16,7 +18,7 @@ use pinchpoint::{
         Suspect, diagnose,
     },
     drawing::{
-        END_ROOM_M, Group, layout,
+        END_ROOM_M, Group, chance, layout,
         profile::{Profile, Taken, profile},
     },
     explain::{steps, worked_sum},
@@ -212,7 +214,7 @@ fn the_fall_is_flagged_only_where_the_answer_is_settled_and_something_falls() {
 
 #[test]
 fn suspects_that_the_answer_names_together_stand_together() {
-    let (_, mut findings, _) = shorted_chain();
+    let (job, mut findings, _) = shorted_chain();
     let one = findings.suspects[0].clone();
     let named = |id: &str, probability: f64, group: usize| Suspect {
         site: Site::part(id),
@@ -236,6 +238,21 @@ fn suspects_that_the_answer_names_together_stand_together() {
         probability: 0.05,
     }];
     findings.suspects.push(named("W3", 0.06, 2));
+    let of = |findings: &Findings| {
+        let named = chance::named(findings).into_iter();
+        named
+            .map(|suspect| suspect.site.part.clone())
+            .collect::<Vec<_>>()
+    };
+    assert_eq!(of(&findings), ["W1", "W6"], "both are marked");
+    let answer = Answer::of(Arc::new(job), Arc::new(findings.clone()));
+    let marked: Vec<bool> = suspects(&answer, 3).iter().map(|row| row.named).collect();
+    assert_eq!(marked, [true, true, false]);
+    let nobody = Findings {
+        healthy: 0.9,
+        ..findings.clone()
+    };
+    assert!(of(&nobody).is_empty(), "nothing wrong accuses nobody");
     let order: Vec<&str> = (in_order(&findings).into_iter())
         .map(|suspect| suspect.site.part.as_str())
         .collect();

@@ -249,6 +249,8 @@ pub enum Screen {
     SetKind(Kind),
     /// Chooses where the black lead goes.
     SetBlack(Point),
+    /// Empties the entry box for a test: its kind of reading, and where the black lead goes for this one reading.
+    BeginTest(Kind, Point),
     /// Chooses the top of the range on which an over-range display was seen; the meter's largest when none.
     SetRange(Option<f64>),
     /// Begins a wire at a point, which ends at the point that is chosen next; none gives it up.

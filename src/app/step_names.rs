@@ -156,6 +156,7 @@ impl Screen {
             Self::Submit(_) => "Log the value".to_owned(),
             Self::EditReading(index) => format!("Correct line {}", index + 1),
             Self::ClearEntry => "Empty the entry box".to_owned(),
+            Self::BeginTest(..) => "Begin a test".to_owned(),
             Self::Show(page) => format!("Go to {}", page.name()),
             Self::SetTheme(Theme::Day) => "Day theme".to_owned(),
             Self::SetTheme(Theme::Dim) => "Dim theme".to_owned(),

@@ -59,8 +59,22 @@ struct Told {
     steps: Arc<Vec<Step>>,
 }
 
+/// A sum to show, with the answer that it belongs to.
+#[derive(Clone, Copy, Debug)]
+pub struct Shown<'a> {
+    /// The sum.
+    pub sum: &'a WorkedSum,
+    /// The findings whose suspects it tells of.
+    pub findings: &'a Findings,
+    /// Whether it is the one that was asked for last; else that is still being worked on.
+    pub current: bool,
+}
+
 /// The thread, what it was asked last, and what it said last.
 pub struct Sums {
+    /// Number of the job that is looked at, and of the one of which it was asked last.
+    job: u64,
+    asked_of: u64,
     thread: Latest<Request, Option<Told>>,
     asked: Option<Request>,
     told: Option<Told>,
@@ -86,20 +100,29 @@ impl Sums {
             |_, _| None,
         )?;
         Ok(Self {
+            job: 0,
+            asked_of: 0,
             thread,
             asked: None,
             told: None,
         })
     }
 
-    /// Asks for a sum, unless it was asked for already, and takes in what is finished.
-    pub fn follow(&mut self, answer: Option<&Answer>, which: Which) {
+    /// Asks for a sum, unless it was asked for already, and takes in what is finished; `job` is the number of the job that
+    /// is looked at.
+    pub fn follow(&mut self, job: u64, answer: Option<&Answer>, which: Which) {
+        self.job = job;
         while let Some(told) = self.thread.answer() {
             self.told = told;
         }
         let Some(answer) = answer else {
             return;
         };
+        if self.asked_of != job {
+            // What was told of another job is no stand-in for this one's.
+            self.told = None;
+            self.asked_of = job;
+        }
         let request = Request {
             job: Arc::clone(&answer.job),
             findings: Arc::clone(&answer.findings),
@@ -115,13 +138,14 @@ impl Sums {
         }
     }
 
-    /// The sum that was asked for last, once it is there.
-    pub fn sum(&self) -> Option<&WorkedSum> {
-        let told = self.told.as_ref()?;
-        self.asked
-            .as_ref()?
-            .same(&told.request)
-            .then_some(&told.sum)
+    /// The sum that was asked for last, or while that is worked on the one before it of the same job.
+    pub fn sum(&self) -> Option<Shown<'_>> {
+        let told = self.told.as_ref().filter(|_| self.asked_of == self.job)?;
+        Some(Shown {
+            sum: &told.sum,
+            findings: &told.request.findings,
+            current: self.asked.as_ref()?.same(&told.request),
+        })
     }
 
     /// The story of the log behind the answer that was told last; nothing yet where there is none.
@@ -151,22 +175,28 @@ mod tests {
         let answer = Answer::of(job, findings);
         let mut sums = Sums::start(Arc::new(|| ())).unwrap();
         assert!(sums.sum().is_none());
-        sums.follow(Some(&answer), Which::default());
+        sums.follow(0, Some(&answer), Which::default());
         sums.settle();
-        let first = sums.sum().unwrap().clone();
+        let first = sums.sum().unwrap();
+        assert!(first.current);
+        let first = first.sum;
         assert_eq!(first.suspect, Some(0));
         assert!(!first.lines.is_empty());
         let other = Which {
             suspect: Some(1),
             entry: Some(0),
         };
-        sums.follow(Some(&answer), other);
-        assert!(
-            sums.sum().is_none(),
-            "an older sum must not stand for a newer question"
-        );
+        sums.follow(0, Some(&answer), other);
+        let waiting = sums.sum().expect("the last one stays meanwhile");
+        assert!(!waiting.current, "and is known to be the last one");
+        assert_eq!(waiting.sum.suspect, Some(0));
         sums.settle();
         let second = sums.sum().unwrap();
-        assert_eq!((second.suspect, second.entry), (Some(1), Some(0)));
+        assert!(second.current);
+        assert_eq!((second.sum.suspect, second.sum.entry), (Some(1), Some(0)));
+        sums.follow(1, None, other);
+        assert!(sums.sum().is_none(), "it is of another job");
+        sums.follow(1, Some(&answer), Which::default());
+        assert!(sums.sum().is_none());
     }
 }

@@ -3,7 +3,10 @@
 use std::collections::HashMap;
 
 use super::{Harness, Run};
-use crate::{diagnosis::Findings, fault::FaultKind};
+use crate::{
+    diagnosis::{Findings, Suspect},
+    fault::FaultKind,
+};
 
 /// Probability of a wire below which it is passed over.
 const FAINT: f64 = 0.004;
@@ -21,8 +24,24 @@ pub struct Bin {
     pub to: f64,
     /// Probability that a fault lies in it, on any lane (several faults together count each).
     pub all: f64,
-    /// The share of it that lies on the likeliest part.
+    /// The share of it that lies on what the answer names.
     pub top: f64,
+}
+
+/// What the answer names: the faults that are likeliest together, else the likeliest suspect; nothing where it accuses
+/// nobody.
+pub fn named(findings: &Findings) -> Vec<&Suspect> {
+    if findings.accused().is_none() || findings.is_unexplained() {
+        return Vec::new();
+    }
+    let Some(together) = findings.together() else {
+        return findings.suspects.first().into_iter().collect();
+    };
+    let of = |(site, kind): &(_, FaultKind)| {
+        let mut all = findings.suspects.iter();
+        all.find(|suspect| (&suspect.site, &suspect.kind) == (site, kind))
+    };
+    together.faults.iter().filter_map(of).collect()
 }
 
 /// The probability of every part, put together once for an answer.
@@ -94,7 +113,8 @@ pub fn along(harness: &Harness, findings: &Findings, chances: &Spread, step: f64
             ..Bin::default()
         })
         .collect();
-    let top = findings.suspects.first().map(|top| top.site.part.as_str());
+    let named = named(findings);
+    let top = |part: &str| named.iter().any(|suspect| suspect.site.part == part);
     let mut put = |from: f64, to: f64, probability: f64, part: &str| {
         let (from, to) = (from.min(to).max(0.0), from.max(to).max(0.0));
         let first = ((from / step) as usize).min(count - 1);
@@ -106,7 +126,7 @@ pub fn along(harness: &Harness, findings: &Findings, chances: &Spread, step: f64
                 1.0 / (last - first + 1) as f64
             };
             bin.all += share * probability;
-            if top == Some(part) {
+            if top(part) {
                 bin.top += share * probability;
             }
         }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::{
-    bench::{Foot, Under, view::Chosen},
+    bench::{Foot, Selected, Under, view::Chosen},
     dialog::{Dialog, PathAsk},
     picture::Picture,
 };
@@ -25,6 +25,8 @@ pub enum Act {
     Look(Chosen),
     /// Show the sheet so many times as large, about what is chosen.
     Zoom(f32),
+    /// Bring these in sight on the sheet, the first before all others; as large as it is where that can be.
+    Show(Vec<Selected>),
     /// Put something else under the drawing.
     Under(Under),
     /// Put something else on the lower card.
@@ -43,6 +45,10 @@ pub enum Act {
     ReadAt(Point),
     /// Put a question in front of everything.
     Ask(Dialog),
+    /// Ask where to save; the free name that is proposed is looked for on the disk then and not while this is only offered.
+    AskWhereToSave,
+    /// Ask which picture to write, and where; likewise.
+    AskForPicture,
     /// Take it away.
     Close,
     /// Let the desktop ask for something else that a path answers; the path as typed so far.

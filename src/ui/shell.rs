@@ -43,7 +43,7 @@ use crate::{
         model::{Page, Refusal, Theme as Light, Weight},
         practice,
         session::WindowRequest,
-        sums::{Sums, Which},
+        sums::{Shown, Sums, Which},
     },
     notebook::{Job, parse_job, training::held},
 };
@@ -173,6 +173,12 @@ impl Shell {
                     self.looks.chosen = view.zoomed(&self.looks.chosen, factor, about);
                 }
             }
+            Act::Show(things) => {
+                if let Some(view) = self.view {
+                    let shown = self.drawing.showing(&view, &self.looks.chosen, &things);
+                    self.looks.chosen = shown;
+                }
+            }
             Act::Under(under) => self.looks.under = under,
             Act::Foot(foot) => self.looks.foot = foot,
             Act::Stand(open) => self.looks.stand = open,
@@ -184,6 +190,8 @@ impl Shell {
                 self.focus = Some(value_box());
             }
             Act::Ask(dialog) => self.dialog = Some(dialog),
+            Act::AskWhereToSave => self.dialog = Some(Dialog::save(self.session.model())),
+            Act::AskForPicture => self.dialog = Some(Dialog::export(self.session.model())),
             Act::Close => self.dialog = None,
             Act::All(acts) => {
                 for act in acts {
@@ -230,7 +238,8 @@ impl Shell {
             answer.is_some_and(|answer| answer.findings.readings.iter().any(|r| r.entry == *line))
         };
         let entry = open_line(ctx).filter(used);
-        self.sums.follow(answer, Which { suspect, entry });
+        self.sums
+            .follow(model.number, answer, Which { suspect, entry });
     }
 
     /// Works out what every reading left, only while it is looked at: it takes an answer for each line of the log.
@@ -440,7 +449,10 @@ impl eframe::App for Shell {
             model,
             drawing: &self.drawing,
             looks: &self.looks,
-            sum: self.sums.sum(),
+            sum: self.sums.sum().map(|shown| Shown {
+                current: shown.current && !model.is_busy(),
+                ..shown
+            }),
             steps: self.sums.steps(),
             left: self.lefts.of(&model.job),
             sum_at_log: false,

@@ -59,6 +59,29 @@ fn keys_that_follow_a_command_are_not_typed_into_the_box_behind() {
 }
 
 #[test]
+fn keys_let_go_before_the_frame_is_drawn_are_a_command_on_every_page_and_in_every_box() {
+    let boxes = [
+        ("Page Bench", "Value"),
+        ("Page Job", "Signed by"),
+        ("Page Job", "Mileage"),
+        ("Page Notebook", ""),
+        ("Page Practice", ""),
+    ];
+    for (page, field) in boxes {
+        let mut harness = window(sample(), WIDE);
+        click(&mut harness, page);
+        if !field.is_empty() {
+            harness.get_by_label(field).focus();
+            harness.run();
+        }
+        let keys = struck(Key::S, Modifiers::COMMAND | Modifiers::SHIFT, None);
+        harness.input_mut().events.extend(keys);
+        settle(&mut harness);
+        assert!(shows(&harness, "Path to save at"), "{page}, {field}");
+    }
+}
+
+#[test]
 fn a_question_without_a_box_keeps_keys_from_the_drawing_too() {
     let mut harness = window(sample(), WIDE);
     harness.get_by_label("C2 inline connector, plugged").focus();
@@ -72,6 +95,36 @@ fn a_question_without_a_box_keeps_keys_from_the_drawing_too() {
     let job = &harness.state().model().job;
     assert!(job.now.unplugged.is_empty(), "{:?}", job.now);
     assert_eq!(job.circuit, sample().circuit);
+}
+
+#[test]
+fn a_job_that_was_never_saved_is_asked_where_to_while_it_is_closed() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut harness = window(sample(), LAPTOP);
+    choose(&mut harness, "Point M1 feed pin");
+    type_into(&mut harness, "Value", "8.9");
+    press(&mut harness, Key::Enter);
+    for given_up in [true, false] {
+        harness.key_press_modifiers(Modifiers::COMMAND, Key::W);
+        settle(&mut harness);
+        let buttons = harness.get_all_by_label("Save");
+        buttons.last().expect("the answer").click();
+        settle(&mut harness);
+        assert!(shows(&harness, "Path to save at"));
+        if given_up {
+            press(&mut harness, Key::Escape);
+            assert!(harness.state().model().guard.is_none(), "back to work");
+        }
+    }
+    let file = folder.path().join("kept.ron");
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    let field = harness.get_by_label("Path to save at");
+    field.type_text(&file.display().to_string());
+    settle(&mut harness);
+    press(&mut harness, Key::Enter);
+    settle(&mut harness);
+    assert!(file.exists());
+    assert_ne!(harness.state().model().path, Some(file), "it is closed");
 }
 
 #[test]

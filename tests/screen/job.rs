@@ -1,12 +1,13 @@
 //! The job page: the record is filled in by the names of its fields, each stay in a field is one step, the proof ticks.
 
 use crate::driver::{click, press, sample, save_at, settle, shows, type_into, window};
-use eframe::egui::{Context, Key};
+use eframe::egui::{Context, Key, Modifiers};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use pinchpoint::{
     app::{
         Screen,
         model::{Refusal, Weight},
+        today::today,
     },
     notebook::{
         Job, read_job,
@@ -96,13 +97,24 @@ fn photos_are_added_shown_and_noted_and_what_is_no_photo_says_why() {
         press(harness, Key::Enter);
         settle(harness);
     };
+    // A job that has no file is saved on the way, and what was chosen is not lost over that.
     add(&mut harness, "chafe.png");
-    assert!(shows(
-        &harness,
-        "this job has no file yet, beside which photos"
-    ));
-    save_at(&mut harness, &folder.path().join("tender.ron"));
-    for name in ["chafe.png", "notes.png", "chafe.png"] {
+    assert!(shows(&harness, "added as soon as that is there"));
+    press(&mut harness, Key::Escape);
+    assert!(harness.state().model().waiting_photos.is_none(), "given up");
+    click(&mut harness, "Add photos");
+    add(&mut harness, "chafe.png");
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    let file = folder.path().join("tender.ron");
+    let field = harness.get_by_label("Path to save at");
+    field.type_text(&file.display().to_string());
+    settle(&mut harness);
+    press(&mut harness, Key::Enter);
+    settle(&mut harness);
+    let model = harness.state().model();
+    assert_eq!(model.job.record.attachments.len(), 1);
+    assert!(model.notices.is_empty(), "{:?}", model.notices);
+    for name in ["notes.png", "chafe.png"] {
         click(&mut harness, "Add photos");
         add(&mut harness, name);
     }
@@ -218,6 +230,9 @@ fn what_is_open_stands_beside_the_signature_and_an_empty_job_takes_none() {
     press(&mut harness, Key::Enter);
     assert_eq!(harness.state().model().job.record.sign_off.by, "");
     assert!(shows(&harness, "there is nothing to sign yet"));
+    let field = harness.get_by_label("Signed by");
+    assert_eq!(field.value().as_deref(), Some("N. Comer"), "it stays typed");
+    assert!(harness.state().model().notices.is_empty(), "told beside it");
 }
 
 #[test]
@@ -240,6 +255,15 @@ fn another_jobs_file_is_written_over_only_once_that_was_said() {
     click(&mut harness, "Save as tender-2.ron");
     assert_eq!(title(&folder.path().join("tender-2.ron")), "another job");
     assert_eq!(title(&file), kept);
+    // The free name was found when the question came up; a file that has come there since is not written over either.
+    save_at(&mut harness, &file);
+    let offered = folder.path().join("tender-3.ron");
+    std::fs::write(&offered, "of somebody else").expect("written");
+    click(&mut harness, "Save as tender-3.ron");
+    let left = std::fs::read_to_string(&offered).expect("still there");
+    assert_eq!(left, "of somebody else");
+    assert!(shows(&harness, "Save as tender-4.ron"));
+    press(&mut harness, Key::Escape);
     // Its own file is saved without a question.
     save_at(&mut harness, &folder.path().join("tender-2.ron"));
     assert!(!shows(&harness, "There is a file"));
@@ -302,8 +326,23 @@ fn a_whole_name_signs_and_the_letters_before_do_not() {
         assert_eq!(harness.state().model().job.record.sign_off.by, "");
     }
     press(&mut harness, Key::Enter);
-    assert_eq!(harness.state().model().job.record.sign_off.by, "N. Comer");
-    assert!(shows(&harness, "Signed by N. Comer: what is written stays"));
+    let sign = harness.state().model().job.record.sign_off.clone();
+    assert_eq!(sign.by, "N. Comer");
+    assert_eq!(sign.date, today(), "of the day on which it was signed");
+    let said = format!("Signed by N. Comer on {}: what is written", sign.date);
+    assert!(shows(&harness, &said));
+    // Lines of the log that come later are told by the program, in words that nobody changes.
+    let feed = "M1.feed".parse().expect("a point");
+    let add = Screen::SelectPoint(Some(feed));
+    let ctx = Context::default();
+    harness.state_mut().carry_out(&ctx, add.into());
+    let submit = Screen::Submit(Some("8.9".into()));
+    harness.state_mut().carry_out(&ctx, submit.into());
+    settle(&mut harness);
+    for locked in ["Addition 1", "Author of addition 1", "Remove addition 1"] {
+        let node = harness.get_by_label(locked);
+        assert!(node.accesskit_node().is_disabled(), "{locked} looks open");
+    }
 }
 
 #[test]

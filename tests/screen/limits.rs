@@ -1,9 +1,15 @@
 //! The window at its limits: small, with hostile names, with an empty job; and the questions in front of it.
 
-use crate::driver::{click, sample, settle, shows, type_into, window};
+use crate::{
+    driver::{Window, click, press, sample, settle, shows, type_into, window},
+    shapes::words,
+};
 use eframe::egui::{Key, Modifiers, Pos2, Rect};
 use egui_kittest::kittest::Queryable;
-use pinchpoint::{circuit::quick_feed, notebook::Job, quantity::units::volts};
+use pinchpoint::{
+    advise::Asked, circuit::quick_feed, explain::names::point, notebook::Job,
+    quantity::units::volts,
+};
 
 #[test]
 fn a_feed_is_started_by_three_answers() {
@@ -53,6 +59,69 @@ fn an_empty_job_and_a_crowded_one_are_drawn() {
     };
     let harness = window(crowded, [1280.0, 800.0]);
     assert!(shows(&harness, " sensor"));
+}
+
+/// The sheet of the drawing: under its title and over its metres.
+fn sheet(harness: &Window) -> std::ops::Range<f32> {
+    let metre = words(harness).into_iter();
+    let mut metre = metre.filter(|(word, _)| word == "0 m");
+    let (_, metre) = metre.next().expect("the metres");
+    harness.get_by_label("Fit the drawing").rect().bottom()..metre.top()
+}
+
+#[test]
+fn all_of_fourteen_sensors_are_in_sight_once_the_drawing_is_fitted() {
+    for size in [[1280.0, 720.0], [1280.0, 800.0], [1440.0, 900.0]] {
+        let job = Job {
+            circuit: quick_feed(volts(5.0), 14, true, false),
+            ..Job::default()
+        };
+        let mut harness = window(job, size);
+        click(&mut harness, "Fit the drawing");
+        let sheet = sheet(&harness);
+        let boxes: Vec<Rect> = (1..=14)
+            .map(|n| harness.get_by_label(&format!("S{n} sensor")).rect())
+            .collect();
+        let high = boxes[0].height();
+        for rect in boxes {
+            assert!(
+                rect.height() > 7.0 && rect.height() > 0.9 * high,
+                "cut: {rect}"
+            );
+            let within = rect.top() > sheet.start && rect.bottom() < sheet.end;
+            assert!(
+                within && rect.right() < size[0],
+                "{size:?}: {rect} of {sheet:?}"
+            );
+        }
+    }
+}
+
+#[test]
+fn doing_a_test_brings_its_place_in_sight() {
+    let mut job = sample();
+    job.log.truncate(1);
+    let mut harness = window(job, [1280.0, 800.0]);
+    click(&mut harness, "S1 sensor");
+    for _ in 0..7 {
+        press(&mut harness, Key::Plus);
+    }
+    let findings = harness
+        .state()
+        .model()
+        .current_findings()
+        .expect("an answer");
+    let asked = findings.next.tests[0].asked.clone();
+    let Asked::Read { red, .. } = asked else {
+        panic!("another kind of test: {asked:?}");
+    };
+    let point = format!("Point {}", point(&red));
+    assert!(!shows(&harness, &point), "it is in sight before");
+    // The card is below what is told of the chosen sensor; its keys do the same.
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::T);
+    settle(&mut harness);
+    let rect = harness.get_by_label_contains(&point).rect();
+    assert!(rect.is_positive() && rect.width() > 20.0, "{rect}");
 }
 
 #[test]

@@ -70,7 +70,8 @@ fn written(window: &Window) -> Vec<(String, Rect)> {
 }
 
 fn tags<'a>(written: &'a [(String, Rect)], read: &[(&str, f64)]) -> Vec<&'a (String, Rect)> {
-    let of = |value: &f64| format!("{:.1} mV", 1e3 * value);
+    // In volts, as what should be read there is.
+    let of = |value: &f64| format!("{value:.4} V");
     let is = |word: &str| read.iter().any(|(_, value)| word.ends_with(&of(value)));
     written.iter().filter(|(word, _)| is(word)).collect()
 }

@@ -8,6 +8,7 @@ use std::{
 use super::{
     Effect, change,
     leave::{answered, depart},
+    notebook::attach_waiting,
 };
 use crate::{
     app::{
@@ -35,6 +36,7 @@ pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
         }
         FileCommand::SaveCancelled => {
             model.guard = None;
+            model.waiting_photos = None;
             Vec::new()
         }
         FileCommand::Duplicate => {
@@ -171,6 +173,7 @@ fn saved(
         book.readings += 1;
     }
     remember(model, saved.path.clone());
+    let photos = attach_waiting(model, number, &saved.path);
     if number == model.number {
         model.saved = job;
         model.newer_file = None;
@@ -187,13 +190,14 @@ fn saved(
             open.path = Some(saved.path);
         }
     }
+    let mut effects: Vec<Effect> = photos.into_iter().collect();
     match model.guard.take() {
-        Some(guard) if guard.ask == Ask::Saving => depart(model, guard.then, guard.plugs_decided),
-        other => {
-            model.guard = other;
-            Vec::new()
+        Some(guard) if guard.ask == Ask::Saving => {
+            effects.extend(depart(model, guard.then, guard.plugs_decided));
         }
+        other => model.guard = other,
     }
+    effects
 }
 
 fn remember(model: &mut Model, path: PathBuf) {

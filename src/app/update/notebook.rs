@@ -101,19 +101,24 @@ fn import(model: &mut Model, file: PathBuf) -> Vec<Effect> {
     }
 }
 
-/// Photos go beside the job's file; without a file there is no beside.
+/// Photos go beside the job's file; without a file they wait until the job is saved, which is asked for at once.
 fn attach(model: &mut Model, files: Vec<PathBuf>) -> Vec<Effect> {
-    match &model.path {
-        Some(path) => vec![Effect::Run(Errand::Attach(path.clone(), files))],
-        None => {
-            let what = "this job has no file yet, beside which photos could be kept";
-            model.tell(
-                Weight::Trouble,
-                Refusal::new("", what, "Save the job first, then add them"),
-            );
-            Vec::new()
-        }
+    if let Some(path) = &model.path {
+        return vec![Effect::Run(Errand::Attach(path.clone(), files))];
     }
+    let number = model.number;
+    let waiting = model.waiting_photos.get_or_insert((number, Vec::new()));
+    if waiting.0 != number {
+        *waiting = (number, Vec::new());
+    }
+    waiting.1.extend(files);
+    vec![Effect::AskWhereToSave]
+}
+
+/// The photos that waited for this job to have a file.
+pub(super) fn attach_waiting(model: &mut Model, number: u64, file: &Path) -> Option<Effect> {
+    let waiting = model.waiting_photos.take_if(|(of, _)| *of == number);
+    waiting.map(|(_, files)| Effect::Run(Errand::Attach(file.to_path_buf(), files)))
 }
 
 fn done(model: &mut Model, outcome: Outcome) {

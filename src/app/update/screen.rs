@@ -55,31 +55,9 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
             model.clip = copy_many(&model.job.circuit, &model.harness, many);
         }
         Screen::Name(step) => naming::name(model, step),
-        Screen::TypeValue(text) => {
-            model.entry.text = text;
-            model.entry.error = None;
-        }
-        Screen::SetKind(kind) => {
-            // The other end of a wire is no place for a black lead.
-            if kind.is_current() != model.entry.kind.is_current() {
-                model.entry.black = Point::battery_negative();
-            }
-            model.entry.kind = kind;
-            model.entry.range = None;
-            model.entry.error = None;
-        }
-        Screen::SetRange(top) => model.entry.range = top,
         Screen::StartWire(from) => {
             model.wiring = from.filter(|p| model.job.circuit.has_point(p));
         }
-        Screen::SetBlack(point) => {
-            if point.is_battery_negative() || model.harness.points.contains_key(&point) {
-                model.entry.black = point;
-            }
-        }
-        Screen::Submit(instead) => submit(model, instead),
-        Screen::EditReading(index) => edit(model, index),
-        Screen::ClearEntry => model.entry = EntryBox::default(),
         Screen::Show(page) => model.page = page,
         Screen::SetTheme(theme) => model.look.theme = theme,
         Screen::SetScale(percent) => {
@@ -99,8 +77,61 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
         Screen::SetPractised(practised) => model.practised = practised,
         Screen::Tell(weight, refusal) => model.tell(weight, refusal),
         Screen::Dismiss(id) => model.notices.retain(|notice| notice.id != id),
+        command @ (Screen::TypeValue(_)
+        | Screen::SetKind(_)
+        | Screen::SetRange(_)
+        | Screen::SetBlack(_)
+        | Screen::BeginTest(..)
+        | Screen::Submit(_)
+        | Screen::EditReading(_)
+        | Screen::ClearEntry) => entry(model, command),
     }
     Vec::new()
+}
+
+/// What happens in the entry box.
+fn entry(model: &mut Model, command: Screen) {
+    match command {
+        Screen::TypeValue(text) => {
+            model.entry.text = text;
+            model.entry.error = None;
+        }
+        Screen::SetKind(kind) => {
+            // The other end of a wire is no place for a black lead.
+            if kind.is_current() != model.entry.kind.is_current() {
+                model.entry.black = Point::battery_negative();
+                model.entry.black_before = None;
+            }
+            model.entry.kind = kind;
+            model.entry.range = None;
+            model.entry.error = None;
+        }
+        Screen::SetRange(top) => model.entry.range = top,
+        Screen::SetBlack(point)
+            if point.is_battery_negative() || model.harness.points.contains_key(&point) =>
+        {
+            model.entry.black = point;
+            model.entry.black_before = None;
+        }
+        Screen::BeginTest(kind, black) => {
+            model.entry = EntryBox {
+                kind,
+                black_before: Some(model.entry.own_black().clone()),
+                black,
+                ..EntryBox::default()
+            };
+        }
+        Screen::Submit(instead) => submit(model, instead),
+        Screen::EditReading(index) => edit(model, index),
+        Screen::ClearEntry => {
+            let black = model.entry.black_before.take();
+            model.entry = EntryBox {
+                black: black.unwrap_or_else(Point::battery_negative),
+                ..EntryBox::default()
+            };
+        }
+        _ => {}
+    }
 }
 
 /// Chooses where the red lead goes, or ends the wire that is being drawn there.
@@ -186,6 +217,7 @@ fn edit(model: &mut Model, index: usize) {
             Value::Seen(seen) => seen.word().to_owned(),
         },
         kind: reading.kind,
+        black_before: Some(model.entry.own_black().clone()),
         black: reading.black.clone(),
         editing: Some(index),
         ..EntryBox::default()

@@ -35,6 +35,25 @@ pub(super) struct Follow {
 /// Changes the sketch of a job. What would leave more faults in the sketch than before is refused.
 pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal> {
     let free = is_free(command).then(|| job.circuit.clone());
+    let mut follow = carry_out(job, command)?;
+    if let Some(before) = free {
+        let after = fatal(&job.circuit);
+        if !after.is_empty() {
+            let before = fatal(&before);
+            let worse = after.into_iter().find(|c| !before.contains(c));
+            if let Some(worse) = worse {
+                return Err(Refusal::new(worse.part, worse.what, worse.remedy));
+            }
+        }
+    }
+    if is_free(command) || matches!(command, Sketch::Remove(_) | Sketch::RemoveAll(_)) {
+        follow.set_aside = retire(job);
+    }
+    Ok(follow)
+}
+
+/// Changes the sketch as the command says.
+fn carry_out(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal> {
     let mut follow = Follow::default();
     let circuit = &mut job.circuit;
     let refused = |place: &str, error: EditError| {
@@ -125,19 +144,6 @@ pub(super) fn sketch(job: &mut Job, command: &Sketch) -> Result<Follow, Refusal>
         }
         Sketch::SetZones(zones) => circuit.damage_zones.clone_from(zones),
         Sketch::SetOutline(text) => set_outline(job, text)?,
-    }
-    if let Some(before) = free {
-        let after = fatal(&job.circuit);
-        if !after.is_empty() {
-            let before = fatal(&before);
-            let worse = after.into_iter().find(|c| !before.contains(c));
-            if let Some(worse) = worse {
-                return Err(Refusal::new(worse.part, worse.what, worse.remedy));
-            }
-        }
-    }
-    if is_free(command) || matches!(command, Sketch::Remove(_) | Sketch::RemoveAll(_)) {
-        follow.set_aside = retire(job);
     }
     Ok(follow)
 }

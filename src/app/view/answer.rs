@@ -4,7 +4,7 @@ use crate::{
     app::model::Answer,
     circuit::Circuit,
     diagnosis::{Findings, Position, Suspect},
-    drawing::Harness,
+    drawing::{Harness, chance::named},
     explain::{self, names},
     fault::Site,
     notebook::Job,
@@ -77,38 +77,30 @@ pub struct SuspectRow {
     pub resistance: String,
     /// Where along the wire, 90 % interval; empty where there is none.
     pub position: String,
+    /// Whether it is what the headline names, alone or with others.
+    pub named: bool,
     /// Number of its group; equal numbers cannot be told apart by any reachable test.
     pub group: usize,
 }
 
-/// Suspects in the order of the answer: those that the headline names together come first, the others by probability.
+/// Suspects in the order of the answer: what the headline names together comes first, then what cannot be told from that,
+/// the others by probability.
 pub fn in_order(findings: &Findings) -> Vec<&Suspect> {
-    let groups = named(findings);
-    let is_named = |suspect: &&Suspect| groups.contains(&suspect.group);
-    let (first, others): (Vec<&Suspect>, Vec<&Suspect>) =
-        findings.suspects.iter().partition(is_named);
-    first.into_iter().chain(others).collect()
-}
-
-/// Groups of what the headline names: those of the faults together, or that of the likeliest suspect.
-fn named(findings: &Findings) -> Vec<usize> {
-    let together = findings.together().map(|combination| &combination.faults);
-    let of = |site: &Site, kind| {
-        let mut all = findings.suspects.iter();
-        all.find(|suspect| (&suspect.site, suspect.kind) == (site, kind))
+    let named = named(findings);
+    let rank = |suspect: &&Suspect| {
+        let is = named.iter().any(|named| std::ptr::eq(*named, *suspect));
+        let alike = named.iter().any(|named| named.group == suspect.group);
+        (!is, !alike)
     };
-    match together {
-        Some(faults) => (faults.iter())
-            .filter_map(|(site, kind)| of(site, *kind))
-            .map(|suspect| suspect.group)
-            .collect(),
-        None => (findings.suspects.first().map(|top| top.group).into_iter()).collect(),
-    }
+    let mut order: Vec<&Suspect> = findings.suspects.iter().collect();
+    order.sort_by_key(rank);
+    order
 }
 
 /// The first suspects of the answer, at most `count`.
 pub fn suspects(answer: &Answer, count: usize) -> Vec<SuspectRow> {
     let listed = in_order(&answer.findings).into_iter().take(count);
+    let named = named(&answer.findings);
     listed
         .map(|suspect| SuspectRow {
             site: suspect.site.clone(),
@@ -122,6 +114,7 @@ pub fn suspects(answer: &Answer, count: usize) -> Vec<SuspectRow> {
                 .position
                 .as_ref()
                 .map_or_else(String::new, names::stretch),
+            named: named.iter().any(|named| std::ptr::eq(*named, suspect)),
             group: suspect.group,
         })
         .collect()

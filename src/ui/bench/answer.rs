@@ -12,10 +12,11 @@ use crate::{
     app::{
         Log, Screen,
         model::Answer,
+        sums::Shown,
         view::{SuspectRow, in_order, suspects},
     },
-    diagnosis::{Findings, Problem, Suspect},
-    explain::{Torn, WorkedSum, module, nothing_wrong},
+    diagnosis::{Problem, Suspect},
+    explain::{Torn, module, nothing_wrong},
     quantity::format::percent,
     ui::{
         act::Act,
@@ -78,7 +79,7 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
             label_ui(ui, "working it out anew …", theme.label(), c.attention_text);
         }
         if let Some(sum) = bench.sum.filter(|_| !bench.sum_at_log) {
-            sum_line_ui(ui, theme, findings, sum);
+            sum_line_ui(ui, theme, sum);
         }
         ui.scope(|ui| {
             ui.spacing_mut().item_spacing.y = 2.0;
@@ -114,7 +115,8 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
 }
 
 /// The end of the worked sum, which stands in full further down.
-fn sum_line_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, sum: &WorkedSum) {
+fn sum_line_ui(ui: &mut Ui, theme: &Theme, shown: Shown<'_>) {
+    let Shown { sum, findings, .. } = shown;
     let last = sum.lines.iter().rev().find(|line| line.equation.is_some());
     let Some((suspect, last)) = sum.suspect.zip(last) else {
         return;
@@ -130,7 +132,9 @@ fn sum_line_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, sum: &WorkedSum)
     } else {
         last.text.clone()
     };
-    fold_ui(ui, theme, &text, theme.label_strong(), theme.colour.ink);
+    let c = &theme.colour;
+    let ink = if shown.current { c.ink } else { c.muted };
+    fold_ui(ui, theme, &text, theme.label_strong(), ink);
 }
 
 fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, most: usize, acts: &mut Vec<Act>) {
@@ -145,16 +149,8 @@ fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, most: usize, acts: &
         .filter(|suspect| suspect.probability >= WORTH_A_BAR)
         .count()
         .max(1);
-    for (rank, suspect) in suspects(answer, shown).iter().enumerate() {
-        let clicked = bar_ui(
-            ui,
-            theme,
-            &suspect.label,
-            &particulars(suspect),
-            suspect.share,
-            rank == 0,
-        );
-        if clicked {
+    for suspect in &suspects(answer, shown) {
+        if bar_ui(ui, theme, suspect) {
             acts.push(Screen::SelectPart(Some(suspect.site.part.clone())).into());
         }
     }
@@ -224,15 +220,10 @@ fn looked_ui(ui: &mut Ui, theme: &Theme, top: &Suspect, acts: &mut Vec<Act>) {
 }
 
 /// A suspect: name and percent above a bar. Answers whether it was clicked.
-fn bar_ui(
-    ui: &mut Ui,
-    theme: &Theme,
-    name: &str,
-    particulars: &str,
-    probability: f64,
-    top: bool,
-) -> bool {
+fn bar_ui(ui: &mut Ui, theme: &Theme, suspect: &SuspectRow) -> bool {
     let c = &theme.colour;
+    let (name, probability, top) = (&suspect.label, suspect.share, suspect.named);
+    let particulars = particulars(suspect);
     let size = vec2(
         ui.available_width(),
         if theme.size.target > 40.0 {
@@ -243,11 +234,12 @@ fn bar_ui(
     );
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     let share = percent(probability);
+    let named = if top { ", named by the answer" } else { "" };
     response.widget_info(|| {
         WidgetInfo::labeled(
             Role::Button,
             true,
-            format!("Suspect {name}, {share} {particulars}"),
+            format!("Suspect {name}, {share} {particulars}{named}"),
         )
     });
     let painter = ui.painter();
@@ -267,7 +259,7 @@ fn bar_ui(
     let at = pos2(rect.left(), baseline - galley.size().y / 2.0);
     let used = galley.size().x + 10.0;
     painter.galley(at, galley, c.ink);
-    let galley = painter.layout_no_wrap(particulars.to_owned(), theme.small(), c.muted);
+    let galley = painter.layout_no_wrap(particulars, theme.small(), c.muted);
     if galley.size().x < number.left() - rect.left() - used - 8.0 {
         let at = pos2(rect.left() + used, baseline - galley.size().y / 2.0 + 1.0);
         painter.galley(at, galley, Color32::PLACEHOLDER);

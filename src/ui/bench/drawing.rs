@@ -2,7 +2,13 @@
 
 use std::sync::Arc;
 
-use super::{ready::Ready, view::View};
+use egui::Pos2;
+
+use super::{
+    ready::Ready,
+    sheet::Selected,
+    view::{Chosen, View},
+};
 use crate::{
     app::Model,
     drawing::{END_ROOM_M, Harness, layout},
@@ -68,6 +74,22 @@ impl Drawing {
         let seen = |x: &f32| view.rect.x_range().contains(*x);
         let x = x.map(|x| view.x(x)).filter(seen);
         x.unwrap_or(view.rect.center().x)
+    }
+
+    /// What to choose so that these things are in sight.
+    pub fn showing(&self, view: &View, chosen: &Chosen, things: &[Selected]) -> Chosen {
+        let harness = &self.harness;
+        let place = |thing: &Selected| match thing {
+            Selected::Point(point) => harness.place(point),
+            Selected::Part(id) => {
+                let along = || Some(harness.run(id)?.at(0.5));
+                harness.part(id).map(|part| part.at).or_else(along)
+            }
+        };
+        let places: Vec<Pos2> = (things.iter().filter_map(place))
+            .map(|place| view.at(place))
+            .collect();
+        view.showing(chosen, harness, &places)
     }
 
     /// Follows the zoom of the last frame; `face` is the distance of a connector's far point. Answers whether the

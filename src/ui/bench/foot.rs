@@ -69,9 +69,8 @@ pub fn foot_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act
     card_ui(ui, theme, "", "", |ui| {
         ui.set_min_height(ui.available_height());
         ui.spacing_mut().item_spacing.y = 4.0;
-        let answer = bench.model.answer.as_ref().filter(|_| bench.sum_at_log);
-        let sum = bench.sum.filter(|sum| !sum.lines.is_empty());
-        let Some((answer, sum)) = answer.zip(sum) else {
+        let sum = bench.sum.filter(|shown| !shown.sum.lines.is_empty());
+        let Some(sum) = sum.filter(|_| bench.sum_at_log && bench.model.answer.is_some()) else {
             chosen_ui(ui, theme, bench, acts);
             return;
         };
@@ -87,7 +86,7 @@ pub fn foot_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act
             chosen_ui(ui, theme, bench, acts);
         });
         ui.scope_builder(UiBuilder::new().max_rect(right).id_salt("sum"), |ui| {
-            sum_beside_ui(ui, theme, &answer.findings, sum);
+            sum_beside_ui(ui, theme, sum);
         });
     });
 }

@@ -54,6 +54,11 @@ pub fn easy_height(theme: &Theme, harness: &Harness) -> f32 {
     theme.size.target + MARGINS + View::easy_height(harness) + LEAST_PLOT
 }
 
+/// Points of height at which all lanes of a harness are in sight over such a plot, however close.
+pub fn least_height(theme: &Theme, harness: &Harness) -> f32 {
+    theme.size.target + MARGINS + View::least_height(harness) + LEAST_PLOT + 4.0
+}
+
 /// The card.
 pub fn harness_card_ui(
     ui: &mut Ui,

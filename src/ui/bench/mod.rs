@@ -53,4 +53,5 @@ pub use harness_card::{Volts, ZOOM, harness_card_ui};
 pub use naming::rename;
 pub use page::{Bench, Looks, Under, bench_ui, picture_ui};
 pub use readings::open_line;
+pub use sheet::Selected;
 pub use spot::face;

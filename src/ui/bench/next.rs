@@ -2,10 +2,11 @@
 
 use egui::{Align, CornerRadius, Frame, Layout, Margin, Stroke, Ui, vec2};
 
-use super::page::Bench as Page;
+use super::{page::Bench as Page, sheet::Selected};
 use crate::{
     advise::{Asked, Best, Move, Test},
     app::{Bench, Screen, model::Answer},
+    circuit::Point,
     explain::{NextWords, TestWords},
     ui::{
         act::Act,
@@ -187,17 +188,28 @@ pub fn steps_of(test: &Test) -> Vec<Act> {
     match &test.asked {
         Asked::Read { kind, red, black } => {
             acts.push(Bench::SetState(test.state.clone()).into());
-            acts.push(Screen::ClearEntry.into());
-            acts.push(Screen::SetKind(*kind).into());
-            acts.push(Screen::SetBlack(black.clone()).into());
+            acts.push(Screen::BeginTest(*kind, black.clone()).into());
             acts.push(Act::ReadAt(red.clone()));
+            acts.push(Act::Show(marked(test, &[red, black])));
         }
         // What is found is drawn on from there.
         Asked::LookFor { part } | Asked::Check { connector: part } => {
             acts.push(Screen::SelectPart(Some(part.clone())).into());
+            acts.push(Act::Show(vec![Selected::Part(part.clone())]));
         }
     }
     acts
+}
+
+/// What a test marks on the drawing: where the leads go, then what is plugged or unplugged for it.
+fn marked(test: &Test, leads: &[&Point]) -> Vec<Selected> {
+    let leads = leads.iter().map(|point| Selected::Point((*point).clone()));
+    let plugs = test.moves.iter().filter_map(|step| match step {
+        Move::Unplug(id) | Move::Plug(id) => Some(Selected::Part(id.clone())),
+        Move::ClipOn(load) => Some(Selected::Point(load.from.clone())),
+        Move::SupplyOff | Move::SupplyOn | Move::InSeries => None,
+    });
+    leads.chain(plugs).collect()
 }
 
 /// Designations that have to be reached: what is plugged or unplugged first, then where it is read.

@@ -13,7 +13,7 @@ use super::{
     drawing::Drawing,
     entry::entry_ui,
     foot::{Foot, foot_ui},
-    harness_card::{Volts, easy_height, harness_card_ui},
+    harness_card::{Volts, easy_height, harness_card_ui, least_height},
     next::next_ui,
     pad::pad_ui,
     proof::proof_ui,
@@ -25,9 +25,9 @@ use super::{
 };
 use crate::{
     advise::Best,
-    app::{Model, compare::states_to_compare, left::Left, view::tags},
+    app::{Model, compare::states_to_compare, left::Left, sums::Shown, view::tags},
     drawing::profile::profile,
-    explain::{Step, WorkedSum},
+    explain::Step,
     ui::{
         act::Act,
         kit::{card_ui, line_ui},
@@ -69,7 +69,7 @@ pub struct Bench<'a> {
     /// The person's own choices.
     pub looks: &'a Looks,
     /// The worked sum, once it is there.
-    pub sum: Option<&'a WorkedSum>,
+    pub sum: Option<Shown<'a>>,
     /// The story of the log.
     pub steps: &'a [Step],
     /// What every line of the log left, once it is there.
@@ -109,29 +109,12 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
         under: bench.looks.under,
     };
     let room = ui.available_rect_before_wrap();
-    let gap = theme.size.gap + 2.0;
+    let drawn =
+        |ui: &mut Ui, acts: &mut Vec<Act>| harness_card_ui(ui, theme, &sheet, &volts, chosen, acts);
     if room.width() < NARROW || room.height() < LOW {
-        let bench = &Bench {
-            pad_at_value: true,
-            ..*bench
-        };
-        let scroll = ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
-            ui.spacing_mut().item_spacing.y = gap;
-            let width = ui.available_width();
-            brief_ui(ui, theme, model);
-            let (rect, _) = ui.allocate_exact_size(vec2(width, SHEET), egui::Sense::empty());
-            let view = piece(ui, rect, "drawing", |ui| {
-                harness_card_ui(ui, theme, &sheet, &volts, chosen, acts)
-            });
-            lies(ui, Piece::Drawing, rect);
-            right_ui(ui, theme, bench, acts);
-            let (rect, _) = ui.allocate_exact_size(vec2(width, LOG), egui::Sense::empty());
-            piece(ui, rect, "log", |ui| foot_ui(ui, theme, bench, acts));
-            lies(ui, Piece::Foot, rect);
-            view
-        });
-        return scroll.inner;
+        return column_ui(ui, theme, bench, drawn, acts);
     }
+    let gap = theme.size.gap + 2.0;
     let column = theme.size.column.min(room.width() * 0.42);
     let split = room.right() - column;
     let left = Rect::from_min_max(room.min, pos2(split - gap, room.bottom()));
@@ -139,29 +122,7 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
         let keys = 3.0 * theme.size.target + 2.0 * theme.size.gap;
         vec2(PAD, keys + 2.0 * theme.size.card)
     });
-    let two_lines = theme.size.target + 2.0 * theme.size.row + 2.0 * theme.size.card + 26.0;
-    let least = FOOT_HEIGHT.0.max(two_lines);
-    let least = pad.map_or(least, |pad| pad.y.max(least));
-    // A harness of many lanes takes from the readings, down to what they need.
-    let wanted = easy_height(theme, harness) + gap;
-    let high = left.height() + bench.notices;
-    let usual = high * FOOT;
-    let spare = high - wanted;
-    // Where not all lanes fit in any case, the readings keep some of theirs.
-    let floor = if spare < least { usual * 0.8 } else { least };
-    let log = usual
-        .min(spare)
-        .clamp(floor.max(least), FOOT_HEIGHT.1.max(least));
-    // What is written or read at length takes from the drawing.
-    let opened = bench.looks.foot == Foot::Readings && open_line(ui.ctx()).is_some();
-    let share = if opened {
-        OPENED
-    } else {
-        bench.looks.foot.share()
-    };
-    let log = log.max(high * share);
-    let squeezed = pad.map_or(SQUEEZED, |pad| pad.y);
-    let log = (log - bench.notices).max(squeezed.min(log));
+    let log = foot_height(ui, theme, bench, left.height(), pad.map(|pad| pad.y));
     let top = Rect::from_min_max(left.min, pos2(left.right(), left.bottom() - log - gap));
     let mut foot = Rect::from_min_max(pos2(left.left(), top.bottom() + gap), left.max);
     let bench = &Bench {
@@ -169,9 +130,7 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
         sum_at_log: pad.is_none() && foot.width() >= WITH_SUM && bench.looks.foot != Foot::Outline,
         ..*bench
     };
-    let view = piece(ui, top, "drawing", |ui| {
-        harness_card_ui(ui, theme, &sheet, &volts, chosen, acts)
-    });
+    let view = piece(ui, top, "drawing", |ui| drawn(ui, acts));
     let right = Rect::from_min_max(pos2(split, room.top()), room.max);
     piece(ui, right, "to do", |ui| {
         ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
@@ -191,6 +150,68 @@ pub fn bench_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Ac
     lies(ui, Piece::Drawing, top);
     lies(ui, Piece::Foot, foot);
     view
+}
+
+/// Everything in one column.
+fn column_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    bench: &Bench<'_>,
+    drawn: impl FnOnce(&mut Ui, &mut Vec<Act>) -> View,
+    acts: &mut Vec<Act>,
+) -> View {
+    let bench = &Bench {
+        pad_at_value: true,
+        ..*bench
+    };
+    let scroll = ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
+        ui.spacing_mut().item_spacing.y = theme.size.gap + 2.0;
+        let width = ui.available_width();
+        brief_ui(ui, theme, bench.model);
+        let (rect, _) = ui.allocate_exact_size(vec2(width, SHEET), egui::Sense::empty());
+        let view = piece(ui, rect, "drawing", |ui| drawn(ui, acts));
+        lies(ui, Piece::Drawing, rect);
+        right_ui(ui, theme, bench, acts);
+        let (rect, _) = ui.allocate_exact_size(vec2(width, LOG), egui::Sense::empty());
+        piece(ui, rect, "log", |ui| foot_ui(ui, theme, bench, acts));
+        lies(ui, Piece::Foot, rect);
+        view
+    });
+    scroll.inner
+}
+
+/// Height of the lower card; `pad` is the height of the number pad beside it.
+fn foot_height(ui: &Ui, theme: &Theme, bench: &Bench<'_>, room: f32, pad: Option<f32>) -> f32 {
+    let two_lines = theme.size.target + 2.0 * theme.size.row + 2.0 * theme.size.card + 26.0;
+    let least = FOOT_HEIGHT.0.max(two_lines);
+    let least = pad.map_or(least, |pad| pad.max(least));
+    // A harness of many lanes takes from the readings, down to what they need.
+    let wanted = easy_height(theme, bench.drawing.harness()) + theme.size.gap + 2.0;
+    let high = room + bench.notices;
+    let usual = high * FOOT;
+    let spare = high - wanted;
+    // Where not all lanes fit in any case, the readings keep some of theirs.
+    let floor = if spare < least { usual * 0.8 } else { least };
+    let log = usual
+        .min(spare)
+        .clamp(floor.max(least), FOOT_HEIGHT.1.max(least));
+    // Lanes of which only a few would be out of sight get what the last two lines of the log can do without.
+    let short = high - least_height(theme, bench.drawing.harness()) - theme.size.gap - 2.0;
+    let log = if pad.is_none() && short >= two_lines {
+        log.min(short)
+    } else {
+        log
+    };
+    // What is written or read at length takes from the drawing.
+    let opened = bench.looks.foot == Foot::Readings && open_line(ui.ctx()).is_some();
+    let share = if opened {
+        OPENED
+    } else {
+        bench.looks.foot.share()
+    };
+    let log = log.max(high * share);
+    let squeezed = pad.unwrap_or(SQUEEZED);
+    (log - bench.notices).max(squeezed.min(log))
 }
 
 /// Answer and next test in two lines, over a page that has to be scrolled to see them whole.
@@ -279,7 +300,7 @@ fn right_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<Act>) 
     }
     if let Some(answer) = &model.answer {
         if let Some(sum) = bench.sum.filter(|_| !bench.sum_at_log) {
-            sum_ui(ui, theme, &answer.findings, sum);
+            sum_ui(ui, theme, sum);
         }
         chance_ui(ui, theme, &answer.findings);
         ui.scope(|ui| {

@@ -2,6 +2,8 @@
 
 use egui::{Sense, Stroke, Ui, pos2, vec2};
 
+use super::sheet::Selected;
+
 use crate::{
     app::{Bench, Model, Screen},
     ui::{
@@ -30,10 +32,11 @@ pub fn proof_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
                     let read = button_ui(ui, theme, Tone::Quiet, "Read", Some(&name));
                     if read.on_hover_text(&line.why).clicked() {
                         acts.push(Bench::SetState(check.state.clone()).into());
-                        acts.push(Screen::ClearEntry.into());
-                        acts.push(Screen::SetKind(check.kind).into());
-                        acts.push(Screen::SetBlack(check.black.clone()).into());
+                        acts.push(Screen::BeginTest(check.kind, check.black.clone()).into());
                         acts.push(Act::ReadAt(check.red.clone()));
+                        let leads = [&check.red, &check.black];
+                        let leads = leads.map(|point| Selected::Point(point.clone()));
+                        acts.push(Act::Show(leads.into()));
                     }
                 }
                 let reads = match line.reads.as_str() {

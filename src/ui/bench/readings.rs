@@ -1,8 +1,8 @@
 //! The log as a table: where, in which plug state, what it read, what it should have read, how it weighs.
 
 use egui::{
-    Align2, Color32, CornerRadius, Id, Layout, Rect, ScrollArea, Sense, Stroke, Ui, WidgetInfo,
-    accesskit::Role, pos2, vec2,
+    Align2, Color32, CornerRadius, Id, Layout, Rect, Response, ScrollArea, Sense, Stroke, Ui,
+    WidgetInfo, accesskit::Role, pos2, vec2,
 };
 
 use crate::{
@@ -177,12 +177,39 @@ fn cell_ui(
     cut
 }
 
+/// A line with what unfolds below it.
 fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut Vec<Act>) {
-    let c = &theme.colour;
     let size = vec2(ui.available_width(), theme.size.row);
     let (rect, response) = ui.allocate_exact_size(size, Sense::click());
     let open = open_line(ui.ctx()) == Some(row.entry);
     let doubtful = row.flag.is_some() && !row.set_aside;
+    row_ui(ui, theme, row, (rect, &response), (open, doubtful));
+    if response.clicked() {
+        fold(ui, rect, row, open);
+        if let Some(Entry::Reading(reading)) = model.job.log.get(row.entry) {
+            acts.push(Screen::SelectPoint(Some(reading.red.clone())).into());
+        }
+    }
+    if let Some(why) = row.flag.as_ref().filter(|_| doubtful) {
+        notice_ui(ui, theme, why, "");
+    }
+    if !row.note.is_empty() && !open {
+        note_ui(ui, theme, row, rect);
+    }
+    if open || doubtful {
+        actions_ui(ui, theme, model, row, acts);
+    }
+}
+
+/// The cells of a line.
+fn row_ui(
+    ui: &Ui,
+    theme: &Theme,
+    row: &LogRow,
+    (rect, response): (Rect, &Response),
+    (open, doubtful): (bool, bool),
+) {
+    let c = &theme.colour;
     let weight = if row.set_aside {
         "set aside"
     } else {
@@ -242,43 +269,38 @@ fn line_ui(ui: &mut Ui, theme: &Theme, model: &Model, row: &LogRow, acts: &mut V
         let from_to = columns.x[1]..=columns.x[4] - 8.0;
         ui.painter().hline(from_to, y, Stroke::new(LINE, c.muted));
     }
-    focus_ring(ui, theme, &response, rect.shrink(2.0));
-    if response.clicked() {
-        ui.data_mut(|data| {
-            if open {
-                data.remove::<usize>(open_id());
-            } else {
-                data.insert_temp(open_id(), row.entry);
-            }
-        });
-        if !open {
-            // What can be done with it unfolds below.
-            ui.scroll_to_rect(rect, Some(egui::Align::TOP));
+    focus_ring(ui, theme, response, rect.shrink(2.0));
+}
+
+/// Shows what can be done with a line, or no longer.
+fn fold(ui: &Ui, rect: Rect, row: &LogRow, open: bool) {
+    ui.data_mut(|data| {
+        if open {
+            data.remove::<usize>(open_id());
+        } else {
+            data.insert_temp(open_id(), row.entry);
         }
-        if let Some(Entry::Reading(reading)) = model.job.log.get(row.entry) {
-            acts.push(Screen::SelectPoint(Some(reading.red.clone())).into());
-        }
+    });
+    if !open {
+        // What can be done with it unfolds below.
+        ui.scroll_to_rect(rect, Some(egui::Align::TOP));
     }
-    if let Some(why) = row.flag.as_ref().filter(|_| doubtful) {
-        notice_ui(ui, theme, why, "");
-    }
-    if !row.note.is_empty() && !open {
-        let indent = columns.x[1] - rect.left();
-        let line = vec2(rect.width() - indent, 18.0);
-        ui.scope(|ui| {
-            ui.spacing_mut().interact_size.y = line.y;
-            ui.spacing_mut().item_spacing.x = 0.0;
-            ui.horizontal_top(|ui| {
-                ui.add_space(indent);
-                ui.allocate_ui_with_layout(line, Layout::top_down(egui::Align::Min), |ui| {
-                    text_ui(ui, &row.note, theme.label(), c.muted);
-                });
+}
+
+/// The note of a line, under its point.
+fn note_ui(ui: &mut Ui, theme: &Theme, row: &LogRow, rect: Rect) {
+    let indent = Columns::new(rect).x[1] - rect.left();
+    let line = vec2(rect.width() - indent, 18.0);
+    ui.scope(|ui| {
+        ui.spacing_mut().interact_size.y = line.y;
+        ui.spacing_mut().item_spacing.x = 0.0;
+        ui.horizontal_top(|ui| {
+            ui.add_space(indent);
+            ui.allocate_ui_with_layout(line, Layout::top_down(egui::Align::Min), |ui| {
+                text_ui(ui, &row.note, theme.label(), theme.colour.muted);
             });
         });
-    }
-    if open || doubtful {
-        actions_ui(ui, theme, model, row, acts);
-    }
+    });
 }
 
 fn spoken(cells: &[&str]) -> String {

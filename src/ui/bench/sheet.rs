@@ -9,7 +9,10 @@ use crate::{
     app::{Model, model::Selection, naming::Naming, view::Tag},
     circuit::{Circuit, Load, Point},
     diagnosis::{Findings, PointFinding},
-    drawing::{Harness, PlacedPart, chance::Spread},
+    drawing::{
+        Harness, PlacedPart,
+        chance::{Spread, named},
+    },
     reading::{Entry, Reading, State, Value},
 };
 
@@ -61,6 +64,7 @@ pub struct Sheet<'a> {
     parts: HashMap<&'a str, &'a PlacedPart>,
     loads: HashMap<&'a str, &'a Load>,
     found: HashMap<&'a Point, &'a PointFinding>,
+    named: Vec<&'a str>,
     /// How probability lies on parts and wires; none of it before anything was read.
     pub chances: Cow<'a, Spread>,
 }
@@ -92,6 +96,9 @@ impl<'a> Sheet<'a> {
             parts: parts.iter().map(|part| (part.id.as_str(), part)).collect(),
             loads: loads.iter().map(|load| (load.id.as_str(), load)).collect(),
             found: points.map(|found| (&found.point, found)).collect(),
+            named: (findings.into_iter().flat_map(named))
+                .map(|suspect| suspect.site.part.as_str())
+                .collect(),
             chances,
             circuit: &model.job.circuit,
             harness,
@@ -143,6 +150,11 @@ impl<'a> Sheet<'a> {
     pub fn suspicion(&self, id: &str) -> f64 {
         let read = self.findings.is_some_and(|f| f.fit.readings > 0);
         if read { self.chances.part(id) } else { 0.0 }
+    }
+
+    /// Whether the answer names this part, alone or with others.
+    pub fn is_named(&self, id: &str) -> bool {
+        self.named.contains(&id)
     }
 
     /// A sensor of the sketch.

@@ -71,13 +71,20 @@ pub fn point_words(sheet: &Sheet<'_>, point: &Point) -> String {
     if let Some(reads) = tag.and_then(|tag| tag.reads.as_ref()) {
         name.push_str(&format!(", reads {reads}"));
     }
-    if let Some(found) = sheet.should_read(point) {
-        name.push_str(&format!(
-            ", should read {}",
-            names::should(found.healthy.mean, found.hinges, Unit::Volts)
-        ));
+    if let Some(should) = should_read(sheet, point) {
+        name.push_str(&format!(", should read {should}"));
     }
     name
+}
+
+/// What a point should read, in the unit of what it reads.
+fn should_read(sheet: &Sheet<'_>, point: &Point) -> Option<String> {
+    let told = sheet.tag(point).and_then(|tag| tag.should_read.clone());
+    told.or_else(|| {
+        let found = sheet.should_read(point)?;
+        let (mean, hinges) = (found.healthy.mean, found.hinges);
+        Some(names::should(mean, hinges, Unit::Volts))
+    })
 }
 
 /// What the pointer is told at a point: what it reads, should read and would read under the top suspect.
@@ -87,10 +94,7 @@ pub fn hover_words(sheet: &Sheet<'_>, point: &Point) -> String {
     let found = sheet.should_read(point);
     let told = [
         reads.map(|reads| format!("reads {reads}")),
-        found.map(|found| {
-            let should = names::should(found.healthy.mean, found.hinges, Unit::Volts);
-            format!("should read {should}")
-        }),
+        should_read(sheet, point).map(|should| format!("should read {should}")),
         found
             .and_then(|found| found.suspected)
             .map(|under| format!("{} under the top suspect", volts(under.mean))),

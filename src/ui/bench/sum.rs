@@ -4,8 +4,8 @@ use egui::{FontId, ScrollArea, Ui};
 
 use super::answer::SURE;
 use crate::{
-    diagnosis::Findings,
-    explain::{SumLine, WorkedSum, names, nothing_wrong},
+    app::sums::Shown,
+    explain::{SumLine, names, nothing_wrong},
     quantity::format::percent,
     ui::{
         kit::{card_ui, label_ui, line_ui, text_ui},
@@ -14,34 +14,34 @@ use crate::{
 };
 
 const TITLE: &str = "The sum behind it";
+/// Stands beside the title while the next sum is worked on.
+const WORKING: &str = "working …";
 /// Height from which the lines are as large as other text.
 const ROOMY: f32 = 200.0;
 
 /// A card of its own; nothing where there is nothing to reckon.
-pub fn sum_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, sum: &WorkedSum) {
-    if sum.lines.is_empty() {
+pub fn sum_ui(ui: &mut Ui, theme: &Theme, shown: Shown<'_>) {
+    if shown.sum.lines.is_empty() {
         return;
     }
-    let (told, beside) = of_what(findings, sum);
+    let (told, mut beside) = of_what(shown);
+    if !shown.current {
+        beside = format!("{WORKING} · {beside}");
+    }
     card_ui(ui, theme, TITLE, &beside, |ui| {
-        lines_ui(
-            ui,
-            theme,
-            findings,
-            sum,
-            (&told, theme.body(), theme.strong()),
-        );
+        lines_ui(ui, theme, shown, (&told, theme.body(), theme.strong()));
     });
 }
 
 /// The same without a card beside the log: title and lines, smaller where there is little room. The reading from which
 /// it starts is then left to the log.
-pub fn sum_beside_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, sum: &WorkedSum) {
+pub fn sum_beside_ui(ui: &mut Ui, theme: &Theme, shown: Shown<'_>) {
+    let Shown { sum, findings, .. } = shown;
     if sum.lines.is_empty() {
         return;
     }
     let c = &theme.colour;
-    let (told, beside) = of_what(findings, sum);
+    let (told, beside) = of_what(shown);
     let suspect = sum.suspect.and_then(|index| findings.suspects.get(index));
     let unsettled = suspect.filter(|suspect| suspect.probability < SURE);
     let (beside, ink) = match unsettled {
@@ -50,6 +50,11 @@ pub fn sum_beside_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, sum: &Work
             c.attention_text,
         ),
         None => (beside, c.muted),
+    };
+    let (beside, ink) = if shown.current {
+        (beside, ink)
+    } else {
+        (format!("{WORKING} · {beside}"), c.attention_text)
     };
     ui.scope(|ui| {
         ui.spacing_mut().interact_size.y = 20.0;
@@ -61,24 +66,19 @@ pub fn sum_beside_ui(ui: &mut Ui, theme: &Theme, findings: &Findings, sum: &Work
     let roomy = ui.available_height() > ROOMY && unsettled.is_none();
     ScrollArea::vertical().auto_shrink(false).show(ui, |ui| {
         if roomy {
-            lines_ui(
-                ui,
-                theme,
-                findings,
-                sum,
-                (&told, theme.body(), theme.strong()),
-            );
+            lines_ui(ui, theme, shown, (&told, theme.body(), theme.strong()));
             return;
         }
         let reading = sum.entry.map(|entry| format!("Reading {}, ", entry + 1));
         let told = |line: &&SumLine| !reading.as_ref().is_some_and(|r| line.text.starts_with(r));
         let lines: Vec<&SumLine> = sum.lines.iter().filter(told).collect();
-        steps_ui(ui, theme, &lines, (theme.label(), theme.label_strong()));
+        let fonts = (theme.label(), theme.label_strong());
+        steps_ui(ui, theme, &lines, fonts, shown.current);
     });
 }
 
 /// Whose sum it is, and the same with the line that it starts from.
-fn of_what(findings: &Findings, sum: &WorkedSum) -> (String, String) {
+fn of_what(Shown { sum, findings, .. }: Shown<'_>) -> (String, String) {
     let suspect = sum.suspect.and_then(|index| findings.suspects.get(index));
     let told = suspect.map_or_else(
         || nothing_wrong(findings).to_owned(),
@@ -94,10 +94,10 @@ fn of_what(findings: &Findings, sum: &WorkedSum) -> (String, String) {
 fn lines_ui(
     ui: &mut Ui,
     theme: &Theme,
-    findings: &Findings,
-    sum: &WorkedSum,
+    shown: Shown<'_>,
     (told, font, result): (&str, FontId, FontId),
 ) {
+    let Shown { sum, findings, .. } = shown;
     let c = &theme.colour;
     ui.spacing_mut().item_spacing.y = 3.0;
     let suspect = sum.suspect.and_then(|index| findings.suspects.get(index));
@@ -107,16 +107,22 @@ fn lines_ui(
         text_ui(ui, &text, font.clone(), c.attention_text);
     }
     let lines: Vec<&SumLine> = sum.lines.iter().collect();
-    steps_ui(ui, theme, &lines, (font, result));
+    steps_ui(ui, theme, &lines, (font, result), shown.current);
 }
 
-/// The lines, the last equation in the second font.
-fn steps_ui(ui: &mut Ui, theme: &Theme, lines: &[&SumLine], (font, strong): (FontId, FontId)) {
+/// The lines, the last equation in the second font; muted while the next sum is worked on.
+fn steps_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    lines: &[&SumLine],
+    (font, strong): (FontId, FontId),
+    current: bool,
+) {
     let c = &theme.colour;
     ui.spacing_mut().item_spacing.y = 3.0;
     let result = lines.iter().rposition(|line| line.equation.is_some());
     for (index, line) in lines.iter().enumerate() {
-        let ink = if line.equation.is_some() {
+        let ink = if line.equation.is_some() && current {
             c.ink
         } else {
             c.muted

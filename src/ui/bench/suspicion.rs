@@ -34,13 +34,12 @@ pub fn swellings_ui(
         .iter()
         .filter_map(|run| Some((run, sheet.chances.wire(&run.id)?)))
         .collect();
-    let densest = spread
-        .iter()
-        .flat_map(|(run, cells)| {
-            let metres = run.length.max(0.01) / cells.len() as f64;
-            cells.iter().map(move |p| p / metres)
-        })
-        .fold(0.0, f64::max);
+    let densest_of = |run: &Run, cells: &[f64]| {
+        let metres = run.length.max(0.01) / cells.len() as f64;
+        cells.iter().copied().fold(0.0, f64::max) / metres
+    };
+    let of_all = spread.iter().map(|(run, cells)| densest_of(run, cells));
+    let densest = of_all.fold(0.0, f64::max);
     let likeliest = spread
         .iter()
         .map(|(_, cells)| cells.iter().sum())
@@ -49,13 +48,19 @@ pub fn swellings_ui(
         return;
     }
     // Little suspicion, spread widely, whispers; a culprit shouts.
-    let loudness = likeliest.clamp(0.0, 1.0).powf(0.8);
+    let loudness = |of: f64| of.clamp(0.0, 1.0).powf(0.8);
     for (run, cells) in spread {
         let path = wire_path(run, view);
         let all: f64 = cells.iter().sum();
         // What is named is seen, however thin its probability lies on a long wire: the likeliest, and all that would
         // have a ring if it were a symbol.
         let named = all >= RING.min(likeliest);
+        // What the answer names is as loud as it is likely, whatever lies closer together on a shorter wire.
+        let (densest, loudness) = if sheet.is_named(&run.id) {
+            (densest_of(run, cells), loudness(all))
+        } else {
+            (densest, loudness(likeliest))
+        };
         let mean = all / run.length.max(0.01);
         for (a, b, density) in merged(run, cells, view) {
             let height = SWELL * ((density / densest).sqrt() * loudness) as f32;
@@ -120,15 +125,16 @@ fn merged(run: &Run, cells: &[f64], view: &View) -> Vec<(f64, f64, f64)> {
         .collect()
 }
 
-/// Draws a hatched ring round a symbol, the thicker the likelier; call before the symbol.
+/// Draws a hatched ring round a symbol, the thicker the likelier; call before the symbol. What the answer names has one
+/// in any case.
 pub fn ring_ui(
     painter: &Painter,
     theme: &Theme,
     symbol: Rect,
-    probability: f64,
+    (probability, named): (f64, bool),
     taken: &mut Taken,
 ) {
-    if probability < RING {
+    if probability < RING && !named {
         return;
     }
     let thick = 2.5 + 10.0 * probability as f32;

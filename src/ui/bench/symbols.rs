@@ -12,7 +12,8 @@ use super::{
 };
 use crate::{
     circuit::Point,
-    drawing::{PartKind, PlacedPart},
+    diagnosis::Suspect,
+    drawing::{PartKind, PlacedPart, chance::named},
     quantity::{Unit, format::si, units::as_volts},
     ui::theme::{STRONG, Theme},
 };
@@ -36,7 +37,8 @@ pub fn symbols_ui(
         taken.take(rect.expand(2.0));
         let probability = sheet.suspicion(&part.id);
         if part.kind != PartKind::Connector {
-            ring_ui(painter, theme, rect, probability, taken);
+            let named = sheet.is_named(&part.id);
+            ring_ui(painter, theme, rect, (probability, named), taken);
         }
         if sheet.part_selected(&part.id) {
             selected_ui(painter, theme, rect.expand(6.0));
@@ -127,18 +129,17 @@ fn dead(sheet: &Sheet<'_>, part: &PlacedPart) -> bool {
     points.peek().is_some() && points.all(|point| sheet.cut_off.contains(point))
 }
 
-fn pin_suspicion(sheet: &Sheet<'_>, id: &str, pin: u8) -> f64 {
-    if sheet.suspicion(id) < RING {
-        return 0.0;
-    }
-    sheet.findings.map_or(0.0, |findings| {
-        findings
-            .suspects
-            .iter()
-            .filter(|s| s.site.part == id && s.site.pin.is_none_or(|n| n == pin))
-            .map(|s| s.probability)
-            .sum()
-    })
+/// How much a pin is suspected, and whether the answer names it.
+fn pin_suspicion(sheet: &Sheet<'_>, id: &str, pin: u8) -> (f64, bool) {
+    let Some(findings) =
+        (sheet.findings).filter(|_| sheet.suspicion(id) >= RING || sheet.is_named(id))
+    else {
+        return (0.0, false);
+    };
+    let here = |s: &&Suspect| s.site.part == id && s.site.pin.is_none_or(|n| n == pin);
+    let probability = findings.suspects.iter().filter(here);
+    let named = sheet.is_named(id) && named(findings).iter().any(here);
+    (probability.map(|s| s.probability).sum(), named)
 }
 
 /// A ring at every place a probe can touch; filled where a reading was taken in this plug state.

@@ -16,6 +16,10 @@ const BOTTOM: (f32, f32) = (52.0, 48.0);
 const LANE_PITCH: (f32, f32) = (40.0, 104.0);
 /// Distance of two lanes down to which they move together where that brings all of them in sight.
 const CLOSE_PITCH: f32 = 27.0;
+/// Distance down to which many of them move together on a fitted sheet, to be zoomed in on for reading, and between how
+/// many that is: a few are rather scrolled.
+const LEAST_PITCH: f32 = 12.0;
+const MANY: f32 = 8.0;
 /// Half the height of a connector's brackets and of a sensor's box, and their shares of the distance of two lanes where
 /// that is small.
 const BRACKET: (f32, f32) = (17.0, 0.425);
@@ -24,6 +28,8 @@ const BOX: (f32, f32) = (14.0, 0.4);
 const EASY_PITCH: f32 = 62.0;
 /// Distance of two lanes under which nothing hangs below a symbol.
 const ROOMY_PITCH: f32 = 46.0;
+/// Room around what is brought in sight, for its tag and its name.
+const AROUND: egui::Vec2 = egui::vec2(70.0, 44.0);
 /// Points per metre beyond which zooming in ends, and metres on the whole sheet at which zooming out ends.
 const CLOSEST: f32 = 4_000.0;
 const FARTHEST: f32 = 2.0;
@@ -68,10 +74,13 @@ impl View {
         };
         let room = rect.height() - above - below;
         let even = room / lanes.max(1.0);
-        let pitch = if even < CLOSE_PITCH {
-            LANE_PITCH.0
-        } else {
+        let pitch = if even >= CLOSE_PITCH {
             even.min(LANE_PITCH.1)
+        } else if even >= LEAST_PITCH && lanes >= MANY {
+            // Zooming in moves the lanes apart as well.
+            (even * scale / fitted).clamp(even, LANE_PITCH.0)
+        } else {
+            LANE_PITCH.0
         };
         let centre = rect.top() + above + room / 2.0;
         let fits = lanes * pitch <= room + 1.0;
@@ -103,6 +112,21 @@ impl View {
     pub fn easy_height(harness: &Harness) -> f32 {
         let (top, bottom) = harness.lane_range();
         TOP.0 + BOTTOM.0 + (bottom - top) as f32 * EASY_PITCH
+    }
+
+    /// Points of height at which all lanes of a drawing are in sight, however close.
+    pub fn least_height(harness: &Harness) -> f32 {
+        let (top, bottom) = harness.lane_range();
+        TOP.1 + BOTTOM.1 + (bottom - top) as f32 * LEAST_PITCH
+    }
+
+    /// Half the height of the place of a hand that reaches so far: where lanes are close, not over the next one.
+    pub fn hand(&self, reach: f32) -> f32 {
+        if self.pitch < CLOSE_PITCH {
+            reach.min(self.pitch / 2.0)
+        } else {
+            reach
+        }
     }
 
     /// Half the height of a connector's brackets.
@@ -180,6 +204,41 @@ impl View {
         Chosen { piece, push }
     }
 
+    /// What to choose so that all of these places are in sight with what stands around them: as large as it is where that
+    /// can be. Where they are too far apart across the lanes, the first of them.
+    pub fn showing(&self, chosen: &Chosen, harness: &Harness, places: &[Pos2]) -> Chosen {
+        let Some(first) = places.first() else {
+            return *chosen;
+        };
+        let seen = self.rect.shrink2(AROUND.min(self.rect.size() / 3.0));
+        let mut all = Rect::from_points(places);
+        if all.height() > seen.height() {
+            (all.min.y, all.max.y) = (first.y, first.y);
+        }
+        let factor = (seen.width() / all.width().max(1.0)).min(1.0);
+        let about = all.center().x;
+        let (mut view, mut chosen) = (*self, *chosen);
+        if factor < 1.0 {
+            chosen = self.zoomed(&chosen, factor, about);
+            if let Some((left, scale)) = chosen.piece {
+                (view.left, view.scale) = (left, scale);
+            }
+            let half = all.width() / 2.0 * view.scale / self.scale;
+            (all.min.x, all.max.x) = (about - half, about + half);
+        }
+        let into = |low: f32, high: f32, range: egui::Rangef| {
+            (range.min - low).max(0.0) + (range.max - high).min(0.0)
+        };
+        let by = egui::vec2(
+            into(all.left(), all.right(), seen.x_range()),
+            into(all.top(), all.bottom(), seen.y_range()),
+        );
+        if by == egui::Vec2::ZERO {
+            return chosen;
+        }
+        view.moved(&chosen, by, harness)
+    }
+
     /// Distance of the marks on the metre axis, so that they stand at least `least` points apart.
     pub fn step(&self, least: f32) -> f64 {
         let metres = f64::from(least / self.scale).max(1e-6);
@@ -241,6 +300,33 @@ mod tests {
     }
 
     #[test]
+    fn what_is_shown_comes_in_sight_as_large_as_it_was_where_that_can_be() {
+        let (rect, harness) = sheet();
+        let close = Chosen {
+            piece: Some((0.0, 400.0)),
+            push: 0.0,
+        };
+        let view = View::new(rect, &harness, &close, FACE);
+        let at = |metre: f64| pos2(view.x(metre), view.y(0));
+        let shown = |places: &[Pos2]| {
+            let chosen = view.showing(&close, &harness, places);
+            (View::new(rect, &harness, &chosen, FACE), chosen)
+        };
+        assert_eq!(shown(&[at(1.0), at(1.5)]).1, close, "it is in sight");
+        assert_eq!(shown(&[]).1, close);
+        let (moved, _) = shown(&[at(6.0), at(7.0)]);
+        assert!((moved.scale - 400.0).abs() < 1e-3, "as large as it was");
+        for metre in [6.0, 7.0] {
+            assert!(rect.shrink(60.0).x_range().contains(moved.x(metre)));
+        }
+        let (wide, _) = shown(&[at(0.5), at(7.0)]);
+        assert!(wide.scale < 400.0);
+        for metre in [0.5, 7.0] {
+            assert!(rect.shrink(60.0).x_range().contains(wide.x(metre)));
+        }
+    }
+
+    #[test]
     fn a_sheet_that_fits_again_is_not_pushed_out_of_sight() {
         use crate::drawing::{Group, Lane};
         let (rect, mut harness) = sheet();
@@ -263,6 +349,12 @@ mod tests {
         assert!(close.lanes_fit(&harness), "moved together: {}", close.pitch);
         assert!(close.bracket() < close.pitch / 2.0 && close.bracket() < BRACKET.0);
         assert!(close.y(-3) - rect.top() > 30.0 && rect.bottom() - close.y(4) > 46.0);
+        harness.lanes = (-6..=7).map(lane).collect();
+        let whole = View::new(rect, &harness, &Chosen::default(), FACE);
+        assert!(whole.y(-6) - rect.top() > 40.0 && rect.bottom() - whole.y(7) > 40.0);
+        let closer = whole.zoomed(&Chosen::default(), 2.0, 400.0);
+        let closer = View::new(rect, &harness, &closer, FACE);
+        assert!(closer.pitch > 1.9 * whole.pitch, "lanes move apart, too");
         harness.lanes = (-1..=1).map(lane).collect();
         let calm = View::new(rect, &harness, &pushed, FACE);
         assert!(rect.contains(pos2(rect.center().x, calm.y(-1))));

@@ -32,7 +32,7 @@ impl Do {
             Self::NewFeed => Act::Ask(Dialog::quick_start()),
             Self::Open => Act::Ask(Dialog::open()),
             Self::Save => FileCommand::Save.into(),
-            Self::SaveAs => Act::Ask(Dialog::save(model)),
+            Self::SaveAs => Act::AskWhereToSave,
             Self::DuplicateJob => FileCommand::Duplicate.into(),
             Self::Undo => model.history.undo_name().map(|_| Act::Do(Command::Undo))?,
             Self::Redo => model.history.redo_name().map(|_| Act::Do(Command::Redo))?,
@@ -52,6 +52,70 @@ impl Do {
                 ))
             }
             Self::Meter => Act::Ask(Dialog::meter(model)),
+            Self::Readings => Act::Foot(Foot::Readings),
+            Self::Outline => Act::Foot(Foot::Outline),
+            Self::Steps => Act::Foot(Foot::Steps),
+            Self::ThisPoint => Act::Foot(Foot::Point),
+            Self::Doubt => Act::Foot(Foot::Doubt),
+            Self::Likely => Act::Under(match looks.under {
+                Under::Volts => Under::Likely,
+                Under::Likely => Under::Volts,
+            }),
+            Self::Listing => Act::Foot(Foot::Listing),
+            Self::Fit => {
+                Some(Act::Look(Chosen::default())).filter(|_| looks.chosen != Chosen::default())?
+            }
+            Self::ZoomIn => Act::Zoom(ZOOM),
+            Self::ZoomOut => Act::Zoom(1.0 / ZOOM),
+            Self::CompareNone => model
+                .compare
+                .as_ref()
+                .map(|_| Screen::Compare(None).into())?,
+            Self::Export => Act::AskForPicture,
+            Self::Day => Screen::SetTheme(match model.look.theme {
+                Theme::Day => Theme::Dim,
+                Theme::Dim => Theme::Day,
+            })
+            .into(),
+            Self::Gloves => Screen::SetGlove(!model.look.glove).into(),
+            Self::Larger => Screen::SetScale(model.look.scale.saturating_add(10)).into(),
+            Self::Smaller => Screen::SetScale(model.look.scale.saturating_sub(10)).into(),
+            Self::UsualSize => Screen::SetScale(100).into(),
+            Self::PageBench => Screen::Show(Page::Bench).into(),
+            Self::PageJob => Screen::Show(Page::Job).into(),
+            Self::PagePractice => Screen::Show(Page::Practice).into(),
+            Self::PageNotebook => Screen::Show(Page::Notebook).into(),
+            Self::NextJob => {
+                let tabs = model.tabs();
+                let here = tabs.iter().position(|tab| tab.here)?;
+                let next = tabs.get((here + 1) % tabs.len()).filter(|tab| !tab.here)?;
+                FileCommand::Leave(Leave::Switch(next.number)).into()
+            }
+            Self::CloseJob => FileCommand::Leave(Leave::Close).into(),
+            Self::AddPhotos => Act::Ask(Dialog::path(PathAsk::Photos, String::new())),
+            Self::Import => Act::Ask(Dialog::path(PathAsk::Import, String::new())),
+            Self::Pack => {
+                let file = model.path.clone()?;
+                let to = file.with_extension("zip").display().to_string();
+                Act::Ask(Dialog::path(PathAsk::Pack(file), to))
+            }
+            Self::Report => FileCommand::Report(Form::Pdf).into(),
+            Self::Quit => FileCommand::Leave(Leave::Quit).into(),
+            Self::Everything
+            | Self::HangElsewhere
+            | Self::Copy
+            | Self::Paste
+            | Self::DuplicatePart
+            | Self::Rename
+            | Self::Remove => self.act_on_chosen(model)?,
+            addition => addition.act_on(circuit, &model.selection)?,
+        })
+    }
+
+    /// The same for what is done with parts that are chosen.
+    fn act_on_chosen(self, model: &Model) -> Option<Act> {
+        let circuit = &model.job.circuit;
+        Some(match self {
             Self::Everything => {
                 let ids = circuit.ids().map(str::to_owned).collect();
                 Screen::SelectMany(ids).into()
@@ -86,56 +150,7 @@ impl Do {
                 Sketch::RemoveAll(model.selection.many.iter().cloned().collect()).into()
             }
             Self::Remove => Sketch::Remove(model.selection.part.clone()?).into(),
-            Self::Readings => Act::Foot(Foot::Readings),
-            Self::Outline => Act::Foot(Foot::Outline),
-            Self::Steps => Act::Foot(Foot::Steps),
-            Self::ThisPoint => Act::Foot(Foot::Point),
-            Self::Doubt => Act::Foot(Foot::Doubt),
-            Self::Likely => Act::Under(match looks.under {
-                Under::Volts => Under::Likely,
-                Under::Likely => Under::Volts,
-            }),
-            Self::Listing => Act::Foot(Foot::Listing),
-            Self::Fit => {
-                Some(Act::Look(Chosen::default())).filter(|_| looks.chosen != Chosen::default())?
-            }
-            Self::ZoomIn => Act::Zoom(ZOOM),
-            Self::ZoomOut => Act::Zoom(1.0 / ZOOM),
-            Self::CompareNone => model
-                .compare
-                .as_ref()
-                .map(|_| Screen::Compare(None).into())?,
-            Self::Export => Act::Ask(Dialog::export(model)),
-            Self::Day => Screen::SetTheme(match model.look.theme {
-                Theme::Day => Theme::Dim,
-                Theme::Dim => Theme::Day,
-            })
-            .into(),
-            Self::Gloves => Screen::SetGlove(!model.look.glove).into(),
-            Self::Larger => Screen::SetScale(model.look.scale.saturating_add(10)).into(),
-            Self::Smaller => Screen::SetScale(model.look.scale.saturating_sub(10)).into(),
-            Self::UsualSize => Screen::SetScale(100).into(),
-            Self::PageBench => Screen::Show(Page::Bench).into(),
-            Self::PageJob => Screen::Show(Page::Job).into(),
-            Self::PagePractice => Screen::Show(Page::Practice).into(),
-            Self::PageNotebook => Screen::Show(Page::Notebook).into(),
-            Self::NextJob => {
-                let tabs = model.tabs();
-                let here = tabs.iter().position(|tab| tab.here)?;
-                let next = tabs.get((here + 1) % tabs.len()).filter(|tab| !tab.here)?;
-                FileCommand::Leave(Leave::Switch(next.number)).into()
-            }
-            Self::CloseJob => FileCommand::Leave(Leave::Close).into(),
-            Self::AddPhotos => Act::Ask(Dialog::path(PathAsk::Photos, String::new())),
-            Self::Import => Act::Ask(Dialog::path(PathAsk::Import, String::new())),
-            Self::Pack => {
-                let file = model.path.clone()?;
-                let to = file.with_extension("zip").display().to_string();
-                Act::Ask(Dialog::path(PathAsk::Pack(file), to))
-            }
-            Self::Report => FileCommand::Report(Form::Pdf).into(),
-            Self::Quit => FileCommand::Leave(Leave::Quit).into(),
-            addition => addition.act_on(circuit, &model.selection)?,
+            _ => return None,
         })
     }
 

@@ -90,53 +90,69 @@ pub fn open_ui(ui: &mut Ui, theme: &Theme, model: &Model, path: &mut String, act
     });
 }
 
+/// A typed name has a file already; what was found out about that, since a frame does not look at the disk.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Taken {
+    /// A file beside it that was not there.
+    free: Option<PathBuf>,
+}
+
 /// Where to save. Another job's file is written over only once that was said and the button for it pressed.
 pub fn save_ui(
     ui: &mut Ui,
     theme: &Theme,
     model: &Model,
-    (path, taken): (&mut String, &mut bool),
+    (path, taken): (&mut String, &mut Option<Taken>),
     acts: &mut Vec<Act>,
 ) {
     let c = &theme.colour;
     text_ui(ui, "Save the job", theme.title(), c.ink);
+    if let Some((_, photos)) = &model.waiting_photos {
+        let what = match photos.len() {
+            1 => {
+                "The photo is kept beside the job\u{2019}s file, and added as soon as that is there."
+            }
+            _ => {
+                "The photos are kept beside the job\u{2019}s file, and added as soon as that is there."
+            }
+        };
+        text_ui(ui, what, theme.body(), c.ink);
+    }
     let before = path.clone();
     let entered = path_box_ui(ui, theme, path, "Path to save at", "");
-    *taken &= *path == before;
+    if *path != before {
+        *taken = None;
+    }
     let to = job_file(path);
-    if *taken {
+    if taken.is_some() {
         let what = format!("There is a file {} already.", words::file(&to));
         let remedy = "Take the free name, type another one, or write over it.";
         notice_ui(ui, theme, &what, remedy);
     }
-    let free = taken.then(|| free_beside(&to)).flatten();
     ui.horizontal_wrapped(|ui| {
-        let mut go = |to: PathBuf| {
+        let go = match taken.as_ref().and_then(|taken| taken.free.clone()) {
+            Some(free) => choice_ui(ui, theme, &free, &to),
+            None => {
+                let save = button_ui(ui, theme, Tone::Primary, "Save here", None).clicked();
+                let pressed = (save || entered) && !path.trim().is_empty();
+                pressed.then_some(Go::Unless(job_or_folder(path, &to)))
+            }
+        };
+        let own = |to: &Path| model.path.as_deref() == Some(to);
+        let go = match go {
+            Some(Go::Over(to)) => Some(to),
+            // Looked at once more: it may have come since.
+            Some(Go::Unless(to)) if to.is_dir() || own(&to) || is_free(&to) => Some(to),
+            Some(Go::Unless(_)) => {
+                let free = free_beside(&to);
+                *taken = Some(Taken { free });
+                None
+            }
+            None => None,
+        };
+        if let Some(to) = go {
             acts.push(Act::Close);
             acts.push(FileCommand::SaveAs(to).into());
-        };
-        if let Some(free) = free {
-            let text = format!("Save as {}", words::file(&free));
-            if button_ui(ui, theme, Tone::Primary, &text, None).clicked() {
-                go(free);
-            }
-            if button_ui(ui, theme, Tone::Plain, "Write over it", None).clicked() {
-                go(to);
-            }
-        } else {
-            let save = button_ui(ui, theme, Tone::Primary, "Save here", None).clicked();
-            if (save || entered) && !path.trim().is_empty() {
-                let typed = absolute(Path::new(path.trim()));
-                let own = model.path.as_ref() == Some(&to);
-                *taken = !own && std::fs::symlink_metadata(&to).is_ok();
-                if typed.is_dir() {
-                    // Saving says that it is a folder.
-                    *taken = false;
-                    go(typed);
-                } else if !*taken {
-                    go(to);
-                }
-            }
         }
         if button_ui(ui, theme, Tone::Plain, "Browse", None).clicked() {
             acts.push(Act::Close);
@@ -147,6 +163,39 @@ pub fn save_ui(
             acts.push(FileCommand::SaveCancelled.into());
         }
     });
+}
+
+/// Where it is to be saved, as it was pressed.
+enum Go {
+    /// Over whatever is there.
+    Over(PathBuf),
+    /// Unless something is there.
+    Unless(PathBuf),
+}
+
+/// A free name, or over what is there.
+fn choice_ui(ui: &mut Ui, theme: &Theme, free: &Path, to: &Path) -> Option<Go> {
+    let text = format!("Save as {}", words::file(free));
+    let beside = button_ui(ui, theme, Tone::Primary, &text, None).clicked();
+    let over = button_ui(ui, theme, Tone::Plain, "Write over it", None).clicked();
+    if beside {
+        return Some(Go::Unless(free.to_path_buf()));
+    }
+    over.then(|| Go::Over(to.to_path_buf()))
+}
+
+fn is_free(path: &Path) -> bool {
+    std::fs::symlink_metadata(path).is_err()
+}
+
+/// What a typed path means; a folder stays one, so that saving says that it is a folder.
+fn job_or_folder(typed: &str, file: &Path) -> PathBuf {
+    let typed = absolute(Path::new(typed.trim()));
+    if typed.is_dir() {
+        typed
+    } else {
+        file.to_path_buf()
+    }
 }
 
 /// The file that a typed path means: from the root on, and with the ending by which a notebook lists it.

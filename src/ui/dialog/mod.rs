@@ -20,7 +20,7 @@ use egui::{Context, CornerRadius, Frame, Id, Margin, Modal, ScrollArea, Stroke, 
 use self::{
     commands::commands_ui,
     export::export_ui,
-    files::{open_ui, proposed_path, save_ui},
+    files::{Taken, open_ui, proposed_path, save_ui},
     guard::guard_ui,
     help::help_ui,
     list::list_ui,
@@ -43,7 +43,10 @@ use super::{
     picture::Picture,
     theme::{CARD_RADIUS, LINE, Theme},
 };
-use crate::{app::Model, circuit::Point};
+use crate::{
+    app::{FileCommand, Model, model::Ask},
+    circuit::Point,
+};
 
 /// A question and what is typed into it so far.
 #[derive(Clone, Debug, PartialEq)]
@@ -73,7 +76,7 @@ pub enum Dialog {
         /// Path as typed.
         path: String,
         /// Another file is there, and whoever typed the path was told so.
-        taken: bool,
+        taken: Option<Taken>,
     },
     /// Something else that a path answers.
     Path {
@@ -157,7 +160,7 @@ impl Dialog {
             },
             |path| path.display().to_string(),
         );
-        Self::Save { path, taken: false }
+        Self::Save { path, taken: None }
     }
 
     /// Something that a path answers.
@@ -222,7 +225,10 @@ pub fn dialog_ui(
     dialog: &mut Option<Dialog>,
     acts: &mut Vec<Act>,
 ) {
-    if let Some(guard) = &model.guard {
+    // Where to save is asked in the midst of leaving, and the leaving waits for it.
+    let asked = matches!(dialog, Some(Dialog::Save { .. }));
+    let guard = model.guard.as_ref();
+    if let Some(guard) = guard.filter(|guard| guard.ask != Ask::Saving || !asked) {
         sheet_ui(ctx, theme, "before leaving", |ui| {
             guard_ui(ui, theme, guard, acts)
         });
@@ -235,7 +241,7 @@ pub fn dialog_ui(
         Dialog::QuickStart { .. } => quick_start_ui(ui, theme, model, open, acts),
         Dialog::Open { path } => open_ui(ui, theme, model, path, acts),
         Dialog::Save { path, taken } => save_ui(ui, theme, model, (path, taken), acts),
-        Dialog::Path { ask, path } => path_ui(ui, theme, ask, path, acts),
+        Dialog::Path { ask, path } => path_ui(ui, theme, model, (ask, path), acts),
         Dialog::Commands { text, chosen } => {
             commands_ui(ui, theme, model, looks, (text, chosen), acts)
         }
@@ -250,6 +256,9 @@ pub fn dialog_ui(
     });
     if shut {
         acts.push(Act::Close);
+        if matches!(open, Dialog::Save { .. }) {
+            acts.push(FileCommand::SaveCancelled.into());
+        }
     }
 }
 

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use egui::{Id, Key, Ui};
 
 use crate::{
-    app::{Command, NotebookCommand},
+    app::{Command, Model, NotebookCommand},
     ui::{
         act::Act,
         kit::{Field, Tone, begin_here, button_ui, field_ui, text_ui},
@@ -119,13 +119,27 @@ pub fn path_box_ui(ui: &mut Ui, theme: &Theme, path: &mut String, name: &str, hi
 }
 
 /// The question.
-pub fn path_ui(ui: &mut Ui, theme: &Theme, ask: &PathAsk, path: &mut String, acts: &mut Vec<Act>) {
+pub fn path_ui(
+    ui: &mut Ui,
+    theme: &Theme,
+    model: &Model,
+    (ask, path): (&PathAsk, &mut String),
+    acts: &mut Vec<Act>,
+) {
     let c = &theme.colour;
     text_ui(ui, ask.title(), theme.title(), c.ink);
     text_ui(ui, ask.hint(), theme.body(), c.ink);
+    let saves_first = *ask == PathAsk::Photos && model.path.is_none();
+    let verb = if saves_first {
+        let first = "This job has no file yet: it is saved first, then the photo is added.";
+        text_ui(ui, first, theme.body(), c.attention_text);
+        "Save the job and add it"
+    } else {
+        ask.verb()
+    };
     let entered = path_box_ui(ui, theme, path, ask.label(), "type or paste a path");
     ui.horizontal_wrapped(|ui| {
-        let go = button_ui(ui, theme, Tone::Primary, ask.verb(), None).clicked();
+        let go = button_ui(ui, theme, Tone::Primary, verb, None).clicked();
         if (go || entered) && !path.trim().is_empty() {
             acts.push(Act::Close);
             let command = ask.command(vec![PathBuf::from(path.trim())]);

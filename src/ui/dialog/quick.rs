@@ -40,7 +40,49 @@ pub fn quick_start_ui(
     };
     let c = &theme.colour;
     text_ui(ui, "A new feed", theme.title(), c.ink);
-    label_ui(ui, "Nominal volts", theme.label(), c.muted);
+    volts_ui(ui, theme, nominal, other);
+    sensors_ui(ui, theme, sensors, names);
+    let connector = "Inline connector between module and sensors";
+    if tick_ui(ui, theme, connector, *inline).clicked() {
+        *inline = !*inline;
+    }
+    let wire = "Each sensor has its return wire to the module";
+    if tick_ui(ui, theme, wire, *returns).clicked() {
+        *returns = !*returns;
+    }
+    let named = named(names);
+    let answers = quick_answers(*nominal, other, sensors, named.len());
+    match &answers {
+        Err(trouble) => notice_ui(ui, theme, trouble, ""),
+        Ok((_, count)) => {
+            let (text, more) = drawn(*count, sensors, named.len());
+            let ink = if more { c.attention_text } else { c.ink };
+            text_ui(ui, &text, theme.strong(), ink);
+        }
+    }
+    if end_ui(ui, theme, answers.is_ok(), acts)
+        && let Ok((nominal, count)) = answers
+    {
+        let mut circuit = quick_feed(volts(nominal), count, *inline, *returns);
+        for (load, name) in circuit.loads.iter_mut().zip(named) {
+            load.name = name;
+        }
+        let job = Job {
+            title: "New feed".to_owned(),
+            circuit,
+            ..Job::default()
+        };
+        acts.push(Act::Close);
+        acts.push(FileCommand::Leave(Leave::Start(Box::new(job))).into());
+    }
+    let guesses = "Lengths, sizes and draws are plausible guesses: correct them on the drawing as you learn them.";
+    text_ui(ui, guesses, theme.label(), c.muted);
+    earlier_ui(ui, theme, model, acts);
+}
+
+/// The nominal volts: one of the usual ones, or any other.
+fn volts_ui(ui: &mut Ui, theme: &Theme, nominal: &mut usize, other: &mut String) {
+    label_ui(ui, "Nominal volts", theme.label(), theme.colour.muted);
     let mut texts: Vec<String> = NOMINALS.iter().map(|v| as_read(*v, Unit::Volts)).collect();
     texts.push("other".to_owned());
     let options: Vec<(&str, &str)> = texts.iter().map(|t| (t.as_str(), t.as_str())).collect();
@@ -56,6 +98,10 @@ pub fn quick_start_ui(
         };
         field_ui(ui, theme, other, &field);
     }
+}
+
+/// How many sensors, which is typed over at once, and what they are called.
+fn sensors_ui(ui: &mut Ui, theme: &Theme, sensors: &mut String, names: &mut String) {
     let field = Field {
         name: "How many sensors",
         width: 180.0,
@@ -72,70 +118,19 @@ pub fn quick_start_ui(
         ..Field::default()
     };
     field_ui(ui, theme, names, &field);
-    if tick_ui(
-        ui,
-        theme,
-        "Inline connector between module and sensors",
-        *inline,
-    )
-    .clicked()
-    {
-        *inline = !*inline;
-    }
-    if tick_ui(
-        ui,
-        theme,
-        "Each sensor has its return wire to the module",
-        *returns,
-    )
-    .clicked()
-    {
-        *returns = !*returns;
-    }
-    let (inline, returns) = (*inline, *returns);
-    let named = named(names);
-    let answers = quick_answers(*nominal, other, sensors, named.len());
-    match &answers {
-        Err(trouble) => notice_ui(ui, theme, trouble, ""),
-        Ok((_, count)) => {
-            let (text, more) = drawn(*count, sensors, named.len());
-            let ink = if more { c.attention_text } else { c.ink };
-            text_ui(ui, &text, theme.strong(), ink);
-        }
-    }
-    ui.horizontal(|ui| {
-        let ready = answers.is_ok();
-        let entered = ready && ui.input(|input| input.key_pressed(Key::Enter));
-        let draw = ui
-            .add_enabled_ui(ready, |ui| {
-                button_ui(ui, theme, Tone::Primary, "Draw it", None)
-            })
-            .inner
-            .clicked();
-        if let (true, Ok((nominal, count))) = (draw || entered, answers) {
-            let mut circuit = quick_feed(volts(nominal), count, inline, returns);
-            for (load, name) in circuit.loads.iter_mut().zip(named) {
-                load.name = name;
-            }
-            let job = Job {
-                title: "New feed".to_owned(),
-                circuit,
-                ..Job::default()
-            };
-            acts.push(Act::Close);
-            acts.push(FileCommand::Leave(Leave::Start(Box::new(job))).into());
-        }
+}
+
+/// The buttons at the end; answers whether it is to be drawn.
+fn end_ui(ui: &mut Ui, theme: &Theme, ready: bool, acts: &mut Vec<Act>) -> bool {
+    let row = ui.horizontal(|ui| {
+        let draw = |ui: &mut Ui| button_ui(ui, theme, Tone::Primary, "Draw it", None);
+        let pressed = ui.add_enabled_ui(ready, draw).inner.clicked();
         if button_ui(ui, theme, Tone::Plain, "Cancel", None).clicked() {
             acts.push(Act::Close);
         }
+        pressed || ready && ui.input(|input| input.key_pressed(Key::Enter))
     });
-    text_ui(
-        ui,
-        "Lengths, sizes and draws are plausible guesses: correct them on the drawing as you learn them.",
-        theme.label(),
-        c.muted,
-    );
-    earlier_ui(ui, theme, model, acts);
+    row.inner
 }
 
 /// Circuits of earlier jobs to begin on instead, each with what past jobs on that vehicle have taught.

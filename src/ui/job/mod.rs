@@ -11,7 +11,7 @@ mod work;
 
 pub use thumbs::{Thumbs, start_thumbs};
 
-use egui::{ScrollArea, Ui};
+use egui::{Align, Layout, ScrollArea, Ui};
 
 use super::{act::Act, theme::Theme};
 use crate::{
@@ -58,8 +58,14 @@ pub fn job_ui(ui: &mut Ui, theme: &Theme, (model, thumbs): (&Model, &Thumbs), ac
         if ui.available_width() >= WIDE {
             ui.columns(2, |columns| {
                 if let [left, right] = columns {
-                    page::found_ui(left, theme, model, &mut draft, acts);
-                    page::done_ui(right, theme, (model, thumbs), &mut draft, acts);
+                    // Columns come justified, which pulls the words of a text apart.
+                    let ragged = Layout::top_down(Align::Min);
+                    left.with_layout(ragged, |ui| {
+                        page::found_ui(ui, theme, model, &mut draft, acts);
+                    });
+                    right.with_layout(ragged, |ui| {
+                        page::done_ui(ui, theme, (model, thumbs), &mut draft, acts);
+                    });
                 }
             });
         } else {

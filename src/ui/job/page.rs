@@ -185,7 +185,7 @@ pub fn done_ui(
                             let to = file.with_extension("zip").display().to_string();
                             Act::Ask(Dialog::path(PathAsk::Pack(file.clone()), to))
                         }
-                        None => Act::Ask(Dialog::save(model)),
+                        None => Act::AskWhereToSave,
                     });
                 }
             });

@@ -67,7 +67,7 @@ pub fn photos_ui(
         let words = if model.path.is_some() {
             "or drop them on this page"
         } else {
-            "once the job is saved: they are kept beside its file"
+            "or drop them on this page; the job is saved first, since they are kept beside its file"
         };
         text_ui(ui, words, theme.label(), c.muted);
     });

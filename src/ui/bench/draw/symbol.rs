@@ -9,6 +9,9 @@ use crate::ui::{
     theme::{LINE, RADIUS, STRONG, Theme},
 };
 
+/// Height of a sensor's box under which its line is fine.
+const LOW: f32 = 16.0;
+
 /// The module: a filled box left of its feed pin.
 pub fn supply_ui(painter: &Painter, theme: &Theme, pin: Pos2, id: &str, volts: &str) {
     let c = &theme.colour;
@@ -149,21 +152,19 @@ pub fn load_ui(painter: &Painter, theme: &Theme, rect: Rect, id: &str, cut_off: 
     } else {
         (c.ink, c.ink)
     };
+    // A low box keeps a fine line, so that its letters do not lie on it.
+    let line = if rect.height() < LOW { LINE } else { STRONG };
     painter.rect(
         rect,
         CornerRadius::same(3),
         c.sheet,
-        Stroke::new(STRONG, edge),
+        Stroke::new(line, edge),
         StrokeKind::Inside,
     );
     let at = rect.center();
-    painter.text(
-        at,
-        Align2::CENTER_CENTER,
-        shortened(id, 10),
-        theme.mark(),
-        ink,
-    );
+    let mut font = theme.mark();
+    font.size = font.size.min(rect.height() - 1.0).max(8.0);
+    painter.text(at, Align2::CENTER_CENTER, shortened(id, 10), font, ink);
 }
 
 /// A rail of another origin: a terminal ring with its name beside it.
