@@ -70,6 +70,16 @@ pub struct Shown<'a> {
     pub current: bool,
 }
 
+impl Shown<'_> {
+    /// The same; a sum to come, where the answer itself is still being worked on.
+    pub fn unless(self, busy: bool) -> Self {
+        Self {
+            current: self.current && !busy,
+            ..self
+        }
+    }
+}
+
 /// The thread, what it was asked last, and what it said last.
 pub struct Sums {
     /// Number of the job that is looked at, and of the one of which it was asked last.

@@ -43,7 +43,7 @@ use crate::{
         model::{Page, Refusal, Theme as Light, Weight},
         practice,
         session::WindowRequest,
-        sums::{Shown, Sums, Which},
+        sums::{Sums, Which},
     },
     notebook::{Job, parse_job, training::held},
 };
@@ -203,10 +203,7 @@ impl Shell {
             Act::Open(path) => self.open(path),
             Act::BrowseOpen => self.files.browse_open(ctx),
             Act::BrowseSave => {
-                let name = match Dialog::save(self.session.model()) {
-                    Dialog::Save { path, .. } => path,
-                    _ => String::new(),
-                };
+                let name = Dialog::save_path(self.session.model());
                 self.files.browse_save(ctx, name);
             }
         }
@@ -449,10 +446,7 @@ impl eframe::App for Shell {
             model,
             drawing: &self.drawing,
             looks: &self.looks,
-            sum: self.sums.sum().map(|shown| Shown {
-                current: shown.current && !model.is_busy(),
-                ..shown
-            }),
+            sum: (self.sums.sum()).map(|shown| shown.unless(model.is_busy())),
             steps: self.sums.steps(),
             left: self.lefts.of(&model.job),
             sum_at_log: false,

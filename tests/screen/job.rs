@@ -1,7 +1,10 @@
 //! The job page: the record is filled in by the names of its fields, each stay in a field is one step, the proof ticks.
 
-use crate::driver::{click, press, sample, save_at, settle, shows, type_into, window};
-use eframe::egui::{Context, Key, Modifiers};
+use crate::{
+    driver::{click, press, sample, save_at, settle, shows, type_into, window},
+    shapes::shapes,
+};
+use eframe::egui::{Context, Key, Modifiers, Shape};
 use egui_kittest::kittest::{NodeT as _, Queryable as _};
 use pinchpoint::{
     app::{
@@ -65,6 +68,11 @@ fn the_proof_and_the_timeline_stand_on_the_page() {
     assert!(shows(&harness, "Partly proved"));
     assert!(shows(&harness, "M1 feed pin, all plugged: should read"));
     assert!(shows(&harness, "W7 repaired (spliced)"));
+    let justified = shapes(&harness).into_iter().find_map(|shape| match shape {
+        Shape::Text(text) if text.galley.job.justify => Some(text.galley.text().to_owned()),
+        _ => None,
+    });
+    assert_eq!(justified, None, "pulled apart to fill its line");
     click(&mut harness, "Write the report (PDF)");
     assert!(shows(&harness, "Save the job first"));
 }

@@ -150,17 +150,22 @@ impl Dialog {
         }
     }
 
-    /// Where to save; a name is proposed from the job.
+    /// Where to save.
     pub fn save(model: &Model) -> Self {
-        let path = model.path.as_ref().map_or_else(
+        let path = Self::save_path(model);
+        Self::Save { path, taken: None }
+    }
+
+    /// The job's own file; where it has none, a free name that is looked for on the disk.
+    pub fn save_path(model: &Model) -> String {
+        model.path.as_ref().map_or_else(
             || {
                 // A new job goes into the notebook, if there is one.
                 let folder = model.notebook.folder.clone().unwrap_or_default();
                 proposed_path(&folder, &model.job).display().to_string()
             },
             |path| path.display().to_string(),
-        );
-        Self::Save { path, taken: None }
+        )
     }
 
     /// Something that a path answers.
@@ -204,11 +209,7 @@ impl Dialog {
 
     /// A picture beside the job's file.
     pub fn export(model: &Model) -> Self {
-        let job = match Self::save(model) {
-            Self::Save { path, .. } => path,
-            _ => String::new(),
-        };
-        let path = PathBuf::from(job).with_extension("svg");
+        let path = PathBuf::from(Self::save_path(model)).with_extension("svg");
         Self::Export {
             picture: Picture::default(),
             path: path.display().to_string(),
