@@ -163,7 +163,7 @@ pub fn load_ui(painter: &Painter, theme: &Theme, rect: Rect, id: &str, cut_off: 
     );
     let at = rect.center();
     let mut font = theme.mark();
-    font.size = font.size.min(rect.height() - 1.0).max(8.0);
+    font.size = font.size.min(rect.height() - 1.0).max(10.5);
     painter.text(at, Align2::CENTER_CENTER, shortened(id, 10), font, ink);
 }
 
