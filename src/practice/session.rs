@@ -142,6 +142,13 @@ impl Session {
             return Err(MoveError::Over);
         }
         let done = self.named_whole(done)?;
+        // With nothing done since, a hint says what it said, and is paid for once.
+        if done == Move::Hint
+            && let Some(at) = self.steps.iter().rposition(|step| step.done == Move::Hint)
+            && at + 1 == self.steps.len()
+        {
+            return Ok(&self.steps[at].outcome);
+        }
         let (before, lines) = (self.now.clone(), self.log.len());
         let (outcome, minutes) = match &done {
             Move::Plug(id) => self.plug(id)?,
