@@ -8,8 +8,10 @@ use std::{
 
 use super::{Request, Source, UsageError, args::HELP, json, text};
 use crate::{
-    diagnosis::diagnose,
-    notebook::{FileError, Opened, VERSION, file::LARGEST, parse_job, problems, read_job, trouble},
+    diagnosis::{Problem, diagnose, problems::left_out},
+    notebook::{
+        FileError, Job, Opened, VERSION, file::LARGEST, parse_job, problems, read_job, trouble,
+    },
     report::{Form, Reader, write_report},
 };
 
@@ -221,6 +223,15 @@ fn report_one(source: &Source, to: &Path, form: Form, readers: &[Reader]) -> io:
     })
 }
 
+/// What is wrong or doubtful in a file, and what keeps a line of its log from being used that is not said by that already.
+fn everything(job: &Job) -> Vec<Problem> {
+    let mut found = problems(job);
+    let said: Vec<String> = found.iter().map(|problem| problem.place.clone()).collect();
+    let lines = left_out(&job.question()).into_iter();
+    found.extend(lines.filter(|problem| !said.contains(&problem.place)));
+    found
+}
+
 fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
     let file = trouble::visible(&name(source));
     let opened = match open(source) {
@@ -230,7 +241,7 @@ fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
             return Ok(FAILED);
         }
     };
-    let problems = problems(&opened.job);
+    let problems = everything(&opened.job);
     for problem in &problems {
         writeln!(out, "{file}: {}", text::problem(problem))?;
     }
@@ -254,7 +265,7 @@ fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
     if opened.version < VERSION {
         writeln!(
             out,
-            "{file}: it is written in version {} of the format, the newest is {VERSION}; it is taken over as it stands",
+            "{file}: it is written in version {} of the format, the newest is {VERSION}; nothing is to be done: a job is written in the oldest that says all of it",
             opened.version
         )?;
     }
