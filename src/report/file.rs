@@ -110,11 +110,11 @@ fn is_own(file: &Path, form: Form) -> bool {
     let Ok(bytes) = read_plain(file, "", false, &OWN) else {
         return false;
     };
-    let mark: &[u8] = match form {
-        Form::Pdf | Form::Html => b"Pinchpoint",
-        Form::Csv => return bytes.starts_with(csv::head().as_bytes()),
-    };
-    bytes.windows(mark.len()).any(|piece| piece == mark)
+    match form {
+        Form::Pdf => pdf::is_own(&bytes),
+        Form::Html => html::is_own(&bytes),
+        Form::Csv => bytes.starts_with(csv::head().as_bytes()),
+    }
 }
 
 fn written(report: &Report, form: Form, to: &Path) -> Result<Vec<u8>, FileError> {
