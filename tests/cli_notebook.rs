@@ -1,7 +1,8 @@
 //! The notebook and bad files from a terminal: exit codes for scripts (the requirement: 0 fine, 1 something could not be
 //! read), and nothing that hangs.
 
-mod shared;
+#[path = "support/full.rs"]
+mod full;
 
 use std::{
     fs,
@@ -10,8 +11,8 @@ use std::{
     time::{Duration, Instant},
 };
 
+use full::full_job;
 use pinchpoint::notebook::{Job, read_job, write_job};
-use shared::full_job;
 
 fn pinchpoint(args: &[&str]) -> Output {
     let mut child = Command::new(env!("CARGO_BIN_EXE_pinchpoint"))
@@ -49,6 +50,41 @@ fn titled(title: &str) -> Job {
         title: title.to_owned(),
         ..full_job()
     }
+}
+
+#[test]
+fn of_very_many_bad_files_some_are_named_and_the_rest_counted() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for number in 0..25 {
+        let file = folder.path().join(format!("{number:02}.ron"));
+        fs::write(file, "(torn").expect("written");
+    }
+    let list = pinchpoint(&["notebook", &text(folder.path())]);
+    assert_eq!(list.status.code(), Some(1));
+    let said = err(&list);
+    assert_eq!(said.lines().count(), 21, "{said}");
+    assert!(said.contains("5 more files and folders"), "{said}");
+}
+
+/// Who misspelt a word sees by which word a job was found.
+#[test]
+fn a_job_that_is_found_by_a_near_word_says_so() {
+    let folder = tempfile::tempdir().expect("a folder");
+    write_job(&folder.path().join("a.ron"), &titled("crane boom dead")).expect("saved");
+    let search = |word: &str| {
+        out(&pinchpoint(&[
+            "notebook",
+            &text(folder.path()),
+            "search",
+            word,
+        ]))
+    };
+    assert!(
+        search("crnae").contains("near: crane"),
+        "{}",
+        search("crnae")
+    );
+    assert!(!search("crane").contains("near"), "{}", search("crane"));
 }
 
 #[test]

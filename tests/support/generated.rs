@@ -76,10 +76,52 @@ pub fn cases(level: &str) -> Vec<Case> {
 
 pub fn convert(json: &str) -> Case {
     let case: Value = serde_json::from_str(json).expect("JSON");
-    let list = |name: &str| case[name].as_array().expect("a list").clone();
-    let s = &case["supply"];
+    Case {
+        id: text(&case["id"]),
+        circuit: circuit(&case),
+        meter: meter(&case["meter"]),
+        log: list(&case["readings"]).iter().map(entry).collect(),
+        truth: case["truth"].clone(),
+    }
+}
+
+fn list(value: &Value) -> &Vec<Value> {
+    value.as_array().expect("a list")
+}
+
+fn circuit(case: &Value) -> Circuit {
+    let wires: Vec<Wire> = list(&case["wires"]).iter().map(wire).collect();
+    let splices: BTreeSet<String> = wires
+        .iter()
+        .flat_map(|w| [&w.from, &w.to])
+        .filter(|p| p.terminal == pinchpoint::circuit::Terminal::Only)
+        .map(|p| p.part.clone())
+        .collect();
+    let splice = |id: String| Splice {
+        id,
+        place: String::new(),
+        more_members: false,
+    };
+    let ground = |g: &Value| Ground {
+        id: text(&g["id"]),
+        at: point(&text(&g["node"])),
+        strap: ohms(number(&g["ohm"])),
+        place: String::new(),
+    };
+    Circuit {
+        supplies: vec![supply(&case["supply"])],
+        wires,
+        connectors: list(&case["connectors"]).iter().map(connector).collect(),
+        splices: splices.into_iter().map(splice).collect(),
+        grounds: list(&case["grounds"]).iter().map(ground).collect(),
+        loads: list(&case["loads"]).iter().map(load).collect(),
+        ..Circuit::default()
+    }
+}
+
+fn supply(s: &Value) -> Supply {
     let limit = Some(amperes(number(&s["limit_a"])));
-    let supply = Supply {
+    Supply {
         id: text(&s["id"]),
         name: String::new(),
         nominal: volts(number(&s["nominal_v"])),
@@ -99,129 +141,76 @@ pub fn convert(json: &str) -> Case {
         sinks: true,
         more_members: false,
         probe: minutes(3.0),
-    };
-    let wires: Vec<Wire> = list("wires")
-        .iter()
-        .map(|w| Wire {
-            id: text(&w["id"]),
-            from: point(&text(&w["a"])),
-            to: point(&text(&w["b"])),
-            length: Some(metres(number(&w["length_m"]))),
-            size: ConductorSize::SquareMillimetres(square_millimetres(number(&w["mm2"]))),
-            colour: None,
-            circuit_number: String::new(),
-            bundle: String::new(),
-        })
-        .collect();
-    let connectors: Vec<Connector> = list("connectors")
-        .iter()
-        .map(|c| Connector {
-            id: text(&c["id"]),
-            name: String::new(),
-            place: String::new(),
-            pins: c["pins"]
-                .as_array()
-                .expect("pins")
-                .iter()
-                .map(|_| Pin {
-                    contact: ohms(number(&c["contact_ohm"])),
-                })
-                .collect(),
-            access: minutes(number(&c["minutes"])),
-            sealed: false,
-        })
-        .collect();
-    let splices: BTreeSet<String> = wires
-        .iter()
-        .flat_map(|w| [&w.from, &w.to])
-        .filter(|p| p.terminal == pinchpoint::circuit::Terminal::Only)
-        .map(|p| p.part.clone())
-        .collect();
-    let loads = list("loads")
-        .iter()
-        .map(|l| Load {
-            id: text(&l["id"]),
-            name: String::new(),
-            feed: point(&text(&l["a"])),
-            ret: point(&text(&l["b"])),
-            model: match l["model"].as_str() {
-                Some("amp") => LoadModel::Electronic {
-                    draw: milliamperes(number(&l["ma"])),
-                    knee: volts(number(&l["knee_v"])),
-                },
-                _ => LoadModel::Resistive {
-                    resistance: ohms(number(&l["ohm"])),
-                },
+    }
+}
+
+fn wire(w: &Value) -> Wire {
+    Wire {
+        id: text(&w["id"]),
+        from: point(&text(&w["a"])),
+        to: point(&text(&w["b"])),
+        length: Some(metres(number(&w["length_m"]))),
+        size: ConductorSize::SquareMillimetres(square_millimetres(number(&w["mm2"]))),
+        colour: None,
+        circuit_number: String::new(),
+        bundle: String::new(),
+    }
+}
+
+fn connector(c: &Value) -> Connector {
+    let contact = ohms(number(&c["contact_ohm"]));
+    Connector {
+        id: text(&c["id"]),
+        name: String::new(),
+        place: String::new(),
+        pins: vec![Pin { contact }; list(&c["pins"]).len()],
+        access: minutes(number(&c["minutes"])),
+        sealed: false,
+    }
+}
+
+fn load(l: &Value) -> Load {
+    Load {
+        id: text(&l["id"]),
+        name: String::new(),
+        feed: point(&text(&l["a"])),
+        ret: point(&text(&l["b"])),
+        model: match l["model"].as_str() {
+            Some("amp") => LoadModel::Electronic {
+                draw: milliamperes(number(&l["ma"])),
+                knee: volts(number(&l["knee_v"])),
             },
-            spread_percent: 10.0,
-            signal_fraction: None,
-            blocks_ohmmeter: false,
-        })
-        .collect();
-    let grounds = list("grounds")
-        .iter()
-        .map(|g| Ground {
-            id: text(&g["id"]),
-            at: point(&text(&g["node"])),
-            strap: ohms(number(&g["ohm"])),
-            place: String::new(),
-        })
-        .collect();
-    let m = &case["meter"];
-    let meter = Meter {
+            _ => LoadModel::Resistive {
+                resistance: ohms(number(&l["ohm"])),
+            },
+        },
+        spread_percent: 10.0,
+        signal_fraction: None,
+        blocks_ohmmeter: false,
+    }
+}
+
+fn meter(m: &Value) -> Meter {
+    let range = |r: &Value| Range {
+        top: number(&r[0]),
+        step: number(&r[1]),
+    };
+    Meter {
         percent: number(&m["percent"]),
         counts: number(&m["counts"]),
-        ranges: m["ranges"]
-            .as_array()
-            .expect("ranges")
-            .iter()
-            .map(|r| Range {
-                top: number(&r[0]),
-                step: number(&r[1]),
-            })
-            .collect(),
+        ranges: list(&m["ranges"]).iter().map(range).collect(),
         input: ohms(number(&m["input_ohm"])),
         ..Meter::default()
-    };
-    let log = list("readings")
-        .iter()
-        .map(|r| {
-            let unplugged = r["unplugged"]
-                .as_array()
-                .expect("a list")
-                .iter()
-                .map(text)
-                .collect();
-            Entry::Reading(Reading {
-                black: point(&text(&r["black"])),
-                state: State {
-                    unplugged,
-                    ..State::default()
-                },
-                ..Reading::volts(point(&text(&r["red"])), number(&r["value"]))
-            })
-        })
-        .collect();
-    Case {
-        id: text(&case["id"]),
-        circuit: Circuit {
-            supplies: vec![supply],
-            wires,
-            connectors,
-            splices: splices
-                .into_iter()
-                .map(|id| Splice {
-                    id,
-                    place: String::new(),
-                    more_members: false,
-                })
-                .collect(),
-            grounds,
-            loads,
-            ..Circuit::default()
-        },
-        meter,
-        log,
-        truth: case["truth"].clone(),
     }
+}
+
+fn entry(r: &Value) -> Entry {
+    Entry::Reading(Reading {
+        black: point(&text(&r["black"])),
+        state: State {
+            unplugged: list(&r["unplugged"]).iter().map(text).collect(),
+            ..State::default()
+        },
+        ..Reading::volts(point(&text(&r["red"])), number(&r["value"]))
+    })
 }
