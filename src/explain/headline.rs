@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{names, since_repair::since_the_repair};
+use super::{names, region::region, since_repair::since_the_repair};
 use crate::{
     circuit::{Circuit, LimitMode},
     diagnosis::{Findings, Group, ModuleVerdict, Question, SETTLED, Suspect},
@@ -18,7 +18,7 @@ const IN_DETAIL: f64 = 0.01;
 const NAMED: usize = 3;
 /// Tail probability of the misfit below which the sentence is hedged.
 const POOR_FIT: f64 = 0.01;
-/// Probability under which what is named is only the first of several.
+/// Probability under which what is named is only the first of several (judgement).
 const ONE_OF_SEVERAL: f64 = 0.35;
 
 /// The answer.
@@ -120,18 +120,9 @@ fn healthy(circuit: &Circuit, findings: &Findings) -> Headline {
 }
 
 fn accuse(question: &Question<'_>, findings: &Findings, top: &Suspect) -> Headline {
-    let together = findings.together();
-    let (line, place, mut detail, probability) = match together {
+    let (line, place, mut detail, probability) = match findings.together() {
         Some(combination) => several(findings, &combination.faults),
-        None => {
-            let said = one(findings, top);
-            let mut detail = said.detail;
-            if said.members == 1 {
-                detail.insert(0, place_in_full(top));
-                detail.insert(1, known_as(question.circuit, top));
-            }
-            (said.line, said.place, detail, said.probability)
-        }
+        None => alone(question.circuit, findings, top),
     };
     detail.retain(|text| !text.is_empty());
     detail.push(format!("{} likely", percent(probability)));
@@ -164,6 +155,40 @@ fn accuse(question: &Question<'_>, findings: &Findings, top: &Suspect) -> Headli
         detail: detail.join(" · "),
         probability: Some(probability),
     }
+}
+
+/// One fault: the part of the feed that holds it where no place has a fair share, else the place.
+fn alone(circuit: &Circuit, findings: &Findings, top: &Suspect) -> Several {
+    let said = one(findings, top);
+    let few = said.probability >= SETTLED && said.members <= NAMED;
+    if top.probability < ONE_OF_SEVERAL
+        && !few
+        && let Some(region) = region(circuit, findings, top)
+    {
+        let size =
+            (region.ohms).map_or_else(String::new, |ohms| format!(", {},", names::about(ohms)));
+        let mut detail: Vec<String> = region.ohms.map(names::resistance).into_iter().collect();
+        detail.extend(region.bounds.iter().map(|id| noted(circuit, id)));
+        detail.push(format!(
+            "likeliest single place: {} ({})",
+            names::place(&top.site, top.kind),
+            percent(top.probability)
+        ));
+        // The ohms are told already, of all of them.
+        detail.extend(
+            said.detail
+                .into_iter()
+                .skip(usize::from(top.resistance.is_some())),
+        );
+        let line = format!("{}{size} {}", region.what, region.place);
+        return (line, region.place, detail, region.probability);
+    }
+    let mut detail = said.detail;
+    if said.members == 1 {
+        detail.insert(0, place_in_full(top));
+        detail.insert(1, known_as(circuit, top));
+    }
+    (said.line, said.place, detail, said.probability)
 }
 
 /// What is said of one suspect with those that cannot be told from it.
@@ -344,22 +369,24 @@ fn place_in_full(suspect: &Suspect) -> String {
 
 /// What people call the thing and where on the vehicle it is, as far as that was noted; the same of a rail it touches.
 fn known_as(circuit: &Circuit, suspect: &Suspect) -> String {
-    let noted = |id: &str| {
-        circuit.part(id).map_or_else(String::new, |part| {
-            let said = [part.name(), part.place()];
-            let said = said.into_iter().filter(|text| !text.is_empty());
-            said.collect::<Vec<_>>().join(", ")
-        })
-    };
     let site = &suspect.site;
     let parts = [Some(site.part.as_str()), site.with.as_deref()];
-    let known = parts.into_iter().flatten().filter_map(|id| {
-        let noted = noted(id);
-        (!noted.is_empty()).then(|| format!("{id}: {noted}"))
-    });
-    known.collect::<Vec<_>>().join(" · ")
+    let known = parts.into_iter().flatten().map(|id| noted(circuit, id));
+    let known: Vec<String> = known.filter(|text| !text.is_empty()).collect();
+    known.join(" · ")
 }
 
+/// What people call a part and where on the vehicle it is: `C2: sill, left`; empty where nothing was noted.
+fn noted(circuit: &Circuit, id: &str) -> String {
+    let said = (circuit.part(id)).map_or(["", ""], |part| [part.name(), part.place()]);
+    let said: Vec<&str> = said.into_iter().filter(|text| !text.is_empty()).collect();
+    if said.is_empty() {
+        return String::new();
+    }
+    format!("{id}: {}", said.join(", "))
+}
+
+/// A sentence, its end that says where, what more there is to say, and how likely it is.
 type Several = (String, String, Vec<String>, f64);
 
 /// Two or more faults together.
