@@ -190,6 +190,28 @@ fn what_is_attached_is_said_and_a_file_of_another_kind_is_called_that() {
     }
 }
 
+#[test]
+fn a_report_is_written_over_a_report_and_over_nothing_else() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let job = folder.path().join("a.ron");
+    write_job(&job, &titled("one")).expect("saved");
+    for ending in ["html", "csv", "pdf"] {
+        let to = folder.path().join(format!("out.{ending}"));
+        let report = || pinchpoint(&["report", &text(&job), "-o", &text(&to)]);
+        fs::write(&to, "own notes on Pinchpoint").expect("written");
+        let refused = report();
+        assert_eq!(refused.status.code(), Some(1), "{ending}");
+        let said = err(&refused);
+        assert!(said.contains("name another file"), "{said}");
+        assert_eq!(fs::read(&to).expect("read"), b"own notes on Pinchpoint");
+        fs::remove_file(&to).expect("removed");
+        for _ in 0..2 {
+            let written = report();
+            assert_eq!(written.status.code(), Some(0), "{}", err(&written));
+        }
+    }
+}
+
 #[cfg(unix)]
 #[test]
 fn nothing_that_never_ends_is_waited_for() {

@@ -12,7 +12,7 @@ use crate::{
     notebook::{
         FileError, Job, Opened, VERSION, file::LARGEST, parse_job, problems, read_job, trouble,
     },
-    report::{Form, Reader, write_report},
+    report::{Form, Reader, free_place, write_report},
 };
 
 /// Everything was computed.
@@ -203,6 +203,14 @@ fn report_one(source: &Source, to: &Path, form: Form, readers: &[Reader]) -> io:
     if file.is_some_and(|file| same(file, to)) {
         tell(&format!(
             "{} is the job itself; name another file for the report",
+            trouble::visible(&to.display().to_string())
+        ));
+        return Ok(FAILED);
+    }
+    // As with a packed job: only an earlier report gives way.
+    if to.is_file() && free_place(to, form).ok().as_deref() != Some(to) {
+        tell(&format!(
+            "{} is there already and is no report of this program; it would be lost; name another file",
             trouble::visible(&to.display().to_string())
         ));
         return Ok(FAILED);
