@@ -11,12 +11,12 @@ use crate::{
     reading::Entry,
 };
 
-/// Share of its group from which a member is named in the sentence, and below which it is not named at all.
+/// Share of its group from which a member is named in the sentence, and below which it is not named at all (judgement).
 const IN_LINE: f64 = 0.05;
 const IN_DETAIL: f64 = 0.01;
-/// Members of a group that are named.
+/// Members of a group that are named (judgement).
 const NAMED: usize = 3;
-/// Tail probability of the misfit below which the sentence is hedged.
+/// Tail probability of the misfit below which the sentence is hedged (judgement).
 const POOR_FIT: f64 = 0.01;
 /// Probability under which what is named is only the first of several (judgement).
 const ONE_OF_SEVERAL: f64 = 0.35;
@@ -125,7 +125,6 @@ fn accuse(question: &Question<'_>, findings: &Findings, top: &Suspect) -> Headli
         None => alone(question.circuit, findings, top),
     };
     detail.retain(|text| !text.is_empty());
-    detail.push(format!("{} likely", percent(probability)));
     detail.extend(gate(findings, top));
     let mut line = line;
     if findings.fit.tail < POOR_FIT {
@@ -168,6 +167,7 @@ fn alone(circuit: &Circuit, findings: &Findings, top: &Suspect) -> Several {
         let size =
             (region.ohms).map_or_else(String::new, |ohms| format!(", {},", names::about(ohms)));
         let mut detail: Vec<String> = region.ohms.map(names::resistance).into_iter().collect();
+        detail.push(likely(region.probability));
         detail.extend(region.bounds.iter().map(|id| noted(circuit, id)));
         detail.push(format!(
             "likeliest single place: {} ({})",
@@ -188,6 +188,7 @@ fn alone(circuit: &Circuit, findings: &Findings, top: &Suspect) -> Several {
         detail.insert(0, place_in_full(top));
         detail.insert(1, known_as(circuit, top));
     }
+    detail.push(likely(said.probability));
     (said.line, said.place, detail, said.probability)
 }
 
@@ -446,7 +447,12 @@ fn several(findings: &Findings, faults: &[(Site, FaultKind)]) -> Several {
             ));
         }
     }
+    detail.push(likely(probability));
     (format!("{count}: {place}"), place, detail, probability)
+}
+
+fn likely(probability: f64) -> String {
+    format!("{} likely", percent(probability))
 }
 
 /// A module is suspected, but accused only when its pin was read alone.

@@ -16,7 +16,7 @@ use crate::{
 
 /// Probability from which a part of the feed is named before any single place (judgement).
 const MOST: f64 = 0.9;
-/// Share of it by whose ohms it is told.
+/// Share of it by whose ohms it is told (judgement).
 const TOLD: f64 = 0.9;
 
 /// A part of the feed with what is wrong in it.

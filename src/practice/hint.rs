@@ -11,7 +11,7 @@ use crate::{
     reading::{Entry, State},
 };
 
-/// Metres of a wire that may stay unopened at the end of a piece and yet count as opened.
+/// Metres of a wire that may stay unopened at the end of a piece and yet count as opened (judgement).
 const SLACK: f64 = 0.05;
 
 /// What to do next.

@@ -12,7 +12,7 @@ use crate::{
     reading::{Kind, State},
 };
 
-/// Steps after which the path ends, found or not.
+/// Steps after which the path ends, found or not (judgement).
 const MOST_STEPS: usize = 40;
 /// Steps that a path is taken to have while it is told how far it has come.
 const USUAL_STEPS: f32 = 9.0;

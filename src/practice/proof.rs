@@ -8,7 +8,7 @@ use crate::{
     reading::{Entry, Kind, State, Value},
 };
 
-/// Share by which parts stray from what is drawn (judgement; a wire's and a contact's own spread moves volts far less).
+/// Share by which parts stray from what is drawn (judgement).
 const STRAY: f64 = 0.005;
 
 /// Where to read, and what.

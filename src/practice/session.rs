@@ -14,7 +14,7 @@ use crate::{
 pub const HINT: f64 = 5.0;
 /// Minutes to cycle the key and wait (common practice, no source).
 pub const KEY: f64 = 2.0;
-/// Metres of a wire that are opened on either side of a place that was named.
+/// Metres of a wire that are opened on either side of a place that was named (judgement).
 pub const WINDOW: f64 = 0.25;
 
 /// A go at an exercise.
