@@ -47,20 +47,20 @@ pub(super) fn region(circuit: &Circuit, findings: &Findings, top: &Suspect) -> O
         .collect();
     let below = below(circuit, &tree);
     let all: BTreeSet<&str> = tree.parts();
-    let mut best: Option<(usize, f64, Bounds<'_>)> = None;
-    for bounds in every(circuit, &below) {
-        let inside = |suspect: &&&Suspect| bounds.hold(&all, &below, &suspect.site.part);
-        let held: Vec<&&Suspect> = alike.iter().filter(inside).collect();
+    let inside = |bounds: &Bounds<'_>| -> Vec<&Suspect> {
+        let held = |suspect: &&Suspect| bounds.hold(&all, &below, &suspect.site.part);
+        alike.iter().copied().filter(held).collect()
+    };
+    // The fewest places first, and of those the likeliest.
+    let mut every = every(circuit, &all, &below, &alike);
+    every.sort_by(|(a, _), (b, _)| {
+        (a.places.cmp(&b.places)).then_with(|| b.share.total_cmp(&a.share))
+    });
+    let (bounds, held, probability) = every.into_iter().find_map(|(_, bounds)| {
+        let held = inside(&bounds);
         let share = share(findings, &held);
-        let closer = |(count, other, _): &(usize, f64, _)| (held.len(), -share) < (*count, -*other);
-        if share >= MOST && held.len() > 1 && best.as_ref().is_none_or(closer) {
-            best = Some((held.len(), share, bounds));
-        }
-    }
-    let (_, probability, bounds) = best?;
-    let held: Vec<&Suspect> = (alike.into_iter())
-        .filter(|suspect| bounds.hold(&all, &below, &suspect.site.part))
-        .collect();
+        (held.len() > 1 && share >= MOST).then_some((bounds, held, share))
+    })?;
     Some(Region {
         place: bounds.words(circuit, &tree),
         what: class.what(),
@@ -168,37 +168,83 @@ fn from(tree: &FeedTree, wire: &str) -> Option<String> {
     (branches.count() > 1).then(|| names::end(&start.point))
 }
 
-/// Every part of the feed with one bound, and every one between two connectors or in a branch before a connector.
-fn every<'a>(circuit: &'a Circuit, below: &Below<'a>) -> Vec<Bounds<'a>> {
-    let beyond = below.keys().map(|&id| Some(id));
+/// What lies in a part of the feed: places, and their probability where none are there together.
+#[derive(Clone, Copy)]
+struct Held {
+    places: usize,
+    share: f64,
+}
+
+/// Every part of the feed with one bound, and every one between two connectors or in a branch before a connector, that
+/// could hold enough. Cost: connectors times the bounds behind which enough lies, which are few.
+fn every<'a>(
+    circuit: &'a Circuit,
+    all: &BTreeSet<&str>,
+    below: &Below<'a>,
+    alike: &[&Suspect],
+) -> Vec<(Held, Bounds<'a>)> {
+    let held = |parts: &BTreeSet<&str>| {
+        let inside = alike
+            .iter()
+            .filter(|one| parts.contains(one.site.part.as_str()));
+        inside.fold(
+            Held {
+                places: 0,
+                share: 0.0,
+            },
+            |held, one| Held {
+                places: held.places + 1,
+                share: held.share + one.probability,
+            },
+        )
+    };
+    let behind: BTreeMap<&str, Held> = (below.iter())
+        .map(|(&id, parts)| (id, held(parts)))
+        .collect();
     let connectors: Vec<&str> = (circuit.connectors.iter())
         .map(|one| one.id.as_str())
         .filter(|id| below.contains_key(id))
         .collect();
-    let mut all = Vec::new();
-    for beyond in std::iter::once(None).chain(beyond) {
-        let within = |id: &str| {
-            beyond.is_none_or(|outer: &str| {
-                outer != id && below.get(outer).is_some_and(|parts| parts.contains(id))
-            })
-        };
-        let before = (connectors.iter().copied()).filter(|id| within(id));
-        if beyond.is_some() {
-            all.push(Bounds {
-                beyond,
-                before: None,
-            });
+    let outer = (behind.iter()).map(|(&id, &held)| (Some(id), below.get(id), held));
+    let mut found = Vec::new();
+    for (beyond, parts, whole) in std::iter::once((None, Some(all), held(all))).chain(outer) {
+        if whole.share < MOST {
+            continue;
         }
-        all.extend(before.map(|id| Bounds {
-            beyond,
-            before: Some(id),
-        }));
+        let Some(parts) = parts else { continue };
+        if beyond.is_some() {
+            found.push((
+                whole,
+                Bounds {
+                    beyond,
+                    before: None,
+                },
+            ));
+        }
+        // What lies behind a connector in there lies in there too, but for one of several pins that is fed another way: what
+        // is taken in the end is counted once more.
+        for &id in connectors.iter().filter(|id| parts.contains(*id)) {
+            if let Some(off) = behind.get(id) {
+                let held = Held {
+                    places: whole.places.saturating_sub(off.places),
+                    share: whole.share - off.share,
+                };
+                found.push((
+                    held,
+                    Bounds {
+                        beyond,
+                        before: Some(id),
+                    },
+                ));
+            }
+        }
     }
-    all
+    found.retain(|(held, _)| held.places > 1 && held.share >= MOST);
+    found
 }
 
 /// Probability that one of these faults is there: what is counted of each, less what is there together.
-fn share(findings: &Findings, held: &[&&Suspect]) -> f64 {
+fn share(findings: &Findings, held: &[&Suspect]) -> f64 {
     let sum: f64 = held.iter().map(|suspect| suspect.probability).sum();
     let twice = findings.combinations.iter().map(|combination| {
         let own = (combination.faults.iter())
