@@ -184,7 +184,7 @@ fn the_notebook_is_read_searched_and_read_anew_after_a_save() {
         listing
             .found
             .iter()
-            .map(|&at| cards[at].path.clone())
+            .map(|found| cards[found.at].path.clone())
             .collect()
     };
     let mut session = at();

@@ -1,8 +1,9 @@
 //! The hundred generated cases: coverage, sharpness and sizes, level by level.
 
-mod common;
+#[path = "support/generated.rs"]
+mod generated;
 
-use common::{Case, cases, reading};
+use generated::{Case, cases, reading};
 use pinchpoint::{
     fault::{FaultKind, Site},
     infer::{

@@ -112,7 +112,7 @@ fn an_older_version_is_said_to_be_one() {
     let older = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/golden/version-2.ron");
     let said = out(&pinchpoint(&["check", older]));
     assert!(
-        said.contains("written in version 2 of the format, the newest is 4"),
+        said.contains("written in version 2 of the format, the newest is 4; nothing is to be done"),
         "{said}"
     );
     let newest = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/golden/version-4.ron");
@@ -135,6 +135,38 @@ fn every_sample_is_fine() {
         assert_eq!(output.status.code(), Some(0), "{}", out(&output));
         assert!(out(&output).contains(": fine, "), "{}", out(&output));
     }
+}
+
+/// What is only doubtful is printed with its place and remedy and leaves the exit code alone, as the help says.
+#[test]
+fn a_module_that_feeds_nothing_and_lines_that_are_not_used_are_warned_of() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("job.ron");
+    let text = fs::read_to_string(sample("01-ride-height.ron")).expect("a sample");
+    let text = &text[..text.find("// checksum").expect("a checksum")];
+    let supply = &text[text.find("supplies: [").expect("a module") + 11..];
+    let supply = &supply[..supply.find("wires:").expect("wires")];
+    let supply = &supply[..supply.rfind(']').expect("an end")];
+    let second = supply.trim_end().trim_end_matches(',').replace("M1", "M2");
+    let text = text.replacen("supplies: [", &format!("supplies: [{second},"), 1);
+    let text = text.replacen("Exactly(0.641)", "Exactly(1e300)", 1);
+    fs::write(&file, text).expect("written");
+    let output = pinchpoint(&["check", &file.display().to_string()]);
+    let said = out(&output);
+    assert_eq!(output.status.code(), Some(0), "{said}");
+    assert!(
+        said.contains("M2: nothing leads away from its feed"),
+        "{said}"
+    );
+    assert!(
+        said.contains("draw the wire that it feeds, or remove it"),
+        "{said}"
+    );
+    assert!(
+        said.contains("log line 3: no meter shows such a value; the line is not used"),
+        "{said}"
+    );
+    assert!(said.lines().all(|line| line.len() < 300), "{said}");
 }
 
 #[test]
@@ -246,6 +278,12 @@ fn a_mistake_in_a_file_is_named_with_its_place() {
         ("to: \"SP1\"", "to: \"SP9\"", 1, "SP9"),
         ("input_ohm: 10000000.0", "input_ohm: -1.0", 1, "meter"),
         ("red: \"X3.1n\"", "red: \"X9.1n\"", 0, "log line 4"),
+        (
+            "Exactly(0.663)",
+            "OverRange(above: Some(-1.0))",
+            0,
+            "log line 1",
+        ),
         (
             "unplugged: [\"C2\"]",
             "unplugged: [\"C9\"]",

@@ -1,7 +1,8 @@
 //! The notebook and bad files from a terminal: exit codes for scripts (the requirement: 0 fine, 1 something could not be
 //! read), and nothing that hangs.
 
-mod shared;
+#[path = "support/full.rs"]
+mod full;
 
 use std::{
     fs,
@@ -10,8 +11,8 @@ use std::{
     time::{Duration, Instant},
 };
 
+use full::full_job;
 use pinchpoint::notebook::{Job, read_job, write_job};
-use shared::full_job;
 
 fn pinchpoint(args: &[&str]) -> Output {
     let mut child = Command::new(env!("CARGO_BIN_EXE_pinchpoint"))
@@ -49,6 +50,41 @@ fn titled(title: &str) -> Job {
         title: title.to_owned(),
         ..full_job()
     }
+}
+
+#[test]
+fn of_very_many_bad_files_some_are_named_and_the_rest_counted() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for number in 0..25 {
+        let file = folder.path().join(format!("{number:02}.ron"));
+        fs::write(file, "(torn").expect("written");
+    }
+    let list = pinchpoint(&["notebook", &text(folder.path())]);
+    assert_eq!(list.status.code(), Some(1));
+    let said = err(&list);
+    assert_eq!(said.lines().count(), 21, "{said}");
+    assert!(said.contains("5 more files and folders"), "{said}");
+}
+
+/// Who misspelt a word sees by which word a job was found.
+#[test]
+fn a_job_that_is_found_by_a_near_word_says_so() {
+    let folder = tempfile::tempdir().expect("a folder");
+    write_job(&folder.path().join("a.ron"), &titled("crane boom dead")).expect("saved");
+    let search = |word: &str| {
+        out(&pinchpoint(&[
+            "notebook",
+            &text(folder.path()),
+            "search",
+            word,
+        ]))
+    };
+    assert!(
+        search("crnae").contains("near: crane"),
+        "{}",
+        search("crnae")
+    );
+    assert!(!search("crane").contains("near"), "{}", search("crane"));
 }
 
 #[test]
@@ -150,6 +186,28 @@ fn what_is_attached_is_said_and_a_file_of_another_kind_is_called_that() {
                 !said.contains("Document") && !said.contains("struct"),
                 "{said}"
             );
+        }
+    }
+}
+
+#[test]
+fn a_report_is_written_over_a_report_and_over_nothing_else() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let job = folder.path().join("a.ron");
+    write_job(&job, &titled("one")).expect("saved");
+    for ending in ["html", "csv", "pdf"] {
+        let to = folder.path().join(format!("out.{ending}"));
+        let report = || pinchpoint(&["report", &text(&job), "-o", &text(&to)]);
+        fs::write(&to, "own notes on Pinchpoint").expect("written");
+        let refused = report();
+        assert_eq!(refused.status.code(), Some(1), "{ending}");
+        let said = err(&refused);
+        assert!(said.contains("name another file"), "{said}");
+        assert_eq!(fs::read(&to).expect("read"), b"own notes on Pinchpoint");
+        fs::remove_file(&to).expect("removed");
+        for _ in 0..2 {
+            let written = report();
+            assert_eq!(written.status.code(), Some(0), "{}", err(&written));
         }
     }
 }

@@ -4,14 +4,16 @@
 mod samples;
 
 use pinchpoint::{
-    circuit::{Circuit, check::unfed, quick_feed},
+    circuit::{Circuit, Point, Terminal, check::unfed, quick_feed},
     diagnosis::{Findings, Mistake, Predicted, Problem, ReadingFinding, diagnose},
     explain::{
         self, Headline, headline, reading_lines, readings::mistake as mistake_of, worked_sum,
     },
     fault::{FaultKind, Site},
+    notebook::Job,
+    practice::{Hidden, World},
     quantity::units::volts,
-    reading::{Entry, Reading},
+    reading::{Entry, Kind, Meter, Reading, State},
 };
 use samples::{sample, samples};
 
@@ -298,4 +300,56 @@ fn what_no_module_feeds_is_named_with_the_remedy() {
         "{torn:?}"
     );
     assert!(torn.parts.len() > 30 && torn.what.len() < 120, "{torn:?}");
+}
+
+/// A quick start's feed with a short of 4.7 Ω put into one wire, read at the module's pin with everything plugged, with one
+/// connector parted and with one sensor off: readings off the simulated vehicle, as nobody can tell the wires apart by these.
+#[test]
+fn where_many_places_are_left_the_part_of_the_feed_that_holds_them_is_named_first() {
+    let mut circuit = quick_feed(volts(5.0), 12, true, false);
+    circuit.connectors[0].place = "left sill".to_owned();
+    let told = |part: &str, off: &[&str]| {
+        let short = Hidden::new(Site::part(part), FaultKind::ShortToGround, 4.7).at(0.5);
+        let world = World::exact(&circuit, &[short], &Meter::default());
+        let mut world = world.expect("a wire can have it");
+        let (red, black) = (
+            Point::new("M1", Terminal::Feed(1)),
+            Point::battery_negative(),
+        );
+        let log: Vec<Entry> = (off.iter())
+            .map(|id| {
+                let unplugged = (!id.is_empty()).then(|| (*id).to_owned());
+                let state = State {
+                    unplugged: unplugged.into_iter().collect(),
+                    ..State::default()
+                };
+                let value = world.measure(Kind::Volts, &red, &black, &state);
+                Entry::Reading(Reading {
+                    value: value.expect("it can be read"),
+                    state,
+                    ..Reading::volts(red.clone(), 0.0)
+                })
+            })
+            .collect();
+        let job = Job {
+            circuit: circuit.clone(),
+            log,
+            ..Job::default()
+        };
+        let findings = diagnose(&job.question());
+        let most = findings.suspects[0].probability;
+        (headline(&job.question(), &findings), most)
+    };
+    let beyond = circuit.wires[circuit.wires.len() / 2].id.clone();
+    let (said, most) = told(&beyond, &["", "C1", "X1"]);
+    assert!(most < 0.35, "{most}");
+    assert!(said.line.starts_with("Short to ground, "), "{}", said.line);
+    assert_eq!(said.place, "beyond C1", "{}", said.line);
+    assert!(said.probability.expect("a fault") > 0.9);
+    for words in ["R ", "C1: left sill", "likeliest single place: ", "likely"] {
+        assert!(said.detail.contains(words), "“{words}” in {}", said.detail);
+    }
+    // Where parting it changes nothing, the fault is before it, and one wire is left there.
+    let (said, _) = told("W1", &["", "C1", "X1"]);
+    assert!(!said.line.contains("beyond"), "{}", said.line);
 }

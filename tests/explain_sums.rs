@@ -201,7 +201,7 @@ fn after_a_repair_the_old_readings_keep_their_sums() {
     let line = headline(&job.question(), &findings).line;
     assert_eq!(
         line,
-        "Reads right so far since the repair of W7: 3 of 5 read"
+        "Reads right so far since the repair of W7: 3 of 4 read"
     );
     let steps = explain::steps(&job.question(), &findings);
     let after = "After W7 was repaired, M1 feed pin reads 8.93 V, as it should.";

@@ -1,8 +1,10 @@
 //! Job files: round trips, damage and bad input. No published reference exists for an own file format; the
 //! properties (nothing lost, nothing silently different, no panic) are the requirement itself.
 
-mod shared;
+#[path = "support/full.rs"]
+mod full;
 
+use full::full_job;
 use pinchpoint::{
     circuit::{Colour, ConductorSize, Point, Terminal, Wire},
     notebook::{Job, Record, format_job, parse_job},
@@ -12,7 +14,6 @@ use pinchpoint::{
     },
 };
 use proptest::prelude::*;
-use shared::full_job;
 
 /// The job that uses everything, with a log line of every kind that version 3 of the format added.
 fn kinds_job() -> Job {

@@ -1,10 +1,12 @@
 //! A job as one file, and back: packed with its attachments, unpacked, imported. An own selection of a public format; the
 //! places of its fields are those of APPNOTE.TXT (PKWARE, 6.3).
 
-mod shared;
+#[path = "support/full.rs"]
+mod full;
 
 use std::fs;
 
+use full::full_job;
 use pinchpoint::notebook::{
     Cause, Job, Shelf,
     archive::{archive, pack},
@@ -15,7 +17,6 @@ use pinchpoint::notebook::{
     unpack::unpack,
     write_job,
 };
-use shared::full_job;
 
 fn job(title: &str, vehicle: &str) -> Job {
     Job {

@@ -3,11 +3,12 @@
 //! Source: `tests/golden/posteriors.json`, made by `posteriors.py` and `posteriors_model.py` beside it, which say what
 //! they assume and with which versions they ran.
 
-mod common;
+#[path = "support/generated.rs"]
+mod generated;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use common::convert;
+use generated::convert;
 use pinchpoint::{
     diagnosis::{Findings, Question, diagnose},
     reading::State,

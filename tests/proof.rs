@@ -71,8 +71,8 @@ fn a_repair_is_proved_point_by_point() {
     let mut log = vec![volts("M1.feed", 0.669, &[]), volts("C2.1f", 0.646, &[])];
     assert_eq!(proved(&circuit, &log), None, "nothing was repaired");
     log.push(repair("W7"));
-    // W7 leads to the sensor at X3 only.
-    let list = [("M1.feed", None), ("X3.1f", None), ("C2.1f", None)];
+    // W7 leads to the sensor at X3 only, whose own pins nobody reaches with the plug home.
+    let list = [("M1.feed", None), ("X3.1n", None), ("C2.1f", None)];
     let found = proved(&circuit, &log).expect("a repair");
     assert_eq!(listed(&found), rows(&list));
     assert_eq!(found.verdict, Verdict::NotProved, "nothing was read yet");
@@ -82,12 +82,12 @@ fn a_repair_is_proved_point_by_point() {
     let found = proved(&circuit, &log).expect("a repair");
     assert_eq!(found.verdict, Verdict::PartlyProved);
 
-    log.push(volts("X3.1f", 7.2, &[]));
+    log.push(volts("X3.1n", 7.2, &[]));
     log.push(volts("C2.1f", 8.97, &["X3"]));
     let found = proved(&circuit, &log).expect("a repair");
     let list = [
         ("M1.feed", Some(true)),
-        ("X3.1f", Some(false)),
+        ("X3.1n", Some(false)),
         ("C2.1f", None),
     ];
     assert_eq!(
@@ -114,9 +114,42 @@ fn after_an_open_the_points_behind_it_come_before_the_pin_that_was_right_all_alo
         repair("W7"),
     ];
     let found = proved(&circuit, &log).expect("a repair");
-    assert_eq!(listed(&found), rows(&[("X3.1f", None), ("M1.feed", None)]));
+    assert_eq!(listed(&found), rows(&[("X3.1n", None), ("M1.feed", None)]));
     let first = found.first_unread().expect("something to read");
-    assert_eq!(first.red, point("X3.1f"));
+    assert_eq!(first.red, point("X3.1n"));
+}
+
+/// Common practice, no source: a plug is read at its wires; what a repaired pin feeds shows in the sensor's signal; what read
+/// right with the fault there shows nothing of its being gone.
+#[test]
+fn only_what_a_probe_reaches_and_the_fault_had_spoilt_proves_a_repair() {
+    let listed_after = |circuit: &Circuit, log: &[Entry]| -> Vec<String> {
+        let found = proved(circuit, log).expect("a repair");
+        listed(&found).into_iter().map(|row| row.0).collect()
+    };
+    let mut circuit = tender();
+    let low = volts("M1.feed", 0.669, &[]);
+    assert_eq!(
+        listed_after(&circuit, &[low.clone(), repair("X3")]),
+        ["M1.feed"]
+    );
+    circuit.loads[2].signal_fraction = Some(0.5);
+    let pin = [low, repair("X3")];
+    assert_eq!(listed_after(&circuit, &pin), ["M1.feed", "S3.signal"]);
+
+    let trail = [
+        volts("X4.1n", 0.0, &[]),
+        volts("X5.1n", 8.97, &[]),
+        repair("SP2"),
+    ];
+    // X3 is sealed: its signal is as near as one gets.
+    circuit.connectors[4].sealed = true;
+    let list = ["S3.signal", "X4.1n", "M1.feed"];
+    assert_eq!(
+        listed_after(&circuit, &trail),
+        list,
+        "X5 was right all along"
+    );
 }
 
 #[test]
@@ -134,9 +167,9 @@ fn what_read_right_before_need_not_be_read_again_and_other_states_count_by_thems
     let list = [
         ("M1.feed", Some(true)),
         ("M1.feed", None),
-        ("X3.1f", None),
-        ("X4.1f", None),
-        ("X5.1f", None),
+        ("X3.1n", None),
+        ("X4.1n", None),
+        ("X5.1n", None),
     ];
     assert_eq!(listed(&found), rows(&list));
     assert_eq!(found.checks[0].state, unplugged(&["X1"]));
@@ -204,13 +237,13 @@ fn a_repair_of_a_return_is_proved_at_the_returns_behind_it() {
     let found = proved(&circuit, &log).expect("a repair");
     assert_eq!(
         listed(&found),
-        rows(&[("X2.2f", None), ("M1.feed", None)]),
+        rows(&[("X2.2n", None), ("M1.feed", None)]),
         "and what read wrong is not listed twice"
     );
     let log = [repair("C1")];
     let found = proved(&circuit, &log).expect("a repair");
     let points: Vec<String> = listed(&found).into_iter().map(|row| row.0).collect();
-    assert_eq!(points, ["M1.feed", "X1.1f", "X2.1f", "X1.2f", "X2.2f"]);
+    assert_eq!(points, ["M1.feed", "X1.1n", "X2.1n", "X1.2n", "X2.2n"]);
 }
 
 #[test]

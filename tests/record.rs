@@ -1,7 +1,9 @@
 //! The record of a job: what is doubtful is said and keeps nobody from working; sums of minutes.
 
-mod shared;
+#[path = "support/full.rs"]
+mod full;
 
+use full::{full_job, full_record};
 use pinchpoint::{
     notebook::{
         Job, Record, parse_job, problems,
@@ -9,7 +11,6 @@ use pinchpoint::{
     },
     quantity::units::{minutes, volts},
 };
-use shared::{full_job, full_record};
 
 /// A complete record, with one thing changed.
 fn changed(change: impl FnOnce(&mut Record)) -> Record {

@@ -1,10 +1,12 @@
 //! Reports of every sample, and of records with hostile texts: text stays text, and the same job gives the same bytes.
 //! There is no published reference for an own report; the properties are the requirement itself.
 
-mod shared;
+#[path = "support/full.rs"]
+mod full;
 
 use std::{collections::BTreeSet, path::PathBuf};
 
+use full::full_job;
 use html5gum::{Token, Tokenizer};
 use pinchpoint::{
     circuit::quick_feed,
@@ -23,7 +25,6 @@ use pinchpoint::{
     },
 };
 use proptest::prelude::*;
-use shared::full_job;
 
 fn samples() -> Vec<(String, Job)> {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("sample_circuits");

@@ -1,15 +1,16 @@
 //! Saving jobs: the old file or the new one, never a mixture, and nothing that somebody else saved is lost. The
 //! requirement itself is the reference.
 
-mod shared;
+#[path = "support/full.rs"]
+mod full;
 
 use std::{fs, path::Path};
 
+use full::full_job;
 use pinchpoint::{
     notebook::{Cause, Job, read_job, save::previous_name, save_job, write_job},
     quantity::units::metres,
 };
-use shared::full_job;
 
 fn saved(path: &Path) -> Job {
     read_job(path).expect("reads").job

@@ -1,7 +1,8 @@
 //! Saving with every call to the file system failing in turn, and with the process dying in every one of them: the old
 //! job or the new one, never a mixture, and earlier saves are not lost. The requirement itself; no outside source.
 
-mod shared;
+#[path = "support/full.rs"]
+mod full;
 
 use std::{
     cell::Cell,
@@ -9,6 +10,7 @@ use std::{
     path::{Path, PathBuf},
 };
 
+use full::full_job;
 use pinchpoint::notebook::{
     Job, Stamp,
     calls::{About, FileCalls, System},
@@ -16,7 +18,6 @@ use pinchpoint::notebook::{
     save::previous_name,
     save_job, save_job_with, write_job,
 };
-use shared::full_job;
 
 /// What happens at the chosen call.
 #[derive(Clone, Copy, Debug, PartialEq)]

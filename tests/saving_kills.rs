@@ -2,7 +2,8 @@
 //! or the new one, never a mixture, and nothing that was said to be saved is lost. The requirement itself; no outside
 //! source.
 
-mod shared;
+#[path = "support/full.rs"]
+mod full;
 
 use std::{
     env, fs, io,
@@ -11,6 +12,7 @@ use std::{
     sync::atomic::{AtomicUsize, Ordering},
 };
 
+use full::full_job;
 use pinchpoint::notebook::{
     Job,
     attach::read_attachment,
@@ -19,7 +21,6 @@ use pinchpoint::notebook::{
     save::previous_name,
     save_job_with, write_job,
 };
-use shared::full_job;
 
 const PROGRAM: &str = env!("CARGO_BIN_EXE_pinchpoint");
 /// Tells a child of this test at which call to die.

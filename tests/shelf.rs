@@ -1,10 +1,12 @@
 //! The notebook: a folder of jobs, found again by any word, learnt from, and packed. An own format and an own search
 //! have no reference; that a slip of the pen must not hide a job is common practice, no source.
 
-mod shared;
+#[path = "support/full.rs"]
+mod full;
 
 use std::{fs, path::Path};
 
+use full::full_job;
 use pinchpoint::{
     notebook::{
         Cause, Job, Shelf,
@@ -18,7 +20,6 @@ use pinchpoint::{
     quantity::units::{as_minutes, minutes},
     reading::{Entry, Reading, Repair},
 };
-use shared::full_job;
 
 fn job(title: &str, vehicle: &str) -> Job {
     Job {
@@ -82,6 +83,13 @@ fn jobs_are_found_by_any_word_in_any_field_and_in_spite_of_slips() {
     ] {
         assert_eq!(paths(&shelf, question), found, "{question}");
     }
+    // Who finds by a near word is told by which; who finds by the word itself, or a part of it, is not.
+    let note = |question: &str| shelf.find(question).expect("a question")[0].note();
+    assert_eq!(
+        note("supsension tender"),
+        Some("near: suspension".to_owned())
+    );
+    assert_eq!(note("suspens tender"), None);
     let error = shelf.search("is:lost").expect_err("no such filter");
     assert!(error.to_string().contains("is:repaired"), "{error}");
 }

@@ -3,7 +3,7 @@
 
 use pinchpoint::quantity::{
     Typed, TypedError, Unit,
-    format::{as_read, interval, minutes, percent, si},
+    format::{as_noted, as_read, clock, interval, minutes, percent, si},
     typed, typed_number,
 };
 use proptest::prelude::*;
@@ -192,6 +192,78 @@ fn numbers_are_shown_as_a_meter_shows_them() {
     assert_eq!(minutes(119.6), "2 h 00");
     assert_eq!(minutes(0.0), "0 min");
     assert_eq!(minutes(59.7), "1 h 00");
+}
+
+/// What is expected is the decimal itself, as the compiler or the standard library reads it.
+#[test]
+fn a_number_typed_with_a_prefix_is_the_nearest_double_of_its_decimal() {
+    for (text, unit, expected) in [
+        ("4.2m", Unit::Volts, 0.0042),
+        ("4,2 mV", Unit::Volts, 0.0042),
+        ("8.3 uV", Unit::Volts, 0.000_008_3),
+        ("1.1k", Unit::Ohms, 1100.0),
+        ("4k7", Unit::Ohms, 4700.0),
+        ("0.0000011M", Unit::Ohms, 1.1),
+        ("1.1e3m", Unit::Volts, 1.1),
+        ("4.35 mm", Unit::Metres, 0.004_35),
+        ("3 ft", Unit::Metres, 0.9144),
+        ("1.1 in", Unit::Metres, 0.027_94),
+        ("0.7 h", Unit::Minutes, 42.0),
+        ("4.2..8.3m", Unit::Volts, 0.0042),
+    ] {
+        let read = match typed(text, unit) {
+            Ok(Typed::Number(value) | Typed::Between(value, _)) => value,
+            other => panic!("{text}: {other:?}"),
+        };
+        assert_eq!(read, expected, "{text}");
+    }
+    for tenths in 1..20_000u32 {
+        let digits = format!("{}.{}", tenths / 10, tenths % 10);
+        for (prefix, power) in [("m", -3), ("µ", -6), ("k", 3), ("M", 6)] {
+            let expected: f64 = format!("{digits}e{power}").parse().expect("a decimal");
+            let text = format!("{digits}{prefix}");
+            assert_eq!(typed_number(&text, Unit::Ohms), Ok(expected), "{text}");
+            let comma = text.replace('.', ",");
+            assert_eq!(typed_number(&comma, Unit::Ohms), Ok(expected), "{comma}");
+        }
+    }
+}
+
+/// No source: whatever a file holds has to fit its place.
+#[test]
+fn what_is_beyond_all_measure_is_shown_as_a_power_of_ten() {
+    for value in [
+        1e308,
+        -1e308,
+        2.5e12,
+        f64::MAX,
+        f64::MIN_POSITIVE,
+        -1e-300,
+        5e-324,
+    ] {
+        for unit in [
+            Unit::Volts,
+            Unit::Ohms,
+            Unit::Amperes,
+            Unit::Metres,
+            Unit::Minutes,
+        ] {
+            for text in [
+                si(value, unit),
+                as_read(value, unit),
+                as_noted(value, Some(0.01), unit),
+                interval(value, 2.0 * value, unit),
+                minutes(value),
+                clock(value),
+                percent(value),
+            ] {
+                assert!(text.chars().count() < 30, "{value}: {text}");
+            }
+        }
+    }
+    assert_eq!(si(1e308, Unit::Volts), "1.00e308 V");
+    assert_eq!(as_noted(1e308, Some(0.01), Unit::Volts), "1e308 V");
+    assert_eq!(clock(1e308), "1.00e308 min");
 }
 
 proptest! {

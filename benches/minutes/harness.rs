@@ -1,6 +1,6 @@
 //! Exercises on the generated harnesses: a hidden short each, and other lengths and minutes where asked for.
 
-use super::common::Case;
+use super::generated::Case;
 use pinchpoint::{
     fault::{FaultKind, Site},
     practice::{Allowed, Dice, Exercise, Hidden},

@@ -10,14 +10,14 @@
 //! engine but the sketch. A test costs what `advise::price` says; opening up goes in the order of the findings until the
 //! true place is open, at 4 minutes a metre of wire, 3 and the connector's minutes for a sensor.
 
-#[path = "../../tests/common/mod.rs"]
-mod common;
+#[path = "../../tests/support/generated.rs"]
+mod generated;
 mod harness;
 mod rank;
 
 use std::sync::atomic::{AtomicUsize, Ordering};
 
-use common::cases;
+use generated::cases;
 use harness::{exercise, redrawn};
 use pinchpoint::practice::{
     Drill, Exercise, Level,

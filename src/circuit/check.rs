@@ -82,6 +82,7 @@ pub fn check(circuit: &Circuit) -> Vec<Complaint> {
     check_limit(circuit, &mut complaints);
     if !circuit.supplies.is_empty() {
         check_reach(circuit, &mut complaints);
+        check_idle(circuit, &mut complaints);
         check_returns(circuit, &mut complaints);
     }
     complaints.sort_by_key(|complaint| !complaint.fatal);
@@ -341,6 +342,29 @@ fn check_reach(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
                     ));
                 }
             }
+        }
+    }
+}
+
+/// Warns of a module beside others from which nothing leads away: it feeds nothing, and no fault could reach it.
+fn check_idle(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
+    let links = Links::of(circuit);
+    for supply in circuit
+        .supplies
+        .iter()
+        .filter(|_| circuit.supplies.len() > 1)
+    {
+        let mut feeds =
+            (1..=supply.feed_pins).map(|n| Point::new(&supply.id, super::Terminal::Feed(n)));
+        let used = |feed: Point| {
+            !links.at(&feed).is_empty() || circuit.loads.iter().any(|load| load.feed == feed)
+        };
+        if !feeds.any(used) {
+            complaints.push(Complaint::warning(
+                &supply.id,
+                "nothing leads away from its feed, so that it feeds nothing",
+                "draw the wire that it feeds, or remove it",
+            ));
         }
     }
 }

@@ -186,6 +186,16 @@ impl Circuit {
         points
     }
 
+    /// Whether a point lies between the halves of a plug that is home: the pin of a sensor that plugs in without a wire of its
+    /// own. No probe gets at it there; the wire on the other side of the pin is as near as one comes.
+    pub fn is_inside_plug(&self, point: &Point) -> bool {
+        let is_pin = matches!(point.terminal, Terminal::Near(_) | Terminal::Far(_));
+        let wired = |wire: &Wire| wire.from == *point || wire.to == *point;
+        is_pin
+            && (self.loads.iter()).any(|load| load.feed == *point || load.ret == *point)
+            && !self.wires.iter().any(wired)
+    }
+
     /// Whether a point is declared. Costs a walk over the parts; for many points collect [`Circuit::points`].
     pub fn has_point(&self, point: &Point) -> bool {
         self.points().contains(point)

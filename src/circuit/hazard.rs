@@ -26,7 +26,7 @@ const OTHER_TANKS: [&str; 8] = [
     "header tank",
     "expansion tank",
 ];
-/// Volts of DC above which a rail is dangerous to touch.
+/// Volts of DC above which a rail is dangerous to touch (UN Regulation No. 100 calls more than that high voltage; from memory).
 const DANGEROUS: f64 = 60.0;
 
 /// Parts at or near high voltage.

@@ -15,6 +15,7 @@ pub mod quick;
 pub mod remove;
 pub mod stock;
 pub mod tree;
+pub mod typed;
 pub mod wire;
 
 pub use check::{Complaint, MOST_SUPPLIES, check};

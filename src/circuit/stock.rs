@@ -18,13 +18,13 @@ use crate::quantity::{
 pub const INLINE_MINUTES: f64 = 5.0;
 /// Minutes to reach a sensor plug; estimates run from 1 to 3 at the top of an engine and up to 25 elsewhere.
 pub const PLUG_MINUTES: f64 = 3.0;
-/// Square millimetres of a new wire.
+/// Square millimetres of a new wire (judgement).
 pub const WIRE_MM2: f64 = 0.5;
-/// Milliamperes that an electronic sensor draws.
+/// Milliamperes that an electronic sensor draws (judgement).
 pub const SENSOR_MA: f64 = 8.0;
 /// Spread of a sensor's draw, percent; also the default of the files.
 pub const SPREAD_PERCENT: f64 = 10.0;
-/// Milliamperes at which a new fuse is rated.
+/// Milliamperes at which a new fuse is rated (judgement).
 pub const FUSE_MA: f64 = 5000.0;
 
 /// A module's output of which only the nominal voltage is known.

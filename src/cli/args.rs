@@ -111,7 +111,8 @@ Pinchpoint finds the short, open or bad joint in a sensor feed circuit, and says
 
 FILE is a job file (.ron). For diagnose, check and report “-” reads standard input. With --json each job gives one line.
 READER is shop, insurer or own; without --for a report has the parts for all three.
-Exit code: 0 fine, 1 something could not be read or computed, 2 wrongly typed.
+Exit code: 0 fine, 1 something could not be read or computed, 2 wrongly typed. What “check” only warns of is printed,
+with its place and what to do, and leaves the code at 0.
 ";
 
 /// Reads the arguments that follow the program's name.

@@ -16,11 +16,14 @@ use crate::{
         away::{is_away, put_away_or_back},
         import::import,
         read_job, save_job,
-        shelf::Card,
+        shelf::Found,
         trouble::visible,
     },
     quantity::{Unit, format},
 };
+
+/// Files and folders that are told one by one where they could not be read.
+const TOLD: usize = 20;
 
 /// Carries out a task on a notebook and gives the exit code.
 ///
@@ -34,8 +37,19 @@ pub fn notebook<W: Write>(folder: &Path, task: &NotebookTask, out: &mut W) -> io
             return Ok(FAILED);
         }
     };
-    for file in &shelf.unreadable {
+    for file in shelf.unreadable.iter().take(TOLD) {
         tell(&visible(&format!("{}: {}", file.path, file.why)));
+    }
+    // Whoever names the whole disk is not told of every folder on it.
+    if let Some(more) = shelf
+        .unreadable
+        .len()
+        .checked_sub(TOLD)
+        .filter(|&more| more > 0)
+    {
+        tell(&format!(
+            "{more} more files and folders were left out like these; name a folder that holds jobs only"
+        ));
     }
     // A list that lacks something is no complete answer, and a script must see that.
     let skipped = if shelf.unreadable.is_empty() {
@@ -44,8 +58,8 @@ pub fn notebook<W: Write>(folder: &Path, task: &NotebookTask, out: &mut W) -> io
         FAILED
     };
     match task {
-        NotebookTask::Search(words) => match shelf.search(words) {
-            Ok(found) => list(&found, out).map(|code| code.max(skipped)),
+        NotebookTask::Search(words) => match shelf.find(words) {
+            Ok(found) => list(&shelf, &found, out).map(|code| code.max(skipped)),
             Err(error) => {
                 tell(&error.to_string());
                 Ok(USAGE)
@@ -56,7 +70,16 @@ pub fn notebook<W: Write>(folder: &Path, task: &NotebookTask, out: &mut W) -> io
         NotebookTask::PutAway { jobs, back } => put_away(&shelf, jobs, *back, out),
         NotebookTask::Pack { job, to } => Ok(with_job(&shelf, job, |path| pack(path, to))),
         NotebookTask::Begin { job, to } => {
-            Ok(with_job(&shelf, job, |path| begin(&shelf, path, to)))
+            // Without its ending no list would show it.
+            let to = match to.extension() {
+                None => to.with_extension("ron"),
+                Some(_) => to.clone(),
+            };
+            let code = with_job(&shelf, job, |path| begin(&shelf, path, &to));
+            if code == FINE {
+                writeln!(out, "{}", visible(&to.display().to_string()))?;
+            }
+            Ok(code)
         }
     }
 }
@@ -112,11 +135,12 @@ fn import_all<W: Write>(folder: &Path, files: &[PathBuf], out: &mut W) -> io::Re
     Ok(worst)
 }
 
-fn list<W: Write>(found: &[&Card], out: &mut W) -> io::Result<u8> {
+fn list<W: Write>(shelf: &Shelf, found: &[Found], out: &mut W) -> io::Result<u8> {
     let mark = |is: bool, word: &str| if is { word } else { "" }.to_owned();
     let rows: Vec<Vec<String>> = found
         .iter()
-        .map(|card| {
+        .filter_map(|found| Some((shelf.cards.get(found.at)?, found.note())))
+        .map(|(card, note)| {
             vec![
                 visible(&card.path),
                 visible(&card.date),
@@ -125,6 +149,7 @@ fn list<W: Write>(found: &[&Card], out: &mut W) -> io::Result<u8> {
                 mark(card.signed, "signed"),
                 mark(card.repaired && !card.signed, "repaired"),
                 mark(card.unplugged, "unplugged!"),
+                visible(&note.unwrap_or_default()),
             ]
         })
         .collect();

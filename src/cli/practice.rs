@@ -16,6 +16,7 @@ use crate::{
     notebook::{
         FileError, read_job,
         training::{can_keep, read_exercise, read_trainee, write_trainee},
+        trouble::visible,
     },
     practice::{
         Debrief, Done, Drill, Exercise, Level, Move, Outcome, Session, care, exercise::anonymous,
@@ -54,6 +55,8 @@ pub fn practise(
     input: &mut dyn BufRead,
     out: &mut dyn Write,
 ) -> Result<bool, Trouble> {
+    // Names, stories and what was typed may hold signs that steer a terminal.
+    let out: &mut dyn Write = &mut Visible(out);
     let Some((exercise, drill)) = chosen(practice, clock_seed)? else {
         list(out)?;
         return Ok(true);
@@ -77,7 +80,7 @@ pub fn practise(
         if typed.is_empty() || typed.starts_with('#') {
             continue;
         }
-        match command(typed) {
+        match command(&session.exercise().circuit, typed) {
             Ok(Command::Move(moved)) => {
                 heed(&moved, &mut said, out)?;
                 answer(&mut session, moved, out)?;
@@ -127,6 +130,22 @@ pub fn practise(
         }
     }
     Ok(debrief.found)
+}
+
+/// Text with every sign that cannot be seen written as its number, line ends apart.
+struct Visible<'w>(&'w mut dyn Write);
+
+impl Write for Visible<'_> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let text = String::from_utf8_lossy(bytes);
+        let lines: Vec<String> = text.split('\n').map(visible).collect();
+        self.0.write_all(lines.join("\n").as_bytes())?;
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.0.flush()
+    }
 }
 
 /// Why practice broke off.

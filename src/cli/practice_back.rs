@@ -53,11 +53,7 @@ pub fn look_back(session: &Session, debrief: &Debrief, out: &mut dyn Write) -> i
         took(path.tests, path.minutes, path.found)
     )?;
     for (number, stride) in (1..).zip(&path.steps) {
-        let line = format!(
-            "{number}. {} ({} on the clock)",
-            stride.words,
-            clock(stride.minutes)
-        );
+        let line = format!("{number}. {}", stride.line());
         writeln!(out, "    {}", wrapped(&line).replace('\n', "\n       "))?;
     }
     for (way, played) in &debrief.others {

@@ -1,7 +1,10 @@
 //! What can be typed during practice.
 
 use crate::{
-    circuit::Point,
+    circuit::{
+        Circuit, Point,
+        typed::{find, instead},
+    },
     fault::Site,
     practice::Move,
     quantity::{Unit, typed_number},
@@ -53,20 +56,32 @@ pub enum Command {
     Quit,
 }
 
-/// Reads a line.
+/// Reads a line; points are named as on the bench.
 ///
 /// # Errors
 /// What cannot be understood, with what to type instead.
-pub fn command(typed: &str) -> Result<Command, String> {
+pub fn command(circuit: &Circuit, typed: &str) -> Result<Command, String> {
     let words: Vec<&str> = typed.split_whitespace().collect();
     let site = |text: &str| text.parse::<Site>().map_err(|error| error.to_string());
-    let point = |text: &str| Point::typed(text).map_err(|error| error.to_string());
-    let read = |kind, rest: &[&str]| match rest {
-        [red] => Ok((kind, point(red)?, Point::battery_negative())),
-        [red, "to", black @ ..] if !black.is_empty() => {
-            Ok((kind, point(red)?, point(&black.join(" "))?))
+    // A point may be named in several words, as on the bench: “c1 2”, “battery negative”.
+    let point = |words: &[&str]| {
+        let text = words.join(" ");
+        find(circuit, &text).ok_or_else(|| {
+            let shown: String = text.chars().take(60).collect();
+            format!("there is no point “{shown}”; {}", instead(circuit, &text))
+        })
+    };
+    let read = |kind, rest: &[&str]| {
+        let mut leads = rest.split(|word| *word == "to");
+        match (leads.next(), leads.next(), leads.next()) {
+            (Some(red), None, _) if !red.is_empty() => {
+                Ok((kind, point(red)?, Point::battery_negative()))
+            }
+            (Some(red), Some(black), None) if !red.is_empty() && !black.is_empty() => {
+                Ok((kind, point(red)?, point(black)?))
+            }
+            _ => Err("say where, such as “volts C1.1f” or “volts C1.1f to M1.return”".to_owned()),
         }
-        _ => Err("say where, such as “volts C1.1f” or “volts C1.1f to M1.return”".to_owned()),
     };
     let reading = |read: Result<(Kind, Point, Point), String>| {
         read.map(|(kind, red, black)| Command::Move(Move::Read { kind, red, black }))
@@ -80,10 +95,10 @@ pub fn command(typed: &str) -> Result<Command, String> {
         ["lamp", rest @ ..] => reading(read(Kind::Lamp(Lamp::Filament), rest)),
         ["scan", rest @ ..] => reading(read(Kind::Scan, rest)),
         [verb @ ("unplug" | "plug"), id] => Ok(Command::Plug {
-            id: (*id).to_owned(),
+            id: named(circuit, id),
             part: *verb == "unplug",
         }),
-        ["load", at] => Ok(Command::Move(Move::Load(point(at)?))),
+        ["load", at @ ..] if !at.is_empty() => Ok(Command::Move(Move::Load(point(at)?))),
         ["key"] => Ok(Command::Move(Move::Key)),
         ["hint"] => Ok(Command::Move(Move::Hint)),
         ["open", what] => Ok(Command::Move(Move::Open {
@@ -108,4 +123,11 @@ pub fn command(typed: &str) -> Result<Command, String> {
             typed.chars().take(60).collect::<String>()
         )),
     }
+}
+
+/// The connector that is meant, in either case; what was typed where there is none.
+fn named(circuit: &Circuit, id: &str) -> String {
+    let mut ids = circuit.connectors.iter().map(|connector| &connector.id);
+    let meant = ids.find(|known| known.eq_ignore_ascii_case(id));
+    meant.map_or(id, |known| known.as_str()).to_owned()
 }

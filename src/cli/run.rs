@@ -8,9 +8,11 @@ use std::{
 
 use super::{Request, Source, UsageError, args::HELP, json, text};
 use crate::{
-    diagnosis::diagnose,
-    notebook::{FileError, Opened, VERSION, file::LARGEST, parse_job, problems, read_job, trouble},
-    report::{Form, Reader, write_report},
+    diagnosis::{Problem, diagnose, problems::left_out},
+    notebook::{
+        FileError, Job, Opened, VERSION, file::LARGEST, parse_job, problems, read_job, trouble,
+    },
+    report::{Form, Reader, free_place, write_report},
 };
 
 /// Everything was computed.
@@ -205,6 +207,14 @@ fn report_one(source: &Source, to: &Path, form: Form, readers: &[Reader]) -> io:
         ));
         return Ok(FAILED);
     }
+    // As with a packed job: only an earlier report gives way.
+    if to.is_file() && free_place(to, form).ok().as_deref() != Some(to) {
+        tell(&format!(
+            "{} is there already and is no report of this program; it would be lost; name another file",
+            trouble::visible(&to.display().to_string())
+        ));
+        return Ok(FAILED);
+    }
     Ok(match write_report(&job, file, to, readers, form) {
         Ok(None) => FINE,
         Ok(Some(problem)) => {
@@ -221,6 +231,15 @@ fn report_one(source: &Source, to: &Path, form: Form, readers: &[Reader]) -> io:
     })
 }
 
+/// What is wrong or doubtful in a file, and what keeps a line of its log from being used that is not said by that already.
+fn everything(job: &Job) -> Vec<Problem> {
+    let mut found = problems(job);
+    let said: Vec<String> = found.iter().map(|problem| problem.place.clone()).collect();
+    let lines = left_out(&job.question()).into_iter();
+    found.extend(lines.filter(|problem| !said.contains(&problem.place)));
+    found
+}
+
 fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
     let file = trouble::visible(&name(source));
     let opened = match open(source) {
@@ -230,7 +249,7 @@ fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
             return Ok(FAILED);
         }
     };
-    let problems = problems(&opened.job);
+    let problems = everything(&opened.job);
     for problem in &problems {
         writeln!(out, "{file}: {}", text::problem(problem))?;
     }
@@ -254,7 +273,7 @@ fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
     if opened.version < VERSION {
         writeln!(
             out,
-            "{file}: it is written in version {} of the format, the newest is {VERSION}; it is taken over as it stands",
+            "{file}: it is written in version {} of the format, the newest is {VERSION}; nothing is to be done: a job is written in the oldest that says all of it",
             opened.version
         )?;
     }

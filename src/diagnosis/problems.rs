@@ -21,6 +21,27 @@ pub fn problems(question: &Question<'_>) -> Vec<Problem> {
         return found;
     }
     let model = Model::new(question.circuit, question.meter, question.log, &[]);
+    found.extend(left_out_of(question, &model));
+    found.extend(impossible(question, model.most_volts));
+    found.extend(live_ohms(question));
+    found.extend(contradictions(question, &model));
+    found
+}
+
+/// Lines of the log that are not used, or of which something is not counted; none on a sketch that cannot be computed.
+pub fn left_out(question: &Question<'_>) -> Vec<Problem> {
+    if check(question.circuit)
+        .iter()
+        .any(|complaint| complaint.fatal)
+    {
+        return Vec::new();
+    }
+    let model = Model::new(question.circuit, question.meter, question.log, &[]);
+    left_out_of(question, &model)
+}
+
+fn left_out_of(question: &Question<'_>, model: &Model) -> Vec<Problem> {
+    let mut found = Vec::new();
     for (entry, why) in &model.unusable {
         found.push(Problem {
             place: format!("log line {}", entry + 1),
@@ -53,10 +74,7 @@ pub fn problems(question: &Question<'_>) -> Vec<Problem> {
             fatal: false,
         });
     }
-    found.extend(not_drawn(question, &model));
-    found.extend(impossible(question, model.most_volts));
-    found.extend(live_ohms(question));
-    found.extend(contradictions(question, &model));
+    found.extend(not_drawn(question, model));
     found
 }
 

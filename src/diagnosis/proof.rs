@@ -4,8 +4,9 @@ use serde::Serialize;
 
 use super::Question;
 use crate::{
+    advise::price,
     circuit::{
-        Circuit, Point, Terminal,
+        Circuit, Load, Point, Terminal,
         tree::{FeedTree, Side},
     },
     infer::{lower::Model, outlook::Outlook, weigh::Weigher},
@@ -64,7 +65,7 @@ impl Band {
 pub enum Why {
     /// It is where the supply gives its volts.
     Supply,
-    /// A load hangs there, behind what was repaired.
+    /// It is as near as a probe comes to a load that hangs behind what was repaired.
     Behind,
     /// It read wrong before the repair, in this state.
     ReadWrong {
@@ -182,8 +183,9 @@ impl Proof {
 /// The proof of the last repair; none where nothing was repaired. The sketch must be sound: see
 /// [`super::problems::problems`].
 ///
-/// On the list are, with everything plugged and the supply on: each supply's feed pin, and at the ends of loads that
-/// hang behind a repaired part; and every reading that was wrong before the repair, in its own state.
+/// On the list are, with everything plugged and the supply on: each supply's feed pin, and where a probe reaches the
+/// loads that hang behind a repaired part; and every reading that was wrong before the repair, in its own state. What hangs
+/// behind and read right before was not spoilt: where something else read wrong it proves nothing and is left out.
 pub fn proof(question: &Question<'_>) -> Option<Proof> {
     let is_repair = |entry: &Entry| matches!(entry, Entry::Repair(_));
     let entry = question.log.iter().rposition(is_repair)?;
@@ -241,10 +243,17 @@ pub fn proof(question: &Question<'_>) -> Option<Proof> {
         check.read = last.map(|(index, _)| index);
         check.right = last.and_then(|(_, reading)| Some(check.should?.holds(reading.value)));
     }
-    // A plug that is off comes back in the end, and what proves a shared feed is everything plugged.
-    // Of the rest what read wrong shows the most, and a supply's pin that never did, as before an open, the least.
     let before = &question.log[..entry];
     let found = checks.iter().any(|check| check.was_wrong(before, &should));
+    if found {
+        let spoilt = |check: &Check| {
+            let lines = before.iter().filter_map(Entry::used);
+            check.was_wrong(before, &should) || !lines.into_iter().any(|line| check.is_of(line))
+        };
+        checks.retain(|check| check.why != Why::Behind || spoilt(check));
+    }
+    // A plug that is off comes back in the end, and what proves a shared feed is everything plugged.
+    // Of the rest what read wrong shows the most, and a supply's pin that never did, as before an open, the least.
     let least =
         |check: &Check| found && check.why == Why::Supply && !check.was_wrong(before, &should);
     checks.sort_by_key(|check| (check.state.is_usual(), least(check)));
@@ -268,9 +277,13 @@ impl Check {
         })
     }
 
-    /// Whether a reading was taken at these leads, of this kind, in this state.
+    /// Whether a reading was taken at these leads, of this kind, in this state; what was read on the far side of a pin that
+    /// is plugged counts for its near side too.
     fn is_of(&self, reading: &Reading) -> bool {
-        (self.kind, &self.red, &self.black) == (reading.kind, &reading.red, &reading.black)
+        let plugged = !reading.state.unplugged.contains(&self.red.part);
+        let red = self.red == reading.red
+            || plugged && far_side(&self.red).as_ref() == Some(&reading.red);
+        red && (self.kind, &self.black) == (reading.kind, &reading.black)
             && self.state.stands_alike(&reading.state)
     }
 }
@@ -354,7 +367,7 @@ fn ends(question: &Question<'_>) -> Vec<(Point, Why)> {
     ends
 }
 
-/// Ends of the loads that hang behind a part on one side of the circuit; the load's own, if it is one.
+/// Where a probe gets to the loads that hang behind a part on one side of the circuit; to the load's own end, if it is one.
 fn behind(circuit: &Circuit, side: Side, tree: &FeedTree, part: &str) -> Vec<Point> {
     let below = tree.downstream(part);
     let through = |at: usize| {
@@ -371,9 +384,33 @@ fn behind(circuit: &Circuit, side: Side, tree: &FeedTree, part: &str) -> Vec<Poi
         let hangs = load.id == part
             || below.contains(load.id.as_str())
             || tree.index_of(end).is_some_and(through);
-        if hangs && !end.is_battery_negative() && circuit.has_point(end) {
-            ends.push(end.clone());
+        if hangs && !end.is_battery_negative() {
+            ends.extend(reached(circuit, load, end, part));
         }
     }
     ends
+}
+
+/// Where a probe shows that a load's end is fed again with everything plugged: at the end itself, else at the wire of its
+/// pin, unless that pin is what was repaired, which leaves the load's signal. None where there is none of these.
+fn reached(circuit: &Circuit, load: &Load, end: &Point, part: &str) -> Option<Point> {
+    let wire = match end.terminal {
+        _ if !circuit.is_inside_plug(end) => Some(end.clone()),
+        _ if end.part == part => None,
+        Terminal::Far(pin) => Some(Point::new(&end.part, Terminal::Near(pin))),
+        _ => None,
+    };
+    let signal = (load.signal_fraction.is_some()).then(|| Point::new(&load.id, Terminal::Signal));
+    let within = |point: &Point| {
+        circuit.has_point(point) && price::probe(circuit, point, &State::default()).is_some()
+    };
+    wire.filter(within).or(signal.filter(within))
+}
+
+/// The other side of a connector's pin, seen from its near side.
+fn far_side(point: &Point) -> Option<Point> {
+    match point.terminal {
+        Terminal::Near(pin) => Some(Point::new(&point.part, Terminal::Far(pin))),
+        _ => None,
+    }
 }

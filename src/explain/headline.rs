@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{names, since_repair::since_the_repair};
+use super::{names, region::region, since_repair::since_the_repair};
 use crate::{
     circuit::{Circuit, LimitMode},
     diagnosis::{Findings, Group, ModuleVerdict, Question, SETTLED, Suspect},
@@ -11,14 +11,14 @@ use crate::{
     reading::Entry,
 };
 
-/// Share of its group from which a member is named in the sentence, and below which it is not named at all.
+/// Share of its group from which a member is named in the sentence, and below which it is not named at all (judgement).
 const IN_LINE: f64 = 0.05;
 const IN_DETAIL: f64 = 0.01;
-/// Members of a group that are named.
+/// Members of a group that are named (judgement).
 const NAMED: usize = 3;
-/// Tail probability of the misfit below which the sentence is hedged.
+/// Tail probability of the misfit below which the sentence is hedged (judgement).
 const POOR_FIT: f64 = 0.01;
-/// Probability under which what is named is only the first of several.
+/// Probability under which what is named is only the first of several (judgement).
 const ONE_OF_SEVERAL: f64 = 0.35;
 
 /// The answer.
@@ -120,21 +120,11 @@ fn healthy(circuit: &Circuit, findings: &Findings) -> Headline {
 }
 
 fn accuse(question: &Question<'_>, findings: &Findings, top: &Suspect) -> Headline {
-    let together = findings.together();
-    let (line, place, mut detail, probability) = match together {
+    let (line, place, mut detail, probability) = match findings.together() {
         Some(combination) => several(findings, &combination.faults),
-        None => {
-            let said = one(findings, top);
-            let mut detail = said.detail;
-            if said.members == 1 {
-                detail.insert(0, place_in_full(top));
-                detail.insert(1, known_as(question.circuit, top));
-            }
-            (said.line, said.place, detail, said.probability)
-        }
+        None => alone(question.circuit, findings, top),
     };
     detail.retain(|text| !text.is_empty());
-    detail.push(format!("{} likely", percent(probability)));
     detail.extend(gate(findings, top));
     let mut line = line;
     if findings.fit.tail < POOR_FIT {
@@ -164,6 +154,42 @@ fn accuse(question: &Question<'_>, findings: &Findings, top: &Suspect) -> Headli
         detail: detail.join(" · "),
         probability: Some(probability),
     }
+}
+
+/// One fault: the part of the feed that holds it where no place has a fair share, else the place.
+fn alone(circuit: &Circuit, findings: &Findings, top: &Suspect) -> Several {
+    let said = one(findings, top);
+    let few = said.probability >= SETTLED && said.members <= NAMED;
+    if top.probability < ONE_OF_SEVERAL
+        && !few
+        && let Some(region) = region(circuit, findings, top)
+    {
+        let size =
+            (region.ohms).map_or_else(String::new, |ohms| format!(", {},", names::about(ohms)));
+        let mut detail: Vec<String> = region.ohms.map(names::resistance).into_iter().collect();
+        detail.push(likely(region.probability));
+        detail.extend(region.bounds.iter().map(|id| noted(circuit, id)));
+        detail.push(format!(
+            "likeliest single place: {} ({})",
+            names::place(&top.site, top.kind),
+            percent(top.probability)
+        ));
+        // The ohms are told already, of all of them.
+        detail.extend(
+            said.detail
+                .into_iter()
+                .skip(usize::from(top.resistance.is_some())),
+        );
+        let line = format!("{}{size} {}", region.what, region.place);
+        return (line, region.place, detail, region.probability);
+    }
+    let mut detail = said.detail;
+    if said.members == 1 {
+        detail.insert(0, place_in_full(top));
+        detail.insert(1, known_as(circuit, top));
+    }
+    detail.push(likely(said.probability));
+    (said.line, said.place, detail, said.probability)
 }
 
 /// What is said of one suspect with those that cannot be told from it.
@@ -344,22 +370,24 @@ fn place_in_full(suspect: &Suspect) -> String {
 
 /// What people call the thing and where on the vehicle it is, as far as that was noted; the same of a rail it touches.
 fn known_as(circuit: &Circuit, suspect: &Suspect) -> String {
-    let noted = |id: &str| {
-        circuit.part(id).map_or_else(String::new, |part| {
-            let said = [part.name(), part.place()];
-            let said = said.into_iter().filter(|text| !text.is_empty());
-            said.collect::<Vec<_>>().join(", ")
-        })
-    };
     let site = &suspect.site;
     let parts = [Some(site.part.as_str()), site.with.as_deref()];
-    let known = parts.into_iter().flatten().filter_map(|id| {
-        let noted = noted(id);
-        (!noted.is_empty()).then(|| format!("{id}: {noted}"))
-    });
-    known.collect::<Vec<_>>().join(" · ")
+    let known = parts.into_iter().flatten().map(|id| noted(circuit, id));
+    let known: Vec<String> = known.filter(|text| !text.is_empty()).collect();
+    known.join(" · ")
 }
 
+/// What people call a part and where on the vehicle it is: `C2: sill, left`; empty where nothing was noted.
+fn noted(circuit: &Circuit, id: &str) -> String {
+    let said = (circuit.part(id)).map_or(["", ""], |part| [part.name(), part.place()]);
+    let said: Vec<&str> = said.into_iter().filter(|text| !text.is_empty()).collect();
+    if said.is_empty() {
+        return String::new();
+    }
+    format!("{id}: {}", said.join(", "))
+}
+
+/// A sentence, its end that says where, what more there is to say, and how likely it is.
 type Several = (String, String, Vec<String>, f64);
 
 /// Two or more faults together.
@@ -419,7 +447,12 @@ fn several(findings: &Findings, faults: &[(Site, FaultKind)]) -> Several {
             ));
         }
     }
+    detail.push(likely(probability));
     (format!("{count}: {place}"), place, detail, probability)
+}
+
+fn likely(probability: f64) -> String {
+    format!("{} likely", percent(probability))
 }
 
 /// A module is suspected, but accused only when its pin was read alone.

@@ -10,6 +10,7 @@ pub mod names;
 pub mod next;
 pub mod proof;
 pub mod readings;
+mod region;
 mod since_repair;
 pub mod steps;
 pub mod sum;

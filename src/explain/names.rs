@@ -8,9 +8,9 @@ use crate::{
     reading::{Kind, Lamp, Meter, Reading, State, Value, Wiggled, meter::NOTHING_JOINS},
 };
 
-/// An interval whose ends differ by more than this factor is shown by its ends instead of its middle.
+/// An interval whose ends differ by more than this factor is shown by its ends instead of its middle (judgement).
 const VAGUE: f64 = 3.0;
-/// A place that is known no better than this share of the wire is anywhere on it.
+/// A place that is known no better than this share of the wire is anywhere on it (judgement).
 const ANYWHERE: f64 = 0.75;
 
 /// A kind of fault as a noun.

@@ -9,7 +9,7 @@ use crate::{
     reading::{Entry, Kind, Reading, Value},
 };
 
-/// Probability of a mistake from which a reading is flagged.
+/// Probability of a mistake from which a reading is flagged (judgement).
 pub const FLAGGED: f64 = 0.5;
 
 /// Bits beyond which the exact figure says nothing more: no evidence is that good.

@@ -164,7 +164,16 @@ fn no_point(line: &str, what: &str, point: &Point) -> Problem {
 fn check_value(line: &str, reading: &Reading, problems: &mut Vec<Problem>) {
     let numbers = match reading.value {
         Value::Exactly(number) => vec![number],
-        Value::OverRange { above } => above.into_iter().collect(),
+        Value::OverRange { above } => {
+            if above.is_some_and(|above| above <= 0.0) {
+                problems.push(warning(
+                    line,
+                    "over range of a range that ends at nothing, or below",
+                    "give the top of the range that it was on, or leave it out",
+                ));
+            }
+            above.into_iter().collect()
+        }
         Value::Between(low, high) => {
             if low > high {
                 problems.push(warning(

@@ -12,7 +12,7 @@ use crate::{
 
 /// Suspects that are followed: all places of the longest chain that is drilled, so that halving it halves their count.
 const FOLLOWED: usize = 64;
-/// Probability below which a suspect is not followed.
+/// Probability below which a suspect is not followed (judgement).
 const FAINT: f64 = 1e-3;
 /// Bits below which no test is worth its way (judgement).
 pub const LEAST_BITS: f64 = 0.1;

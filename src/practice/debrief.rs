@@ -127,7 +127,7 @@ pub struct Debrief {
 const BLUR: f64 = 0.005;
 /// Bits by which the list of suspects may shrink by chance, as by the first reading of all (judgement).
 const LEAST_GAIN: f64 = 0.25;
-/// Minutes under which any two tests cost the same to a person.
+/// Minutes under which any two tests cost the same to a person (judgement).
 const ALIKE_MINUTES: f64 = 3.0;
 /// Share of looking back that goes to the trainee's own steps, and to the advisor's path; the rest to the other ways.
 const OWN: f32 = 0.4;

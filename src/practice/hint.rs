@@ -11,7 +11,7 @@ use crate::{
     reading::{Entry, State},
 };
 
-/// Metres of a wire that may stay unopened at the end of a piece and yet count as opened.
+/// Metres of a wire that may stay unopened at the end of a piece and yet count as opened (judgement).
 const SLACK: f64 = 0.05;
 
 /// What to do next.
@@ -23,6 +23,8 @@ pub enum Hint {
         test: Box<Test>,
         /// The same in words, without a full stop.
         words: String,
+        /// How much of what is left it rules out, in words.
+        narrows: String,
         /// What to be careful with.
         cautions: Vec<String>,
     },
@@ -52,6 +54,7 @@ impl Hint {
             Some(Self::Test {
                 test: Box::new(test.clone()),
                 words: told.action,
+                narrows: told.narrows,
                 cautions: told.cautions,
             })
         };
@@ -113,11 +116,12 @@ impl Hint {
             Self::Test { test, words, .. } if test.purpose != Purpose::Tells => {
                 format!("{words}: {}", clock(test.minutes))
             }
-            Self::Test { test, words, .. } => format!(
-                "{words}: about {:.1} bits for {}",
-                test.bits,
-                clock(test.minutes)
-            ),
+            Self::Test {
+                test,
+                words,
+                narrows,
+                ..
+            } => format!("{words}: {narrows}, in {}", clock(test.minutes)),
             Self::Open { words, .. } => format!("open up {words}"),
             Self::Stop => "nothing more to find: prove it, then hand the vehicle over".to_owned(),
             Self::Nothing => "no allowed test tells more, and no place is left to open".to_owned(),

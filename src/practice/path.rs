@@ -8,10 +8,11 @@ use crate::{
     circuit::Point,
     diagnosis::diagnose_while,
     explain::names,
+    quantity::format::clock,
     reading::{Kind, State},
 };
 
-/// Steps after which the path ends, found or not.
+/// Steps after which the path ends, found or not (judgement).
 const MOST_STEPS: usize = 40;
 /// Steps that a path is taken to have while it is told how far it has come.
 const USUAL_STEPS: f32 = 9.0;
@@ -27,6 +28,21 @@ pub struct Stride {
     pub bits: f64,
     /// How the circuit stood for it.
     pub state: State,
+    /// Whether something was read, so that it matters how the circuit stood.
+    pub reads: bool,
+}
+
+impl Stride {
+    /// What was done, how the circuit stood where something was read, and the minutes on the clock after it, in one line.
+    pub fn line(&self) -> String {
+        let (words, clock) = (&self.words, clock(self.minutes));
+        let state = if self.reads {
+            format!(", with {}", names::state(&self.state))
+        } else {
+            String::new()
+        };
+        format!("{words}{state} ({clock} on the clock)")
+    }
 }
 
 /// A path with what it took.
@@ -72,6 +88,7 @@ pub fn follow(exercise: &Exercise, tell: &Tell<'_>) -> Result<Path, ExerciseErro
             minutes: session.minutes(),
             bits,
             state: session.now().clone(),
+            reads: hint.test().is_some(),
         });
     }
     path.found = session.world().hidden().is_empty();
@@ -81,6 +98,7 @@ pub fn follow(exercise: &Exercise, tell: &Tell<'_>) -> Result<Path, ExerciseErro
             minutes: session.minutes(),
             bits: 0.0,
             state: session.now().clone(),
+            reads: true,
         });
     }
     let read = |done: &Move| matches!(done, Move::Read { .. });
@@ -120,8 +138,5 @@ fn proof_words(session: &Session) -> String {
         })
         .collect();
     read.reverse();
-    format!(
-        "prove it: everything plugged, {}",
-        names::list(&read, "and")
-    )
+    format!("prove it: {}", names::list(&read, "and"))
 }

@@ -8,7 +8,7 @@ use crate::{
     reading::{Entry, Kind, State, Value},
 };
 
-/// Share by which parts stray from what is drawn.
+/// Share by which parts stray from what is drawn (judgement).
 const STRAY: f64 = 0.005;
 
 /// Where to read, and what.
@@ -65,8 +65,10 @@ impl Pair {
         let (circuit, allowed, state) = (&exercise.circuit, exercise.allowed, State::default());
         let mut looks = Vec::new();
         if allowed.volts {
+            // Nobody reaches into a plug that is home, even where the simulated meter would.
             let points: Vec<Point> = (circuit.points().into_iter())
                 .filter(|point| price::probe(circuit, point, &state).is_some())
+                .filter(|point| !circuit.is_inside_plug(point))
                 .collect();
             let sound = self.sound.survey(&points, &state);
             let faulty = self.faulty.survey(&points, &state);

@@ -14,7 +14,7 @@ use crate::{
 pub const HINT: f64 = 5.0;
 /// Minutes to cycle the key and wait (common practice, no source).
 pub const KEY: f64 = 2.0;
-/// Metres of a wire that are opened on either side of a place that was named.
+/// Metres of a wire that are opened on either side of a place that was named (judgement).
 pub const WINDOW: f64 = 0.25;
 
 /// A go at an exercise.
@@ -142,6 +142,13 @@ impl Session {
             return Err(MoveError::Over);
         }
         let done = self.named_whole(done)?;
+        // With nothing done since, a hint says what it said, and is paid for once.
+        if done == Move::Hint
+            && let Some(at) = self.steps.iter().rposition(|step| step.done == Move::Hint)
+            && at + 1 == self.steps.len()
+        {
+            return Ok(&self.steps[at].outcome);
+        }
         let (before, lines) = (self.now.clone(), self.log.len());
         let (outcome, minutes) = match &done {
             Move::Plug(id) => self.plug(id)?,

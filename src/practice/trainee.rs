@@ -55,7 +55,7 @@ impl Way {
 
 /// Tests for one fault after which anybody opens up whatever is likeliest.
 const MOST_TESTS: usize = 24;
-/// Places that are opened in vain before a trainee gives up.
+/// Places that are opened in vain before a trainee gives up (judgement).
 const MOST_OPENED: usize = 80;
 /// A feed within this share of nominal reads right (common practice, no source).
 const RIGHT: f64 = 0.05;

@@ -1,6 +1,6 @@
 //! How numbers are shown: like a meter shows them, and never more certain than they are.
 
-use super::Unit;
+use super::{Unit, parse::LARGEST};
 
 /// Shown in place of what is not a number.
 const NO_VALUE: &str = "no value";
@@ -28,6 +28,7 @@ pub fn si(value: f64, unit: Unit) -> String {
 /// assert_eq!(as_read(4.995, Unit::Volts), "4.995 V");
 /// assert_eq!(as_read(0.0123, Unit::Volts), "12.3 mV");
 /// assert_eq!(as_read(4700.0, Unit::Ohms), "4.7 kΩ");
+/// assert_eq!(as_read(1e308, Unit::Volts), "1e308 V");
 /// ```
 pub fn as_read(value: f64, unit: Unit) -> String {
     if !value.is_finite() {
@@ -38,8 +39,13 @@ pub fn as_read(value: f64, unit: Unit) -> String {
     } else {
         (1.0, "")
     };
-    let scaled = significant(value / scale, 10);
-    format!("{} {prefix}{}", scaled + 0.0, unit.symbol())
+    let scaled = significant(value / scale, 10) + 0.0;
+    let symbol = unit.symbol();
+    if is_far(value) || (value != 0.0 && value.abs() < LEAST) {
+        format!("{scaled:e} {prefix}{symbol}")
+    } else {
+        format!("{scaled} {prefix}{symbol}")
+    }
 }
 
 /// A reading with the digits with which it was noted, `step` being worth the last of them; as [`as_read`] where that is
@@ -54,7 +60,7 @@ pub fn as_read(value: f64, unit: Unit) -> String {
 /// assert_eq!(as_noted(0.3, None, Unit::Volts), "300 mV");
 /// ```
 pub fn as_noted(value: f64, step: Option<f64>, unit: Unit) -> String {
-    let usable = |step: &f64| value.is_finite() && (1e-9..1e9).contains(step);
+    let usable = |step: &f64| value.is_finite() && !is_far(value) && (LEAST..1e9).contains(step);
     let Some(step) = step.filter(usable) else {
         return as_read(value, unit);
     };
@@ -131,6 +137,8 @@ pub fn minutes(minutes: f64) -> String {
         "0 min".to_owned()
     } else if minutes.abs() < 1.0 && minutes > 0.0 {
         "under 1 min".to_owned()
+    } else if is_far(minutes) {
+        format!("{} min", fixed(minutes, 0))
     } else if whole < 60.0 {
         format!("{sign}{whole} min")
     } else {
@@ -190,14 +198,23 @@ fn split(value: f64, unit: Unit) -> (String, String) {
     }
 }
 
-/// Prefix by magnitude. Ohms stay plain down to 0.1 Ω, as on a meter; what is below a nano-unit is zero.
+/// Beyond what anybody types or reads: shown as a power of ten.
+fn is_far(value: f64) -> bool {
+    value.abs() > LARGEST
+}
+
+/// What is below a nano-unit is zero.
+const LEAST: f64 = 1e-9;
+
+/// Prefix by magnitude. Ohms stay plain down to 0.1 Ω, as on a meter; so does what is zero and what is shown as a power of ten.
 pub fn prefix_for(value: f64, unit: Unit) -> (f64, &'static str) {
     let plain_from = if unit == Unit::Ohms { 0.1 } else { 1.0 };
     match value.abs() {
+        _ if is_far(value) => (1.0, ""),
         a if a >= 1e9 => (1e9, "G"),
         a if a >= 1e6 => (1e6, "M"),
         a if a >= 1e3 => (1e3, "k"),
-        a if a >= plain_from || a < 1e-9 => (1.0, ""),
+        a if a >= plain_from || a < LEAST => (1.0, ""),
         a if a >= 1e-3 => (1e-3, "m"),
         _ => (1e-6, "µ"),
     }
@@ -212,8 +229,11 @@ fn decimals(scaled: f64, scale: f64, unit: Unit) -> usize {
     }
 }
 
-/// Fixed decimals without a negative zero.
+/// Fixed decimals without a negative zero; a power of ten where that would be a row of digits.
 fn fixed(value: f64, decimals: usize) -> String {
+    if is_far(value) {
+        return format!("{value:.2e}");
+    }
     let text = format!("{value:.decimals$}");
     match text.strip_prefix('-') {
         Some(rest) if !rest.contains(|c: char| matches!(c, '1'..='9')) => rest.to_owned(),

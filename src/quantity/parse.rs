@@ -4,7 +4,7 @@
 //! set apart by spaces or apostrophes, never by dots or commas, because `1.234,5` cannot be told from a slip.
 //! `M` is mega and `m` is milli; the letter of a prefix or unit may stand for the decimal sign (`4k7`, `3R3`, `3V3`).
 
-use super::Unit;
+use super::{Unit, unit::Worth};
 
 /// Largest magnitude that is accepted, in the unit; no meter shows more.
 pub const LARGEST: f64 = 1e12;
@@ -119,7 +119,7 @@ pub fn typed(text: &str, unit: Unit) -> Result<Typed, TypedError> {
     match (low.scale, high.scale) {
         // `400..600 mV`: the unit at the end counts for both.
         (None, scale) => low.scale = scale,
-        (Some(_), Some(_)) | (Some(1.0), None) => {}
+        (Some(_), Some(_)) | (Some(Worth::ONE), None) => {}
         (Some(_), None) => return Err(interval_error()),
     }
     let (a, b) = (low.value(), high.value());
@@ -162,42 +162,66 @@ pub fn typed_step(text: &str, unit: Unit) -> Option<f64> {
         return None;
     }
     let number = one(&text, unit).ok()?;
-    let step = scaled(number.step?, number.scale);
+    let step = nearest(&last_digit(&number.digits)?, number.worth());
     (step.is_finite() && step > 0.0).then_some(step)
 }
 
-/// A number, the worth of its last digit, and the worth of the unit that was typed after it.
+/// A number as it was typed, without its sign and with a dot, and the worth of the unit that stands after it.
 struct Scaled {
-    number: f64,
-    step: Option<f64>,
-    scale: Option<f64>,
+    negative: bool,
+    digits: String,
+    scale: Option<Worth>,
 }
 
 impl Scaled {
+    fn worth(&self) -> Worth {
+        self.scale.unwrap_or(Worth::ONE)
+    }
+
     fn value(&self) -> f64 {
-        scaled(self.number, self.scale)
+        let value = nearest(&self.digits, self.worth());
+        if self.negative { -value } else { value }
     }
 }
 
-fn scaled(number: f64, scale: Option<f64>) -> f64 {
-    match scale {
-        // Dividing by an exact power of ten is exact to the last bit; multiplying by 0.001 is not.
-        Some(scale) if scale < 1.0 && (1.0 / scale).fract() == 0.0 => number / (1.0 / scale),
-        Some(scale) => number * scale,
-        None => number,
-    }
+/// Power of ten that no number in range comes near.
+const FAR: i64 = 9999;
+
+/// The double that is nearest to digits such as `12.03` or `1.2e-3` in a unit: the decimal is put together as text and read
+/// once, since 4.2 divided by 1000 is not the double nearest to 0.0042. Only what is counted in sixtieths is rounded twice.
+fn nearest(digits: &str, worth: Worth) -> f64 {
+    let (whole, power) = whole_and_power(digits);
+    let power = power + i64::from(worth.power);
+    let product = whole
+        .parse::<u128>()
+        .ok()
+        .and_then(|whole| whole.checked_mul(worth.times.into()));
+    let value = match product {
+        Some(product) => format!("{product}e{power}").parse(),
+        // Longer than any display: the last bit is of no matter.
+        None => format!("{whole}e{power}")
+            .parse()
+            .map(|value: f64| value * f64::from(worth.times)),
+    };
+    value.map_or(f64::INFINITY, |value: f64| value / f64::from(worth.per))
 }
 
-/// Worth of the last of digits such as `12.03` or `1.2e-3`.
-fn last_digit(digits: &str) -> Option<f64> {
+/// Digits as a whole number and the power of ten that it counts.
+fn whole_and_power(digits: &str) -> (String, i64) {
     let (mantissa, exponent) = digits.split_once(['e', 'E']).unwrap_or((digits, "0"));
-    let decimals = mantissa.split_once('.').map_or(0, |(_, after)| after.len());
-    let bare_zero = decimals == 0 && !mantissa.contains(|c: char| matches!(c, '1'..='9'));
-    if bare_zero {
-        return None;
-    }
-    let place = exponent.parse::<i64>().ok()? - decimals as i64;
-    format!("1e{place}").parse().ok()
+    let (before, after) = mantissa.split_once('.').unwrap_or((mantissa, ""));
+    let far = if exponent.starts_with('-') { -FAR } else { FAR };
+    let exponent = exponent
+        .parse::<i64>()
+        .map_or(far, |power| power.clamp(-FAR, FAR));
+    (format!("{before}{after}"), exponent - after.len() as i64)
+}
+
+/// The last of digits such as `12.03` or `1.2e-3`: a one at its place.
+fn last_digit(digits: &str) -> Option<String> {
+    let (whole, power) = whole_and_power(digits);
+    let bare_zero = !digits.contains('.') && !whole.contains(|c: char| matches!(c, '1'..='9'));
+    (!bare_zero).then(|| format!("1e{power}"))
 }
 
 /// Trims, unifies blanks, minus and dashes.
@@ -263,9 +287,9 @@ fn one(text: &str, unit: Unit) -> Result<Scaled, TypedError> {
         text: shown(text),
         unit,
     };
-    let (sign, unsigned) = match text.strip_prefix('-') {
-        Some(rest) => (-1.0, rest.trim_start()),
-        None => (1.0, text.strip_prefix('+').unwrap_or(text).trim_start()),
+    let (negative, unsigned) = match text.strip_prefix('-') {
+        Some(rest) => (true, rest.trim_start()),
+        None => (false, text.strip_prefix('+').unwrap_or(text).trim_start()),
     };
     let (mantissa, mut suffix) = unsigned.split_at(mantissa_length(unsigned));
     if !mantissa.contains(|c: char| c.is_ascii_digit()) {
@@ -285,7 +309,7 @@ fn one(text: &str, unit: Unit) -> Result<Scaled, TypedError> {
             || unit
                 .spellings()
                 .iter()
-                .any(|(word, worth)| *worth == 1.0 && *word == tail.to_lowercase()))
+                .any(|(word, worth)| *worth == Worth::ONE && *word == tail.to_lowercase()))
         {
             suffix_scale(tail, text, unit)?;
             return Err(TypedError::UnknownUnit {
@@ -295,7 +319,7 @@ fn one(text: &str, unit: Unit) -> Result<Scaled, TypedError> {
         }
         digits.push('.');
         digits.push_str(decimals);
-        return finish(sign, &digits, Some(scale), text, unit);
+        return finish(negative, digits, Some(scale), text, unit);
     }
     let suffix = suffix.trim();
     let scale = if suffix.is_empty() {
@@ -303,31 +327,25 @@ fn one(text: &str, unit: Unit) -> Result<Scaled, TypedError> {
     } else {
         Some(suffix_scale(suffix, text, unit)?)
     };
-    finish(sign, &digits, scale, text, unit)
+    finish(negative, digits, scale, text, unit)
 }
 
 fn finish(
-    sign: f64,
-    digits: &str,
-    scale: Option<f64>,
+    negative: bool,
+    digits: String,
+    scale: Option<Worth>,
     text: &str,
     unit: Unit,
 ) -> Result<Scaled, TypedError> {
-    let number: f64 = digits.parse().map_err(|_| TypedError::NotANumber {
-        text: shown(text),
-        unit,
-    })?;
     let scaled = Scaled {
-        number: sign * number,
-        step: last_digit(digits),
+        negative,
+        digits,
         scale,
     };
-    let vanished = number == 0.0
-        && digits
-            .split('e')
-            .next()
-            .is_some_and(|m| m.contains(|c: char| matches!(c, '1'..='9')));
-    if in_range(scaled.value()) && !vanished {
+    let (whole, _) = whole_and_power(&scaled.digits);
+    let value = scaled.value();
+    let vanished = value == 0.0 && whole.contains(|c: char| matches!(c, '1'..='9'));
+    if in_range(value) && !vanished {
         Ok(scaled)
     } else {
         Err(out_of_range(text, unit))
@@ -395,9 +413,9 @@ fn split_letter_decimal(suffix: &str) -> Option<(char, &str, &str)> {
 }
 
 /// Worth of a suffix in the wanted unit, or why it has none.
-fn suffix_scale(suffix: &str, text: &str, unit: Unit) -> Result<f64, TypedError> {
+fn suffix_scale(suffix: &str, text: &str, unit: Unit) -> Result<Worth, TypedError> {
     if let Some(scale) = worth(suffix, unit) {
-        return if scale >= 1e6 && unit != Unit::Ohms {
+        return if scale.power >= 6 && unit != Unit::Ohms {
             Err(TypedError::Mega(shown(text)))
         } else {
             Ok(scale)
@@ -419,23 +437,23 @@ fn suffix_scale(suffix: &str, text: &str, unit: Unit) -> Result<f64, TypedError>
     }
 }
 
-/// Prefixes, longer spellings first; `M` and `m` differ, `k` and `K` do not.
-const PREFIXES: [(&str, f64); 12] = [
-    ("micro", 1e-6),
-    ("milli", 1e-3),
-    ("kilo", 1e3),
-    ("mega", 1e6),
-    ("meg", 1e6),
-    ("u", 1e-6),
-    ("m", 1e-3),
-    ("k", 1e3),
-    ("K", 1e3),
-    ("M", 1e6),
-    ("G", 1e9),
-    ("", 1.0),
+/// Prefixes with their powers of ten, longer spellings first; `M` and `m` differ, `k` and `K` do not.
+const PREFIXES: [(&str, i32); 12] = [
+    ("micro", -6),
+    ("milli", -3),
+    ("kilo", 3),
+    ("mega", 6),
+    ("meg", 6),
+    ("u", -6),
+    ("m", -3),
+    ("k", 3),
+    ("K", 3),
+    ("M", 6),
+    ("G", 9),
+    ("", 0),
 ];
 
-fn worth(suffix: &str, unit: Unit) -> Option<f64> {
+fn worth(suffix: &str, unit: Unit) -> Option<Worth> {
     let spelled = |text: &str| {
         let text = text.trim().to_lowercase();
         unit.spellings()
@@ -446,9 +464,9 @@ fn worth(suffix: &str, unit: Unit) -> Option<f64> {
     if !unit.is_electrical() {
         return spelled(suffix);
     }
-    PREFIXES.iter().find_map(|(prefix, scale)| {
+    PREFIXES.iter().find_map(|(prefix, power)| {
         let rest = suffix.strip_prefix(prefix)?;
-        (rest.is_empty() || spelled(rest).is_some()).then_some(*scale)
+        (rest.is_empty() || spelled(rest).is_some()).then_some(Worth::ten(*power))
     })
 }
 

@@ -24,6 +24,48 @@ pub const UNITS: [Unit; 5] = [
     Unit::Minutes,
 ];
 
+/// What a number typed with a unit or prefix is worth: `times` · 10^`power` / `per`, in whole numbers, so that a decimal stays
+/// a decimal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Worth {
+    pub(super) times: u32,
+    pub(super) power: i32,
+    pub(super) per: u32,
+}
+
+impl Worth {
+    /// The unit itself.
+    pub(super) const ONE: Self = Self::ten(0);
+    const HUNDREDTH: Self = Self::ten(-2);
+    const THOUSANDTH: Self = Self::ten(-3);
+    /// The international foot and inch of 1959, exactly.
+    const FOOT: Self = Self {
+        times: 3048,
+        ..Self::ten(-4)
+    };
+    const INCH: Self = Self {
+        times: 254,
+        ..Self::ten(-4)
+    };
+    const HOUR: Self = Self {
+        times: 60,
+        ..Self::ONE
+    };
+    const SECOND: Self = Self {
+        per: 60,
+        ..Self::ONE
+    };
+
+    /// A power of ten.
+    pub(super) const fn ten(power: i32) -> Self {
+        Self {
+            times: 1,
+            power,
+            per: 1,
+        }
+    }
+}
+
 impl Unit {
     /// Symbol behind a number.
     pub fn symbol(self) -> &'static str {
@@ -64,43 +106,48 @@ impl Unit {
     }
 
     /// Spellings after a number (lower case), each with its worth in the unit.
-    pub(super) fn spellings(self) -> &'static [(&'static str, f64)] {
+    pub(super) fn spellings(self) -> &'static [(&'static str, Worth)] {
         match self {
             Self::Volts => &[
-                ("v", 1.0),
-                ("vdc", 1.0),
-                ("v dc", 1.0),
-                ("volt", 1.0),
-                ("volts", 1.0),
+                ("v", Worth::ONE),
+                ("vdc", Worth::ONE),
+                ("v dc", Worth::ONE),
+                ("volt", Worth::ONE),
+                ("volts", Worth::ONE),
             ],
             // The ohm sign (U+2126) and the Greek capital omega both become ω in lower case.
-            Self::Ohms => &[("ω", 1.0), ("r", 1.0), ("ohm", 1.0), ("ohms", 1.0)],
+            Self::Ohms => &[
+                ("ω", Worth::ONE),
+                ("r", Worth::ONE),
+                ("ohm", Worth::ONE),
+                ("ohms", Worth::ONE),
+            ],
             Self::Amperes => &[
-                ("a", 1.0),
-                ("amp", 1.0),
-                ("amps", 1.0),
-                ("ampere", 1.0),
-                ("amperes", 1.0),
+                ("a", Worth::ONE),
+                ("amp", Worth::ONE),
+                ("amps", Worth::ONE),
+                ("ampere", Worth::ONE),
+                ("amperes", Worth::ONE),
             ],
             Self::Metres => &[
-                ("m", 1.0),
-                ("cm", 0.01),
-                ("mm", 0.001),
-                ("ft", 0.3048),
-                ("in", 0.0254),
-                ("metre", 1.0),
-                ("metres", 1.0),
-                ("meter", 1.0),
-                ("meters", 1.0),
+                ("m", Worth::ONE),
+                ("cm", Worth::HUNDREDTH),
+                ("mm", Worth::THOUSANDTH),
+                ("ft", Worth::FOOT),
+                ("in", Worth::INCH),
+                ("metre", Worth::ONE),
+                ("metres", Worth::ONE),
+                ("meter", Worth::ONE),
+                ("meters", Worth::ONE),
             ],
             Self::Minutes => &[
-                ("min", 1.0),
-                ("minute", 1.0),
-                ("minutes", 1.0),
-                ("h", 60.0),
-                ("hour", 60.0),
-                ("hours", 60.0),
-                ("s", 1.0 / 60.0),
+                ("min", Worth::ONE),
+                ("minute", Worth::ONE),
+                ("minutes", Worth::ONE),
+                ("h", Worth::HOUR),
+                ("hour", Worth::HOUR),
+                ("hours", Worth::HOUR),
+                ("s", Worth::SECOND),
             ],
         }
     }

@@ -110,11 +110,11 @@ fn is_own(file: &Path, form: Form) -> bool {
     let Ok(bytes) = read_plain(file, "", false, &OWN) else {
         return false;
     };
-    let mark: &[u8] = match form {
-        Form::Pdf | Form::Html => b"Pinchpoint",
-        Form::Csv => return bytes.starts_with(csv::head().as_bytes()),
-    };
-    bytes.windows(mark.len()).any(|piece| piece == mark)
+    match form {
+        Form::Pdf => pdf::is_own(&bytes),
+        Form::Html => html::is_own(&bytes),
+        Form::Csv => bytes.starts_with(csv::head().as_bytes()),
+    }
 }
 
 fn written(report: &Report, form: Form, to: &Path) -> Result<Vec<u8>, FileError> {
@@ -153,4 +153,46 @@ fn photos(job: &Job, file: Option<&Path>) -> Vec<Result<Photo, String>> {
             })
     };
     job.record.attachments.iter().map(read).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Only an earlier report is written over: not what speaks of the program, nor what was saved by others in its form.
+    #[test]
+    fn a_report_takes_the_place_of_a_report_only() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let job = Job::default();
+        for form in [Form::Pdf, Form::Html] {
+            let place = folder.path().join(format!("job.{}", form.ending()));
+            let free = || free_place(&place, form).expect("a free name");
+            assert_eq!(free(), place);
+            write_report(&job, None, &place, &Reader::ALL, form).expect("written");
+            assert_eq!(free(), place, "an earlier report");
+            let report = std::fs::read(&place).expect("read");
+            let old = String::from_utf8_lossy(&report).replace(
+                "<meta name=\"generator\" content=\"Pinchpoint report\">\n",
+                "",
+            );
+            if form == Form::Html {
+                std::fs::write(&place, old.as_bytes()).expect("written");
+                assert_eq!(free(), place, "one from before the mark");
+            }
+            for other in [
+                &b"<html><body>We use Pinchpoint here.</body></html>"[..],
+                b"<!DOCTYPE html>\n<meta name=\"generator\" content=\"Pinchpoint report\">",
+                b"%PDF-1.7\n1 0 obj\n<</Title(On Pinchpoint)/Creator(Other)>>\nendobj\n/Creator(Pinchpoint)>>\ntrailer\n<</Info 1 0 R>>",
+                b"%PDF-1.7\n/Info ",
+                &report[..report.len() / 2],
+            ] {
+                // Half of a page begins as a report does.
+                if form == Form::Html && other.len() == report.len() / 2 {
+                    continue;
+                }
+                std::fs::write(&place, other).expect("written");
+                assert_ne!(free(), place, "{}", String::from_utf8_lossy(&other[..other.len().min(80)]));
+            }
+        }
+    }
 }

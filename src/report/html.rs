@@ -12,15 +12,34 @@ use crate::notebook::trouble::visible;
 
 const STYLE: &str = include_str!("../../assets/report.css");
 
+/// How every page begins. Even if something slipped through, a browser runs and loads nothing.
+const HEAD: &str = "<!DOCTYPE html>
+<html lang=\"en\">
+<head>
+<meta charset=\"utf-8\">
+<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:\">
+<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">
+";
+/// Who wrote it.
+const GENERATOR: &str = "<meta name=\"generator\" content=\"Pinchpoint report\">\n";
+/// Bytes at the end of a page in which its foot stands.
+const FOOT: usize = 200;
+
+/// Whether a page is a report of this program: by the line that says so at its place, or, in those that were written before
+/// there was one, by beginning and foot.
+pub fn is_own(page: &[u8]) -> bool {
+    let Some(rest) = page.strip_prefix(HEAD.as_bytes()) else {
+        return false;
+    };
+    let foot = &rest[rest.len().saturating_sub(FOOT)..];
+    let foot = String::from_utf8_lossy(foot);
+    rest.starts_with(GENERATOR.as_bytes())
+        || foot.contains(" · Pinchpoint ") && foot.ends_with("</p></footer>\n</body>\n</html>\n")
+}
+
 /// The page.
 pub fn html(report: &Report) -> String {
-    let mut page =
-        String::from("<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
-    // Even if something slipped through, a browser runs and loads nothing.
-    page.push_str(
-        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; img-src data:; font-src data:\">\n",
-    );
-    page.push_str("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
+    let mut page = format!("{HEAD}{GENERATOR}");
     page.push_str(&format!(
         "<title>{}</title>\n<style>\n",
         escaped(&report.title)

@@ -117,12 +117,10 @@ fn what_the_fault_left_right_proves_no_repair() {
         let over = session.make(Move::HandOver).expect("nothing is unplugged");
         assert!(matches!(over, Outcome::HandedOver { proven: true, .. }));
         let path = path::follow(&exercise, &|_| true).expect("it can be done");
-        let words = &path.steps.last().expect("it is proved").words;
-        assert!(
-            words.starts_with("prove it: everything plugged, volts at "),
-            "{words}"
-        );
-        assert!(!words.contains(never), "{words}");
+        let line = path.steps.last().expect("it is proved").line();
+        assert!(line.starts_with("prove it: volts at "), "{line}");
+        assert!(line.contains(", with all plugged ("), "{line}");
+        assert!(!line.contains(never), "{line}");
     }
 }
 
@@ -199,6 +197,12 @@ fn hints_are_the_advisors_and_point_at_a_test_that_tells_something() {
         (session.minutes() - 8.0).abs() < 1e-9,
         "three to read, five for the hint"
     );
+    // Asked again with nothing done since, it says the same and is not paid for, nor counted, again.
+    let told = session.steps().last().map(|step| step.outcome.clone());
+    assert_eq!(session.make(Move::Hint).ok().cloned(), told);
+    assert!((session.minutes() - 8.0).abs() < 1e-9);
+    assert_eq!(session.steps().len(), 2);
+    session.make(volts("C2.1f")).expect("can be read");
     assert_eq!(
         session.make_while(Move::Hint, &|| false),
         Err(MoveError::CalledOff)

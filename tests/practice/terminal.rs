@@ -72,6 +72,61 @@ fn a_script_finds_the_fault() {
 }
 
 #[test]
+fn points_are_named_as_on_the_bench_and_an_error_names_some() {
+    let exercise = Drill::AccessMinutes.exercise(Level::First, 7);
+    let circuit = &exercise.circuit;
+    let (connector, load) = (&circuit.connectors[0].id, &circuit.loads[0]);
+    assert_ne!(load.feed.part, load.id, "it hangs at a plug");
+    let small = connector.to_lowercase();
+    // As a part, with a blank, in small letters, and by the sensor's own name.
+    let named = [
+        format!("volts {}.feed", load.id),
+        format!("volts {}", load.id),
+        format!("volts {small}"),
+        format!("volts {small} 1"),
+        format!("volts {small} 1 to battery negative"),
+    ];
+    let script = format!(
+        "{}\nunplug {small}\nvolts {connector}.7n\nvolts Q9\n",
+        named.join("\n")
+    );
+    let (_, text) = played(&drill(Drill::AccessMinutes), &script);
+    assert!(text.contains("5 readings"), "{text}");
+    assert!(
+        text.contains(&format!("unplugged now: {connector}")),
+        "{text}"
+    );
+    let instead = format!("there is no point “{connector}.7n”; {connector} has {connector}.1n, ");
+    assert!(text.contains(&instead), "{text}");
+    assert!(
+        text.contains("there is no point “Q9”; this sketch has M1.feed"),
+        "{text}"
+    );
+    // The steps of the advice say how things stood.
+    assert!(text.contains(", with all plugged ("), "{text}");
+}
+
+#[test]
+fn nothing_typed_or_in_a_file_steers_the_terminal() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut exercise = Drill::SplitHalf.exercise(Level::First, 7);
+    exercise.title = "\u{1b}[31m\u{202e}title".to_owned();
+    let file = folder.path().join("exercise.ron");
+    write_exercise(&file, &exercise).expect("written");
+    let practice = Practice {
+        exercise: Some(file),
+        ..Practice::default()
+    };
+    let (_, text) = played(
+        &practice,
+        "volts \u{1b}]0;x\u{7}\nopen \u{202e}W1\n\u{9b}2J\n",
+    );
+    let steers = |sign: char| sign != '\n' && (sign.is_control() || sign == '\u{202e}');
+    assert!(!text.contains(steers), "{text:?}");
+    assert!(text.contains("\\u{1b}[31m"), "{text}");
+}
+
+#[test]
 fn a_session_that_breaks_off_is_looked_back_on_and_leaves_no_record() {
     let folder = tempfile::tempdir().expect("a folder");
     let practice = Practice {

@@ -12,7 +12,10 @@ use std::{
 use super::{Lesson, Order};
 use crate::{
     app::latest::{Latest, Wake, start},
-    notebook::{Cause, FileError, Shelf, shelf::same_vehicle},
+    notebook::{
+        Cause, FileError, Shelf,
+        shelf::{Found, same_vehicle},
+    },
 };
 
 /// Files after which the window is told how far reading has come.
@@ -58,8 +61,8 @@ pub struct Listing {
     pub shelf: Option<Arc<Shelf>>,
     /// Why not.
     pub trouble: Option<FileError>,
-    /// Places in the shelf's cards, as they are to be listed.
-    pub found: Vec<usize>,
+    /// What fits, as it is to be listed.
+    pub found: Vec<Found>,
     /// Why the question makes no sense, if it does not.
     pub refusal: Option<String>,
     /// What the jobs on the vehicle have taught.
@@ -211,8 +214,10 @@ fn listed(wanted: &Wanted, shelf: &Arc<Shelf>, earlier: &Arc<Vec<Earlier>>) -> L
         let cards = &shelf.cards;
         match wanted.order {
             Order::File => {}
-            Order::Day => found.sort_by(|&a, &b| cards[b].day.cmp(&cards[a].day)),
-            Order::Vehicle => found.sort_by(|&a, &b| cards[a].vehicle.cmp(&cards[b].vehicle)),
+            Order::Day => found.sort_by(|a, b| cards[b.at].day.cmp(&cards[a.at].day)),
+            Order::Vehicle => {
+                found.sort_by(|a, b| cards[a.at].vehicle.cmp(&cards[b.at].vehicle));
+            }
         }
     }
     let lesson = |vehicle: &str| {

@@ -5,7 +5,7 @@ use std::collections::{HashMap, HashSet};
 use uom::si::{Dimension, Quantity, SI};
 
 use super::words::one_line;
-use crate::circuit::{Circuit, ConductorSize, LoadModel, stock};
+use crate::circuit::{Circuit, ConductorSize, DamageZone, Load, LoadModel, Supply, Wire, stock};
 
 /// Numbers closer than this, relatively, are one number that went through text with ten digits.
 const SAME: f64 = 1e-9;
@@ -13,39 +13,8 @@ const SAME: f64 = 1e-9;
 /// Puts back into a circuit that was read what an outline does not carry, for every designation of the same class in
 /// the old one. Old parts come first, in their old order.
 pub(super) fn keep(old: &Circuit, mut new: Circuit) -> Circuit {
-    merge(
-        &old.supplies,
-        &mut new.supplies,
-        |part| &part.id,
-        |was, now| {
-            was.nominal = nearer(was.nominal, now.nominal);
-            was.tolerance_percent = now.tolerance_percent;
-            was.source = nearer_option(was.source, now.source);
-            keep_name(&mut was.name, &now.name);
-            was.feed_pins = now.feed_pins;
-            was.latches = now.latches;
-            was.more_members = now.more_members;
-        },
-    );
-    merge(
-        &old.wires,
-        &mut new.wires,
-        |part| &part.id,
-        |was, now| {
-            // A walk may pass a wire against its drawn direction; metres along it count from where they did.
-            if !was.joins(&now.from, &now.to) {
-                (was.from, was.to) = (now.from.clone(), now.to.clone());
-            }
-            was.length = nearer_option(was.length, now.length);
-            was.size = match (was.size, now.size) {
-                (ConductorSize::SquareMillimetres(was), ConductorSize::SquareMillimetres(now)) => {
-                    ConductorSize::SquareMillimetres(nearer(was, now))
-                }
-                (_, now) => now,
-            };
-            was.colour = now.colour;
-        },
-    );
+    merge(&old.supplies, &mut new.supplies, |part| &part.id, supply);
+    merge(&old.wires, &mut new.wires, |part| &part.id, wire);
     merge(
         &old.connectors,
         &mut new.connectors,
@@ -78,33 +47,7 @@ pub(super) fn keep(old: &Circuit, mut new: Circuit) -> Circuit {
         |part| &part.id,
         |was, now| was.rated = nearer(was.rated, now.rated),
     );
-    merge(
-        &old.loads,
-        &mut new.loads,
-        |part| &part.id,
-        |was, now| {
-            (was.feed, was.ret) = (now.feed.clone(), now.ret.clone());
-            was.model = match (was.model, now.model) {
-                (
-                    LoadModel::Resistive { resistance: was },
-                    LoadModel::Resistive { resistance: now },
-                ) => LoadModel::Resistive {
-                    resistance: nearer(was, now),
-                },
-                (
-                    LoadModel::Electronic { draw: d, knee: k },
-                    LoadModel::Electronic { draw, knee },
-                ) => LoadModel::Electronic {
-                    draw: nearer(d, draw),
-                    knee: nearer(k, knee),
-                },
-                (_, now) => now,
-            };
-            was.spread_percent = now.spread_percent;
-            was.signal_fraction = now.signal_fraction;
-            keep_name(&mut was.name, &now.name);
-        },
-    );
+    merge(&old.loads, &mut new.loads, |part| &part.id, load);
     merge(
         &old.rails,
         &mut new.rails,
@@ -115,6 +58,58 @@ pub(super) fn keep(old: &Circuit, mut new: Circuit) -> Circuit {
             keep_name(&mut was.name, &now.name);
         },
     );
+    new.damage_zones = zones(old, &new);
+    new
+}
+
+fn supply(was: &mut Supply, now: &Supply) {
+    was.nominal = nearer(was.nominal, now.nominal);
+    was.tolerance_percent = now.tolerance_percent;
+    was.source = nearer_option(was.source, now.source);
+    keep_name(&mut was.name, &now.name);
+    was.feed_pins = now.feed_pins;
+    was.latches = now.latches;
+    was.more_members = now.more_members;
+}
+
+fn wire(was: &mut Wire, now: &Wire) {
+    // A walk may pass a wire against its drawn direction; metres along it count from where they did.
+    if !was.joins(&now.from, &now.to) {
+        (was.from, was.to) = (now.from.clone(), now.to.clone());
+    }
+    was.length = nearer_option(was.length, now.length);
+    was.size = match (was.size, now.size) {
+        (ConductorSize::SquareMillimetres(was), ConductorSize::SquareMillimetres(now)) => {
+            ConductorSize::SquareMillimetres(nearer(was, now))
+        }
+        (_, now) => now,
+    };
+    was.colour = now.colour;
+}
+
+fn load(was: &mut Load, now: &Load) {
+    (was.feed, was.ret) = (now.feed.clone(), now.ret.clone());
+    was.model = match (was.model, now.model) {
+        (LoadModel::Resistive { resistance: was }, LoadModel::Resistive { resistance: now }) => {
+            LoadModel::Resistive {
+                resistance: nearer(was, now),
+            }
+        }
+        (LoadModel::Electronic { draw: d, knee: k }, LoadModel::Electronic { draw, knee }) => {
+            LoadModel::Electronic {
+                draw: nearer(d, draw),
+                knee: nearer(k, knee),
+            }
+        }
+        (_, now) => now,
+    };
+    was.spread_percent = now.spread_percent;
+    was.signal_fraction = now.signal_fraction;
+    keep_name(&mut was.name, &now.name);
+}
+
+/// The old damage zones without the parts that are gone.
+fn zones(old: &Circuit, new: &Circuit) -> Vec<DamageZone> {
     let before: HashSet<&str> = old.ids().collect();
     let after: HashSet<&str> = new.ids().collect();
     let zones = old.damage_zones.iter().filter_map(|zone| {
@@ -124,8 +119,7 @@ pub(super) fn keep(old: &Circuit, mut new: Circuit) -> Circuit {
             .retain(|part| !before.contains(part.as_str()) || after.contains(part.as_str()));
         (named == 0 || !zone.parts.is_empty()).then_some(zone)
     });
-    new.damage_zones = zones.collect();
-    new
+    zones.collect()
 }
 
 /// Replaces every new part that was there before by the old one as `renew` brings it up to date, and sorts.

@@ -7,9 +7,9 @@ use crate::{
     fault::{FaultKind, Site},
 };
 
-/// Probability from which a statement is made.
+/// Probability from which a statement is made (judgement).
 const LIKELY: f64 = 0.9;
-/// Probability of several faults together from which they are counted by combination.
+/// Probability of several faults together from which they are counted by combination (judgement).
 const SEVERAL: f64 = 0.05;
 
 /// Probabilities of statements.

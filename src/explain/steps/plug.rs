@@ -10,7 +10,7 @@ use crate::{
     quantity::{Unit, format::as_read, units::as_ohms},
 };
 
-/// Share of the missing volts below which a change is no change.
+/// Share of the missing volts below which a change is no change (judgement).
 const NO_CHANGE: f64 = 0.01;
 
 /// What a reading says beside the nearest earlier one at the same point.

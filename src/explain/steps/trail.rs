@@ -10,7 +10,7 @@ use crate::{
     fault::FaultKind,
 };
 
-/// Steps of the meter's display that two readings must differ by to be a fall, and may differ by to be the same.
+/// Steps of the meter's display that two readings must differ by to be a fall, and may differ by to be the same (judgement).
 const FALL: f64 = 5.0;
 const SAME: f64 = 2.5;
 

@@ -15,7 +15,7 @@ use crate::{
     network::Port,
 };
 
-/// Probability of a mistake from which a reading has no say in the fit.
+/// Probability of a mistake from which a reading has no say in the fit (judgement).
 const MISTAKEN: f64 = 0.5;
 /// Starts of a fit whose size nobody estimated, in standard deviations of the prior.
 const STARTS: [f64; 3] = [-1.2, 0.0, 1.2];

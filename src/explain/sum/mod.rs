@@ -29,7 +29,7 @@ use crate::{
 use figures::{Equation, Figure, three};
 use scene::{Numbers, Scene};
 
-/// Standard deviations by which a reading must be off its healthy value to show the fault.
+/// Standard deviations by which a reading must be off its healthy value to show the fault (judgement).
 const SHOWS: f64 = 2.0;
 /// Readings among which one is looked for in whose state the fault carries current, and how much, A.
 const TRIED: usize = 4;

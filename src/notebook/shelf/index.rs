@@ -35,9 +35,9 @@ impl Index {
         }
     }
 
-    /// How well each card answers to a word, in one field or in any.
-    pub fn find(&self, asked: &str, field: Option<Field>, cards: usize) -> Vec<u8> {
-        let mut best = vec![0; cards];
+    /// How well each card answers to a word, in one field or in any, and with which of its own words.
+    pub fn find(&self, asked: &str, field: Option<Field>, cards: usize) -> Vec<(u8, &str)> {
+        let mut best = vec![(0, ""); cards];
         for (word, places) in &self.words {
             let worth = answers(word, asked);
             if worth == 0 {
@@ -46,8 +46,9 @@ impl Index {
             for &(card, at) in places {
                 if field.is_none_or(|field| field == at)
                     && let Some(best) = best.get_mut(card as usize)
+                    && worth > best.0
                 {
-                    *best = worth.max(*best);
+                    *best = (worth, word.as_str());
                 }
             }
         }

@@ -47,6 +47,22 @@ enum Trait {
     Away,
 }
 
+/// A job that fits a question.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Found {
+    /// Its place in [`Shelf::cards`].
+    pub at: usize,
+    /// Words of it that stand for asked ones by a slip of the pen only, in the order in which they were asked.
+    pub near: Vec<String>,
+}
+
+impl Found {
+    /// What is to be said of it where it fits by a near word only: `near: suspension`.
+    pub fn note(&self) -> Option<String> {
+        (!self.near.is_empty()).then(|| format!("near: {}", self.near.join(", ")))
+    }
+}
+
 /// A question that makes no sense.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]
@@ -95,29 +111,33 @@ impl Shelf {
     /// A field or filter that is not there, by name.
     pub fn search(&self, question: &str) -> Result<Vec<&Card>, SearchError> {
         let found = self.find(question)?.into_iter();
-        Ok(found.filter_map(|at| self.cards.get(at)).collect())
+        Ok(found.filter_map(|found| self.cards.get(found.at)).collect())
     }
 
-    /// The same as places in [`Shelf::cards`].
+    /// The same as places in [`Shelf::cards`], each with the near words that it fits by.
     ///
     /// # Errors
     /// As [`Shelf::search`].
-    pub fn find(&self, question: &str) -> Result<Vec<usize>, SearchError> {
+    pub fn find(&self, question: &str) -> Result<Vec<Found>, SearchError> {
         let asked = asked(question)?;
         let away = asked.contains(&Asked::Is(Trait::Away));
         let cards = self.cards.iter();
         let mut scores: Vec<Option<u32>> = cards
             .map(|card| (is_away(&card.path) == away).then_some(0))
             .collect();
+        let mut near: Vec<Vec<String>> = vec![Vec::new(); self.cards.len()];
         for asked in asked {
             match asked {
                 Asked::Word(field, word) => {
                     let found = self.index.find(&word, field, self.cards.len());
-                    for (score, found) in scores.iter_mut().zip(found) {
-                        *score = match (*score, found) {
-                            (Some(score), found) if found > 0 => Some(score + u32::from(found)),
-                            _ => None,
-                        };
+                    for ((score, near), (worth, by)) in scores.iter_mut().zip(&mut near).zip(found)
+                    {
+                        *score = score
+                            .filter(|_| worth > 0)
+                            .map(|score| score + u32::from(worth));
+                        if (1..=words::NEAR).contains(&worth) {
+                            near.push(by.to_owned());
+                        }
                     }
                 }
                 Asked::Is(what) => {
@@ -141,7 +161,11 @@ impl Shelf {
             .collect();
         // Cards stand by path already, and equals stay in that order.
         found.sort_by_key(|(score, _)| std::cmp::Reverse(*score));
-        Ok(found.into_iter().map(|(_, at)| at).collect())
+        let with_words = |(_, at): (u32, usize)| Found {
+            at,
+            near: std::mem::take(&mut near[at]),
+        };
+        Ok(found.into_iter().map(with_words).collect())
     }
 
     /// What the jobs on a vehicle have taught: minutes to reach its connectors, volts that were right.

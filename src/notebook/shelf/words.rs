@@ -19,8 +19,11 @@ pub fn words(text: &str) -> Vec<String> {
     words
 }
 
-/// How well a word answers to an asked one: 0 not at all, 8 the same, 6 beginning with it, 4 holding it, 2 and less with
-/// slips of the pen. Words with a digit allow one slip only where they are long, since 417 and 471 are two wires.
+/// The most that a word is worth which answers with slips of the pen only.
+pub const NEAR: u8 = 2;
+
+/// How well a word answers to an asked one: 0 not at all, 8 the same, 6 beginning with it, 4 holding it, [`NEAR`] and less
+/// with slips of the pen. Words with a digit allow one slip only where they are long, since 417 and 471 are two wires.
 pub fn answers(word: &str, asked: &str) -> u8 {
     if word == asked {
         return 8;
@@ -43,7 +46,7 @@ pub fn answers(word: &str, asked: &str) -> u8 {
         return 0;
     }
     match distance(word, asked, slips) {
-        Some(1) => 2,
+        Some(1) => NEAR,
         Some(_) => 1,
         None => 0,
     }

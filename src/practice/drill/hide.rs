@@ -7,7 +7,7 @@ use super::{
     Drill, Level,
 };
 use crate::{
-    circuit::{Circuit, FeedTree, LimitMode, Point, Terminal, tree::Side},
+    circuit::{Circuit, FeedTree, LimitMode, Point, Terminal, Wire, tree::Side},
     fault::{FaultKind, Site},
     quantity::units::{as_amperes, milliamperes},
     reading::{Entry, Kind, State, Value},
@@ -53,30 +53,18 @@ pub fn faults(
 ) -> Result<Vec<Hidden>, ExerciseError> {
     let tree = FeedTree::walk(circuit, Side::Feed);
     let reached = tree.parts();
-    let feed: Vec<&crate::circuit::Wire> = (circuit.wires.iter())
+    let feed: Vec<&Wire> = (circuit.wires.iter())
         .filter(|wire| reached.contains(wire.id.as_str()))
         .collect();
-    let need = |wires: usize| {
-        if feed.len() < wires {
-            Err(ExerciseError::NoPlace(format!(
-                "it takes {wires} wires on the feed side, and {} are drawn",
-                feed.len()
-            )))
-        } else {
-            Ok(())
-        }
-    };
-    need(if drill == Drill::TwoFaults { 3 } else { 1 })?;
-    // Longer and damaged wires are likelier, as on a vehicle.
-    let weights: Vec<f64> = feed
-        .iter()
-        .map(|wire| {
-            let zones = circuit.damage_zones.iter();
-            let hit = zones.filter(|z| z.parts.iter().any(|p| *p == wire.id || *p == wire.bundle));
-            let factor: f64 = hit.map(|zone| zone.factor).product();
-            (0.5 + wire.length_or_assumed()) * factor
-        })
-        .collect();
+    let need = if drill == Drill::TwoFaults { 3 } else { 1 };
+    if feed.len() < need {
+        return Err(ExerciseError::NoPlace(format!(
+            "it takes {need} wire{} on the feed side, and {} are drawn",
+            if need == 1 { "" } else { "s" },
+            feed.len()
+        )));
+    }
+    let weights: Vec<f64> = feed.iter().map(|wire| weight(circuit, wire)).collect();
     let wire = |dice: &mut Dice| match drill {
         Drill::SplitHalf => dice.below(feed.len()),
         _ => dice.weighted(&weights).unwrap_or(0),
@@ -145,6 +133,17 @@ pub fn faults(
             vec![Hidden::new(site, FaultKind::HighResistance, ohm)]
         }
     })
+}
+
+/// How likely a wire is chosen beside others: longer and damaged ones are likelier, as on a vehicle.
+fn weight(circuit: &Circuit, wire: &Wire) -> f64 {
+    let zones = circuit.damage_zones.iter();
+    let hit = zones.filter(|zone| {
+        let named = |part: &String| *part == wire.id || *part == wire.bundle;
+        zone.parts.iter().any(named)
+    });
+    let factor: f64 = hit.map(|zone| zone.factor).product();
+    (0.5 + wire.length_or_assumed()) * factor
 }
 
 /// Two significant digits, so that a number can be spoken of.

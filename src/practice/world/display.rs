@@ -3,13 +3,13 @@
 use super::super::Dice;
 use crate::reading::{Kind, Meter, Value};
 
-/// Most ohms that it shows.
+/// Most ohms that it shows (judgement).
 const MOST_OHM: f64 = 40e6;
-/// Most amperes that it shows.
+/// Most amperes that it shows (judgement).
 const MOST_AMPERE: f64 = 10.0;
 /// Calibration of ohms and amperes is coarser than that of volts by this factor (judgement; common practice).
 const COARSER: f64 = 2.0;
-/// Finest step of amperes, A.
+/// Finest step of amperes, A (judgement).
 const AMPERE_STEP: f64 = 1e-5;
 /// Step of a clamp, A (judgement).
 const CLAMP_STEP: f64 = 0.001;

@@ -244,7 +244,7 @@ fn identification(number: &str) -> String {
     format!("{number}{doubt}")
 }
 
-/// A day as it is written, with what is doubtful about it.
+/// A day as it is written, and why it is none where the calendar does not have it; one that may be two days stands as it is.
 fn dated(text: &str) -> String {
     match day::read(text) {
         Written::Impossible(why) => format!("{text} (no day of the calendar: {why})"),

@@ -26,6 +26,8 @@ use crate::{
     },
 };
 
+/// What a file says made it.
+pub(super) const CREATOR: &str = "Pinchpoint";
 /// Control points of a quarter circle of radius 1 lie so far from its ends.
 const QUARTER: f32 = 0.552_285;
 
@@ -71,7 +73,7 @@ pub fn write(flow: &Flow<'_>, report: &Report) -> Result<Vec<u8>, String> {
         Metadata::new()
             .title(visible(&report.title))
             .language("en".to_owned())
-            .creator("Pinchpoint".to_owned()),
+            .creator(CREATOR.to_owned()),
     );
     document
         .finish()

@@ -38,6 +38,31 @@ pub fn pdf(report: &Report) -> Result<Vec<u8>, PdfError> {
     }
 }
 
+/// Bytes at the end of a file in which its trailer stands.
+const TRAILER: usize = 1024;
+
+/// Whether a PDF file was made by this program: by the entry in the one place where a file says what made it, the
+/// information dictionary that its trailer names (ISO 32000-1, 14.3.3).
+pub fn is_own(file: &[u8]) -> bool {
+    let trailer = String::from_utf8_lossy(&file[file.len().saturating_sub(TRAILER)..]);
+    let Some((_, info)) = trailer.rsplit_once("/Info ") else {
+        return false;
+    };
+    let number: String = info.chars().take_while(char::is_ascii_digit).collect();
+    let object = format!("\n{number} 0 obj\n");
+    let found = |what: &[u8], of: &[u8]| of.windows(what.len()).rposition(|piece| piece == what);
+    let Some(begin) = found(object.as_bytes(), file).filter(|_| !number.is_empty()) else {
+        return false;
+    };
+    let rest = &file[begin + object.len()..];
+    let end = rest.windows(END.len()).position(|piece| piece == END);
+    let made_by = format!("/Creator({})>>", ink::CREATOR);
+    file.starts_with(b"%PDF-") && end.is_some_and(|end| rest[..end].ends_with(made_by.as_bytes()))
+}
+
+/// How an object ends.
+const END: &[u8] = b"\nendobj";
+
 fn laid_out(report: &Report) -> Flow<'_> {
     let mut flow = Flow::new();
     flow.title(&report.title, &report.vehicle);

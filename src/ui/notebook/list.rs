@@ -77,16 +77,22 @@ pub fn list_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) {
                 let line = Rect::from_min_size(pos2(rect.left(), top), vec2(rect.width(), row));
                 if number < bad {
                     bad_ui(ui, theme, shelf, number, line);
-                } else if let Some(card) = listed(listing, shelf, number - bad) {
-                    job_ui(ui, theme, model, (card, number), line, acts);
+                } else if let Some((card, note)) = listed(listing, shelf, number - bad) {
+                    job_ui(ui, theme, model, (card, note, number), line, acts);
                 }
             }
         });
     keys(ui, model, listing, shelf, acts);
 }
 
-fn listed<'s>(listing: &Listing, shelf: &'s Shelf, number: usize) -> Option<&'s Card> {
-    shelf.cards.get(*listing.found.get(number)?)
+/// A listed job, and by which near words it was found.
+fn listed<'s>(
+    listing: &Listing,
+    shelf: &'s Shelf,
+    number: usize,
+) -> Option<(&'s Card, Option<String>)> {
+    let found = listing.found.get(number)?;
+    Some((shelf.cards.get(found.at)?, found.note()))
 }
 
 /// The arrows walk through the list, unless something else has the keyboard.
@@ -101,9 +107,9 @@ fn keys(ui: &Ui, model: &Model, listing: &Listing, shelf: &Shelf, acts: &mut Vec
     let chosen = model.notebook.chosen.as_ref();
     if step != 0 {
         let mut found = listing.found.iter();
-        let at = found.position(|&at| shelf.cards.get(at).map(|card| &card.path) == chosen);
+        let at = found.position(|found| shelf.cards.get(found.at).map(|card| &card.path) == chosen);
         let next = at.map_or(0, |at| at.saturating_add_signed(step));
-        if let Some(card) = listed(listing, shelf, next) {
+        if let Some((card, _)) = listed(listing, shelf, next) {
             acts.push(NotebookCommand::Choose(Some(card.path.clone())).into());
         }
     }
@@ -179,14 +185,18 @@ fn job_ui(
     ui: &mut Ui,
     theme: &Theme,
     model: &Model,
-    (card, number): (&Card, usize),
+    (card, note, number): (&Card, Option<String>, usize),
     rect: Rect,
     acts: &mut Vec<Act>,
 ) {
     let c = &theme.colour;
     let chosen = model.notebook.chosen.as_ref() == Some(&card.path);
     let response = ui.interact(rect, ui.scope_id().with(("job", number)), Sense::click());
-    let (vehicle, title) = names(card);
+    let (vehicle, mut title) = names(card);
+    // Who asked for another word sees by which one this was found.
+    if let Some(note) = note {
+        title = format!("{note} · {title}");
+    }
     let state = state(card);
     let spoken = format!("Job {title}, {vehicle}, {}, {state}", card.date);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &spoken));

@@ -356,11 +356,7 @@ fn beside_ui(ui: &mut Ui, theme: &Theme, back: &Back) {
         let advice = line("The advice", path.tests, path.minutes, path.found);
         text_ui(ui, &advice, theme.strong(), c.healthy_text);
         for (number, step) in (1..).zip(&path.steps) {
-            let text = format!(
-                "{number}. {} ({} on the clock)",
-                step.words,
-                clock(step.minutes)
-            );
+            let text = format!("{number}. {}", step.line());
             text_ui(ui, &text, theme.label(), c.muted);
         }
         for (way, played) in &debrief.others {

@@ -19,6 +19,67 @@ use pinchpoint::{
 /// A job that uses every kind of part, reading and option once.
 pub fn full_job() -> Job {
     let point = |text: &str| text.parse::<Point>().expect("a point");
+    let state = State {
+        unplugged: ["C1".to_owned()].into(),
+        unknown: ["C2".to_owned()].into(),
+        supply_off: true,
+        attached: vec![Attached {
+            from: point("SP1"),
+            to: Point::battery_negative(),
+            resistance: ohms(1000.0),
+        }],
+        key_cycled: Some(true),
+    };
+    let reading = |kind, value, black| {
+        Entry::Reading(Reading {
+            kind,
+            black,
+            value,
+            state: state.clone(),
+            set_aside: true,
+            note: "unsteady // checksum 00000000".into(),
+            ..Reading::volts(point("C1.1n"), 0.0)
+        })
+    };
+    Job {
+        title: "CT-4471 · ride-height feed".into(),
+        vehicle: "Corran Tender 2.2".into(),
+        shop: "Halyard Lane Works".into(),
+        request: "all four corners read low".into(),
+        notes: "Ω µ ± \u{202e}turned\u{7} 'quoted' \"#\n// checksum 12345678\n".into(),
+        circuit: full_circuit(),
+        log: vec![
+            Entry::Reading(Reading::volts(Point::new("M1", Terminal::Feed(1)), 0.669)),
+            reading(
+                Kind::Ohms,
+                Value::OverRange { above: None },
+                Point::battery_negative(),
+            ),
+            reading(
+                Kind::Ohms,
+                Value::OverRange { above: Some(6e7) },
+                point("S1.return"),
+            ),
+            reading(
+                Kind::Amperes,
+                Value::Between(0.1, 0.139),
+                point("S1.signal"),
+            ),
+            Entry::Repair(Repair {
+                part: "W1".into(),
+                replaced: true,
+                note: "new section".into(),
+            }),
+        ],
+        now: state,
+        record: full_record(),
+        ..Job::default()
+    }
+}
+
+/// Every kind of part once.
+fn full_circuit() -> Circuit {
+    let point = |text: &str| text.parse::<Point>().expect("a point");
     let supply = Supply {
         id: "M1".into(),
         name: "body module".into(),
@@ -57,7 +118,7 @@ pub fn full_job() -> Job {
         circuit_number: String::new(),
         bundle: String::new(),
     };
-    let circuit = Circuit {
+    Circuit {
         supplies: vec![supply],
         wires: vec![wire, plain_wire],
         connectors: vec![Connector {
@@ -129,62 +190,6 @@ pub fn full_job() -> Job {
             parts: vec!["W1".into(), "left sill".into()],
             factor: 4.0,
         }],
-    };
-    let state = State {
-        unplugged: ["C1".to_owned()].into(),
-        unknown: ["C2".to_owned()].into(),
-        supply_off: true,
-        attached: vec![Attached {
-            from: point("SP1"),
-            to: Point::battery_negative(),
-            resistance: ohms(1000.0),
-        }],
-        key_cycled: Some(true),
-    };
-    let reading = |kind, value, black| {
-        Entry::Reading(Reading {
-            kind,
-            black,
-            value,
-            state: state.clone(),
-            set_aside: true,
-            note: "unsteady // checksum 00000000".into(),
-            ..Reading::volts(point("C1.1n"), 0.0)
-        })
-    };
-    Job {
-        title: "CT-4471 · ride-height feed".into(),
-        vehicle: "Corran Tender 2.2".into(),
-        shop: "Halyard Lane Works".into(),
-        request: "all four corners read low".into(),
-        notes: "Ω µ ± \u{202e}turned\u{7} 'quoted' \"#\n// checksum 12345678\n".into(),
-        circuit,
-        log: vec![
-            Entry::Reading(Reading::volts(Point::new("M1", Terminal::Feed(1)), 0.669)),
-            reading(
-                Kind::Ohms,
-                Value::OverRange { above: None },
-                Point::battery_negative(),
-            ),
-            reading(
-                Kind::Ohms,
-                Value::OverRange { above: Some(6e7) },
-                point("S1.return"),
-            ),
-            reading(
-                Kind::Amperes,
-                Value::Between(0.1, 0.139),
-                point("S1.signal"),
-            ),
-            Entry::Repair(Repair {
-                part: "W1".into(),
-                replaced: true,
-                note: "new section".into(),
-            }),
-        ],
-        now: state,
-        record: full_record(),
-        ..Job::default()
     }
 }
 
