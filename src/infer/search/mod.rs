@@ -25,6 +25,10 @@ use crate::fault::PRIORS;
 /// Tail probability of the best fit's misfit under which further faults are looked for.
 const UNEASY: f64 = 0.05;
 
+/// Candidates times readings from which on the search for faults together takes long enough to be waited for: about a third
+/// of a second on two cores (judgement, by `benches/diagnose.rs`).
+const LONG: usize = 60_000;
+
 /// Where along a stretch of wire: the fitted fraction, and slope and curvature of the log density there.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Along {
@@ -97,10 +101,25 @@ pub fn singles_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() -
 
 /// Runs the search for as long as `go_on` answers yes; what has been found by then is the result.
 pub fn search_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() -> bool) -> Search {
+    search_in_steps(model, candidates, go_on, None)
+}
+
+/// The same; `early` is given the singles by themselves where the search for faults together takes long. The result does not
+/// hang on it.
+pub fn search_in_steps(
+    model: &Model,
+    candidates: &[Candidate],
+    go_on: &dyn Fn() -> bool,
+    early: Option<&dyn Fn(&Search)>,
+) -> Search {
     let mut seeker = Seeker::new(model, candidates, go_on);
     let (healthy, mut singles, crowd) = seeker.rough();
     if model.measured.is_empty() || !seeker.misses(&singles) || !seeker.misses(&healthy) {
         return seeker.alone(healthy, singles, &crowd);
+    }
+    let long = candidates.len() * model.measured.len() >= LONG;
+    if let Some(early) = early.filter(|_| long && go_on()) {
+        early(&(seeker.clone()).alone(healthy.clone(), singles.clone(), &crowd));
     }
     seeker.explain_a_part();
     // Singles are integrated when it is known which of them matter beside the rest.
@@ -149,6 +168,7 @@ struct Settled {
     along: Option<Vec<Option<Along>>>,
 }
 
+#[derive(Clone)]
 struct Seeker<'m, 'c, 'g> {
     candidates: &'c [Candidate],
     /// Those that work at each node.
