@@ -3,6 +3,7 @@
 mod crew;
 mod further;
 mod gross;
+mod parent;
 mod place;
 mod refine;
 mod singles;
@@ -25,9 +26,9 @@ use crate::fault::PRIORS;
 /// Tail probability of the best fit's misfit under which further faults are looked for.
 const UNEASY: f64 = 0.05;
 
-/// Candidates times readings from which on the search for faults together takes long enough to be waited for: about a third
-/// of a second on two cores (judgement, by `benches/diagnose.rs`).
-const LONG: usize = 60_000;
+/// Candidates times readings from which on the search for faults together takes long enough to be waited for: a fifth of
+/// a second and more on two cores (judgement, by `benches/diagnose.rs`).
+const LONG: usize = 30_000;
 
 /// Where along a stretch of wire: the fitted fraction, and slope and curvature of the log density there.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -129,7 +130,9 @@ pub fn search_in_steps(
     let mut more = seeker.grow(&parents, beside, PARENTS[0], OFFSPRING[0]);
     if seeker.misses(&more) {
         let triples = seeker.grow(&more, Vec::new(), PARENTS[1], OFFSPRING[1]);
+        let fewer = seeker.without_one(&triples, &more);
         more.extend(triples);
+        more.extend(fewer);
     }
     let mut hypotheses = healthy;
     let first = hypotheses.len();
@@ -183,8 +186,8 @@ struct Seeker<'m, 'c, 'g> {
     partly: Vec<(f64, usize, f64)>,
     /// Least misfit by gross readings so far.
     least: f64,
-    /// What this thread has found beside parents.
-    litter: Litter,
+    /// What this thread has found beside parents: with likely sizes, and with a current divided.
+    litters: [Litter; 2],
     /// What the second thread weighs with, once there was one.
     mate: Option<Box<Weigher<'m>>>,
     /// Whether anybody still waits for the answer.
@@ -206,7 +209,7 @@ impl<'m, 'c, 'g> Seeker<'m, 'c, 'g> {
             uneasy: true,
             partly: Vec::new(),
             least: f64::INFINITY,
-            litter: Litter::default(),
+            litters: Default::default(),
             mate: None,
             go_on,
         }
