@@ -183,6 +183,8 @@ pub enum Best {
     Stop,
     /// Still being worked out; the findings are there already.
     Pending,
+    /// Faults together are still being weighed; the findings know of single ones only.
+    Searching,
     /// There is no advice: the question could not be answered.
     #[default]
     Unasked,

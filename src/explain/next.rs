@@ -140,6 +140,11 @@ pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
             "The next test is being worked out".to_owned(),
             String::new(),
         ),
+        (Best::Searching, _) => (
+            "Faults together are still being weighed".to_owned(),
+            "No single one explains every reading; what is shown is the best that one alone does."
+                .to_owned(),
+        ),
         (Best::Unasked, _) => (String::new(), String::new()),
         _ => (
             "No test within reach tells more".to_owned(),

@@ -12,7 +12,7 @@ use crate::{
 use super::{
     candidate::{Candidate, candidates},
     lower::Model,
-    search::{Hypothesis, Search, search_while, singles_while, tail},
+    search::{Hypothesis, Search, search_in_steps, search_while, singles_while, tail},
 };
 
 /// Unknown connectors, added up over the distinct states of a log, of which every combination is followed.
@@ -139,19 +139,30 @@ pub struct Found {
     pub stood: Vec<usize>,
 }
 
-/// Searches every way in which the unknown connectors may have stood, for as long as `go_on` answers yes.
+/// What is told of single faults while those together are still searched: the log, lowered, all faults and what was found.
+pub type Early<'e> = &'e dyn Fn(&Model, &[Candidate], &Search);
+
+/// Searches every way in which the unknown connectors may have stood, for as long as `go_on` answers yes. Where nothing is
+/// unknown and the search takes long, `early` is told the single faults first.
 pub fn search_ways(
     circuit: &Circuit,
     meter: &Meter,
     log: &[Entry],
     go_on: &dyn Fn() -> bool,
+    early: Option<Early<'_>>,
 ) -> Found {
     let mut ways = ways(log);
     let lower = |way: &Way| Model::new(circuit, meter, &way.log, &[]);
     if ways.len() == 1 {
         let model = lower(&ways[0]);
         let list = candidates(circuit, &model);
-        let search = search_while(&model, &list, go_on);
+        let told = |singles: &Search| {
+            if let Some(early) = early {
+                early(&model, &list, singles);
+            }
+        };
+        let asked = early.map(|_| &told as &dyn Fn(&Search));
+        let search = search_in_steps(&model, &list, go_on, asked);
         let log = ways.swap_remove(0).log;
         return Found {
             ways: vec![log.clone()],

@@ -70,7 +70,7 @@ impl Hint {
             Best::Stop => Self::Stop,
             Best::Test => test().or_else(open).unwrap_or(Self::Nothing),
             Best::OpenUp | Best::NothingTells => open().or_else(test).unwrap_or(Self::Nothing),
-            Best::Pending | Best::Unasked => Self::Nothing,
+            Best::Pending | Best::Searching | Best::Unasked => Self::Nothing,
         }
     }
 

@@ -28,7 +28,7 @@ impl<'m, 'c> Seeker<'m, 'c, '_> {
         let stop = AtomicBool::new(false);
         let (candidates, log_total, idle) = (self.candidates, self.log_total, self.idle.clone());
         let (most, uneasy, least) = (self.most, self.uneasy, self.least);
-        let litter = self.litter.clone();
+        let litters = self.litters.clone();
         let (own, (second, other)) = std::thread::scope(|scope| {
             let mate = scope.spawn(|| {
                 let go_on = || !stop.load(Ordering::Relaxed);
@@ -41,7 +41,7 @@ impl<'m, 'c> Seeker<'m, 'c, '_> {
                     most,
                     uneasy,
                     least,
-                    litter,
+                    litters,
                     partly: Vec::new(),
                     mate: None,
                     go_on: &go_on,

@@ -8,9 +8,8 @@
 use super::{Hypothesis, Seeker};
 use crate::infer::{
     cluster::clusters,
-    lower::Measured,
     predict::Prediction,
-    solve::{Deviations, Effect, Fault},
+    solve::{Deviations, Fault},
     weigh::Fitted,
 };
 
@@ -18,8 +17,12 @@ use crate::infer::{
 /// pairs grow from them, so that the last of the parents are as good as the first of the others; hence some more than would do.
 pub(super) const PARENTS: [usize; 2] = [12, 6];
 pub(super) const OFFSPRING: [usize; 2] = [24, 16];
-/// Shunts of one cluster that stand for it (judgement).
-const STAND_FOR: usize = 6;
+/// Fits of two faults in whose clusters every wire is tried: of those from likely sizes and of divisions.
+const FRAMES: [usize; 2] = [10, 4];
+/// Pairs that are put together anew from those that share a fault: from how many, and how many (judgement).
+const EXCHANGE: (usize, usize) = (10, 8);
+/// Sets of faults that are tried without one of them.
+const REDUCED: usize = 4;
 /// Most that are fitted of those whose faults are of the same clusters.
 const MOST_ALIKE: usize = 2;
 /// Loose log weight below the best at which offspring is not fitted strictly.
@@ -28,25 +31,10 @@ const OUT_OF_REACH: f64 = 40.0;
 const NEARBY: f64 = 9.2;
 /// Most neighbours that are fitted.
 const NEIGHBOURS: usize = 64;
-/// Sizes at which a further fault is looked at, in standard deviations of its prior.
-const SIZES: [f64; 6] = [-1.5, -0.9, -0.3, 0.3, 0.9, 1.5];
-/// The same for a fault that may be the first of two.
-const SINGLY: [f64; 11] = [
-    -1.75, -1.4, -1.05, -0.7, -0.35, 0.0, 0.35, 0.7, 1.05, 1.4, 1.75,
-];
-/// Changes of the logarithm of the parent's last size: it may have stood for both.
-const SHARED: [f64; 2] = [0.0, 0.9];
 /// Longest step of a logarithm of size that is taken to first order.
 const STEP: f64 = 0.8;
 /// Half the misfit of one reading that is taken for a mistake rather than as evidence.
 const MISTAKE: f64 = 9.0;
-
-/// What is there already when a further fault is looked for.
-struct Parent {
-    faults: Vec<usize>,
-    list: Vec<Fault>,
-    deviations: Vec<Deviations>,
-}
 
 impl Seeker<'_, '_, '_> {
     /// Adds one more fault to what explains the readings best, or a part of them; what is worth fitting beyond that comes
@@ -61,62 +49,97 @@ impl Seeker<'_, '_, '_> {
         let clusters = clusters(self.weigher.model(), self.candidates);
         let alike = self.alike(&clusters);
         let parents = self.parents(parents, most_parents, &alike);
-        self.litter = Litter::new(most_offspring);
+        // Divisions are moved to where they explain the readings best before they are compared, the others are not.
+        let most_of = [most_offspring, most_offspring / 2];
+        self.litters = most_of.map(Litter::new);
         let children = self.both(parents.len(), |me, job| {
             me.children(&parents[job], &clusters, &alike)
         });
-        let mut offspring: Vec<Offspring> = children.into_iter().flatten().flatten().collect();
-        offspring.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
-        // The representatives of the best, taken loosely, then strictly.
-        let mut taken: Vec<Vec<usize>> = Vec::new();
-        let mut frames: Vec<Vec<usize>> = Vec::new();
-        offspring.retain(|child| {
-            let faults = sorted(&child.faults);
-            let frame = frame(&child.faults, &alike);
-            let same = frames.iter().filter(|other| **other == frame).count();
-            let fresh =
-                taken.len() < most_offspring && same < MOST_ALIKE && !taken.contains(&faults);
-            if fresh {
-                taken.push(faults);
-                frames.push(frame);
+        let mut offspring: [Vec<Offspring>; 2] = [Vec::new(), Vec::new()];
+        for born in children.into_iter().flatten() {
+            for (all, some) in offspring.iter_mut().zip(born) {
+                all.extend(some);
             }
-            fresh
-        });
+        }
+        let [mut offspring, mut divided] = offspring;
+        keep_best(&mut offspring, most_of[0], &alike);
+        keep_best(&mut divided, most_of[1], &alike);
+        let likely = offspring.len();
+        offspring.append(&mut divided);
+        let mut taken: Vec<Vec<usize>> = offspring.iter().map(|one| sorted(&one.faults)).collect();
+        // The representatives of the best, taken loosely, then strictly.
         self.weigher.loose = true;
         let loose = self.both(offspring.len(), |me, job| {
             let child = &offspring[job];
             me.weigh(&child.faults, &child.list, &child.deviations)
         });
         self.weigher.loose = false;
-        let mut loose: Vec<Hypothesis> = loose.into_iter().flatten().flatten().collect();
+        let (first, second) = loose.split_at(likely.min(loose.len()));
+        let apart = [first, second].map(|some| {
+            let mut some: Vec<&Hypothesis> = some.iter().flatten().flatten().collect();
+            some.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
+            some
+        });
+        let mut loose: Vec<&Hypothesis> = apart.iter().flatten().copied().collect();
         loose.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
+        // The same faults may have started from likely sizes and from a division.
+        let mut seen: Vec<Vec<usize>> = Vec::new();
+        loose.retain(|one| is_new(&mut seen, &one.faults));
         let most = loose.first().map_or(0.0, |one| one.log_weight);
-        loose.retain(|one| one.log_weight >= most - OUT_OF_REACH);
+        let near = |one: &&Hypothesis| one.log_weight >= most - OUT_OF_REACH;
+        loose.retain(near);
         let strict = self.both(loose.len(), |me, job| {
             let fit = &loose[job].robust.best;
             me.weigh(&loose[job].faults, &fit.faults, &fit.deviations)
         });
+        let strict: Vec<Hypothesis> = strict.into_iter().flatten().flatten().collect();
         if parents.iter().all(|parent| parent.faults.len() < 2) {
-            beyond.extend(self.in_every_wire(&loose, &clusters, &alike));
-        }
-        beyond.retain(|pair| {
-            let faults = sorted(&pair.faults);
-            let fresh = !taken.contains(&faults);
-            if fresh {
-                taken.push(faults);
+            // Both sorts have their share: what fits a division well is a crowd.
+            for (mut some, frames) in apart.into_iter().zip(FRAMES) {
+                some.retain(near);
+                beyond.extend(self.in_every_wire(&some, frames, &clusters, &alike));
             }
-            fresh
-        });
+            beyond.extend(exchanged(&strict));
+        }
+        beyond.retain(|pair| !self.same(&pair.faults) && is_new(&mut taken, &pair.faults));
         let further = self.both(beyond.len(), |me, job| {
             let pair = &beyond[job];
             me.weigh(&pair.faults, &pair.list, &pair.deviations)
         });
-        let mut found: Vec<Hypothesis> = (strict.into_iter().chain(further))
-            .flatten()
-            .flatten()
-            .collect();
+        let further = further.into_iter().flatten().flatten();
+        let mut found: Vec<Hypothesis> = strict.into_iter().chain(further).collect();
         self.beside(&mut found, taken);
         found
+    }
+
+    /// What the likeliest sets are without one of their faults, as far as that is not known: a fault that only helped on the way
+    /// is not needed.
+    pub(super) fn without_one(
+        &mut self,
+        sets: &[Hypothesis],
+        known: &[Hypothesis],
+    ) -> Vec<Hypothesis> {
+        let mut ranked: Vec<&Hypothesis> = sets.iter().collect();
+        ranked.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
+        ranked.truncate(REDUCED);
+        let mut taken: Vec<Vec<usize>> = known.iter().map(|one| sorted(&one.faults)).collect();
+        let mut jobs: Vec<(Vec<usize>, Vec<Fault>, &[Deviations])> = Vec::new();
+        for one in ranked {
+            let fit = &one.robust.best;
+            for place in 0..one.faults.len() {
+                let (mut faults, mut list) = (one.faults.clone(), fit.faults.clone());
+                faults.remove(place);
+                list.remove(place);
+                if is_new(&mut taken, &faults) {
+                    jobs.push((faults, list, &fit.deviations));
+                }
+            }
+        }
+        let found = self.both(jobs.len(), |me, job| {
+            let (faults, list, deviations) = &jobs[job];
+            me.weigh(faults, list, deviations)
+        });
+        found.into_iter().flatten().flatten().collect()
     }
 
     /// Fits what lies beside each likely set of faults, one of them moved at a time, from where that set came to rest.
@@ -169,18 +192,6 @@ impl Seeker<'_, '_, '_> {
         }
     }
 
-    /// Those of a cluster that stand for it beside another fault: the middle, but of shunts several, since what lies before an
-    /// open or a bad joint and what lies behind it is one cluster for all other readings.
-    fn stand_for<'l>(&self, members: &'l [usize]) -> impl Iterator<Item = usize> + use<'l> {
-        let shunts = matches!(self.candidates[members[0]].effect, Effect::Shunt { .. });
-        let count = if shunts {
-            STAND_FOR.min(members.len())
-        } else {
-            1
-        };
-        (0..count).map(move |k| members[(2 * k + 1) * members.len() / (2 * count)])
-    }
-
     /// The number of the cluster of each candidate.
     fn alike(&self, clusters: &[Vec<usize>]) -> Vec<usize> {
         let mut alike = vec![0; self.candidates.len()];
@@ -201,155 +212,6 @@ impl Seeker<'_, '_, '_> {
                 .iter()
                 .any(|&two| key(one) == key(two) && stretch(one) == stretch(two))
         })
-    }
-
-    /// The likeliest of what was weighed, and among single faults those that explain a part of the readings well, be the
-    /// rest as far off as it may.
-    fn parents(&mut self, weighed: &[Hypothesis], most: usize, alike: &[usize]) -> Vec<Parent> {
-        let mut ranked: Vec<&Hypothesis> = weighed.iter().collect();
-        ranked.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
-        let mut seen: Vec<Vec<usize>> = Vec::new();
-        let mut found: Vec<Parent> = Vec::new();
-        for one in ranked {
-            let key: Vec<usize> = one.faults.iter().map(|&f| alike[f]).collect();
-            // A healthy circuit is no parent: its children are the singles.
-            if key.is_empty() || seen.contains(&key) {
-                continue;
-            }
-            seen.push(key);
-            if seen.len() > most {
-                break;
-            }
-            let fit = &one.robust.best;
-            found.push(Parent {
-                faults: one.faults.clone(),
-                list: fit.faults.clone(),
-                deviations: fit.deviations.clone(),
-            });
-        }
-        if weighed.iter().all(|h| h.faults.len() < 2) {
-            let partly = std::mem::take(&mut self.partly);
-            for &(_, index, size) in partly.iter().take(most) {
-                if found.iter().any(|parent| parent.faults[0] == index) {
-                    continue;
-                }
-                found.push(Parent {
-                    faults: vec![index],
-                    list: vec![self.candidates[index].fault(size)],
-                    deviations: self.idle.clone(),
-                });
-            }
-        }
-        found
-    }
-
-    /// Looks for single faults that explain a part of the readings well.
-    pub(super) fn explain_a_part(&mut self) {
-        let clusters = clusters(self.weigher.model(), self.candidates);
-        let seen = self.both(clusters.len(), |me, job| {
-            let bench = &mut me.weigher.predictor.bench;
-            (bench.low, bench.rough) = (false, true);
-            let middle = clusters[job][clusters[job].len() / 2];
-            let candidate = &me.candidates[middle];
-            let sizes = match candidate.size {
-                Some((mean, sd)) => SINGLY.map(|at| mean + at * sd).to_vec(),
-                None => vec![0.0],
-            };
-            let idle = me.idle.clone();
-            let misfits = sizes.into_iter().map(|size| {
-                let misfit = me.part(&[candidate.fault(size)], &idle, f64::INFINITY);
-                (misfit - candidate.weight.ln(), middle, size)
-            });
-            let best = misfits.min_by(|a, b| a.0.total_cmp(&b.0));
-            me.weigher.predictor.bench.rough = false;
-            best
-        });
-        let mut found: Vec<(f64, usize, f64)> = seen.into_iter().flatten().flatten().collect();
-        found.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
-        self.partly = found;
-    }
-
-    /// Looks at what stands for each cluster of further faults beside a parent, by the readings that both explain well.
-    fn children(
-        &mut self,
-        parent: &Parent,
-        clusters: &[Vec<usize>],
-        alike: &[usize],
-    ) -> Vec<Offspring> {
-        let mut offspring = Vec::new();
-        let last = parent.list.len() - 1;
-        // Ohms in parallel are each more than both together, ohms in series less.
-        let shared = match parent.list[last].effect {
-            Effect::Shunt { .. } => 1.0,
-            _ => -1.0,
-        };
-        let folds = (self.weigher.model().sources.iter()).any(|s| s.limit > s.short_circuit);
-        self.weigher.predictor.bench.rough = true;
-        let standing: Vec<usize> = (clusters.iter())
-            .flat_map(|members| self.stand_for(members))
-            .collect();
-        for one in standing {
-            if !(self.go_on)() {
-                break;
-            }
-            let mut faults = parent.faults.clone();
-            faults.push(one);
-            if self.same(&faults) {
-                continue;
-            }
-            let candidate = &self.candidates[one];
-            let sizes = candidate.size.map_or(&SIZES[..1], |_| &SIZES);
-            // What is worse than as many others as are fitted is not followed to its end.
-            let prior = self.prior(&faults);
-            let mut best = (self.litter.most() + prior, Vec::new());
-            for step in SHARED {
-                for at in sizes {
-                    let size = candidate.size.map_or(0.0, |(mean, sd)| mean + at * sd);
-                    let mut list = parent.list.clone();
-                    list[last].log_size += shared * step;
-                    list.push(candidate.fault(size));
-                    for low in [false, true] {
-                        if low && !folds {
-                            break;
-                        }
-                        self.weigher.predictor.bench.low = low;
-                        let misfit = self.part(&list, &parent.deviations, best.0);
-                        if misfit < best.0 {
-                            best = (misfit, list.clone());
-                        }
-                    }
-                }
-            }
-            let (misfit, list) = best;
-            if misfit.is_finite() && !list.is_empty() {
-                let misfit = misfit - prior;
-                self.litter.add(misfit, frame(&faults, alike));
-                offspring.push(Offspring {
-                    misfit,
-                    faults,
-                    list,
-                    deviations: parent.deviations.clone(),
-                });
-            }
-        }
-        self.weigher.predictor.bench.rough = false;
-        offspring
-    }
-
-    /// How badly faults explain the readings, those far off counting little more than those off: Σ ln(1 + z²). What comes
-    /// above `most` is not followed to its end.
-    pub(super) fn part(&mut self, list: &[Fault], deviations: &[Deviations], most: f64) -> f64 {
-        let model = self.weigher.model();
-        let mut seen = std::mem::take(&mut self.weigher.prediction);
-        let mut sum = 0.0;
-        (self.weigher.predictor).predict_until(list, deviations, &mut seen, |values, readings| {
-            sum += readings
-                .map(|m| partial_misfit(&model.measured[m], values[m]))
-                .sum::<f64>();
-            sum > most
-        });
-        self.weigher.prediction = seen;
-        sum
     }
 
     /// −χ²/2 of a set of faults by a line, at the sizes that are best to first order, the worst reading left out where that
@@ -393,17 +255,61 @@ impl Seeker<'_, '_, '_> {
     }
 }
 
-/// ln(1 + z²) of a reading taken loosely; nothing for one that is over its range.
-fn partial_misfit(measured: &Measured, value: f64) -> f64 {
-    if measured.over {
-        return 0.0;
+/// What two likely pairs that share a fault do not share, together: where one place stood for each of two faults in turn, beside
+/// the other, the two make the pair.
+fn exchanged(pairs: &[Hypothesis]) -> Vec<Offspring> {
+    let mut ranked: Vec<&Hypothesis> = pairs.iter().filter(|h| h.faults.len() == 2).collect();
+    ranked.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
+    ranked.truncate(EXCHANGE.0);
+    let mut found = Vec::new();
+    for (number, one) in ranked.iter().enumerate() {
+        for other in &ranked[..number] {
+            for (a, b) in [(0, 0), (0, 1), (1, 0), (1, 1)] {
+                if one.faults[1 - a] != other.faults[1 - b] || one.faults[a] == other.faults[b] {
+                    continue;
+                }
+                let (own, its) = (&one.robust.best, &other.robust.best);
+                found.push(Offspring {
+                    misfit: -one.log_weight,
+                    faults: vec![other.faults[b], one.faults[a]],
+                    list: vec![its.faults[b], own.faults[a]],
+                    deviations: its.deviations.clone(),
+                });
+            }
+        }
     }
-    let z = (measured.value - value) / (0.03 * measured.value.abs() + 0.004 + measured.sd);
-    (z * z).ln_1p()
+    found.truncate(EXCHANGE.1);
+    found
+}
+
+/// Keeps so many that explain most, few whose faults are of the same clusters, and no faults twice.
+fn keep_best(offspring: &mut Vec<Offspring>, most: usize, alike: &[usize]) {
+    offspring.sort_by(|a, b| a.misfit.total_cmp(&b.misfit));
+    let mut taken: Vec<Vec<usize>> = Vec::new();
+    let mut frames: Vec<Vec<usize>> = Vec::new();
+    offspring.retain(|child| {
+        let frame = frame(&child.faults, alike);
+        let same = frames.iter().filter(|other| **other == frame).count();
+        let fresh = frames.len() < most && same < MOST_ALIKE && is_new(&mut taken, &child.faults);
+        if fresh {
+            frames.push(frame);
+        }
+        fresh
+    });
+}
+
+/// Whether these faults, in any order, are not among those taken; then they are from now on.
+fn is_new(taken: &mut Vec<Vec<usize>>, faults: &[usize]) -> bool {
+    let faults = sorted(faults);
+    let new = !taken.contains(&faults);
+    if new {
+        taken.push(faults);
+    }
+    new
 }
 
 /// The clusters of some faults.
-fn frame(faults: &[usize], alike: &[usize]) -> Vec<usize> {
+pub(super) fn frame(faults: &[usize], alike: &[usize]) -> Vec<usize> {
     let numbers: Vec<usize> = faults.iter().map(|&f| alike[f]).collect();
     sorted(&numbers)
 }
@@ -466,14 +372,14 @@ impl Litter {
     }
 
     /// Misfit from which on a set is none of them.
-    fn most(&self) -> f64 {
+    pub(super) fn most(&self) -> f64 {
         if self.best.len() < self.size {
             return f64::INFINITY;
         }
         self.best.last().map_or(f64::INFINITY, |last| last.0)
     }
 
-    fn add(&mut self, misfit: f64, faults: Vec<usize>) {
+    pub(super) fn add(&mut self, misfit: f64, faults: Vec<usize>) {
         match self.best.iter_mut().find(|one| one.1 == faults) {
             Some(same) => same.0 = same.0.min(misfit),
             None => self.best.push((misfit, faults)),

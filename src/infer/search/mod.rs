@@ -3,6 +3,7 @@
 mod crew;
 mod further;
 mod gross;
+mod parent;
 mod place;
 mod refine;
 mod singles;
@@ -24,6 +25,10 @@ use crate::fault::PRIORS;
 
 /// Tail probability of the best fit's misfit under which further faults are looked for.
 const UNEASY: f64 = 0.05;
+
+/// Candidates times readings from which on the search for faults together takes long enough to be waited for: a fifth of
+/// a second and more on two cores (judgement, by `benches/diagnose.rs`).
+const LONG: usize = 30_000;
 
 /// Where along a stretch of wire: the fitted fraction, and slope and curvature of the log density there.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -97,10 +102,25 @@ pub fn singles_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() -
 
 /// Runs the search for as long as `go_on` answers yes; what has been found by then is the result.
 pub fn search_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() -> bool) -> Search {
+    search_in_steps(model, candidates, go_on, None)
+}
+
+/// The same; `early` is given the singles by themselves where the search for faults together takes long. The result does not
+/// hang on it.
+pub fn search_in_steps(
+    model: &Model,
+    candidates: &[Candidate],
+    go_on: &dyn Fn() -> bool,
+    early: Option<&dyn Fn(&Search)>,
+) -> Search {
     let mut seeker = Seeker::new(model, candidates, go_on);
     let (healthy, mut singles, crowd) = seeker.rough();
     if model.measured.is_empty() || !seeker.misses(&singles) || !seeker.misses(&healthy) {
         return seeker.alone(healthy, singles, &crowd);
+    }
+    let long = candidates.len() * model.measured.len() >= LONG;
+    if let Some(early) = early.filter(|_| long && go_on()) {
+        early(&(seeker.clone()).alone(healthy.clone(), singles.clone(), &crowd));
     }
     seeker.explain_a_part();
     // Singles are integrated when it is known which of them matter beside the rest.
@@ -110,7 +130,9 @@ pub fn search_while(model: &Model, candidates: &[Candidate], go_on: &dyn Fn() ->
     let mut more = seeker.grow(&parents, beside, PARENTS[0], OFFSPRING[0]);
     if seeker.misses(&more) {
         let triples = seeker.grow(&more, Vec::new(), PARENTS[1], OFFSPRING[1]);
+        let fewer = seeker.without_one(&triples, &more);
         more.extend(triples);
+        more.extend(fewer);
     }
     let mut hypotheses = healthy;
     let first = hypotheses.len();
@@ -149,6 +171,7 @@ struct Settled {
     along: Option<Vec<Option<Along>>>,
 }
 
+#[derive(Clone)]
 struct Seeker<'m, 'c, 'g> {
     candidates: &'c [Candidate],
     /// Those that work at each node.
@@ -163,8 +186,8 @@ struct Seeker<'m, 'c, 'g> {
     partly: Vec<(f64, usize, f64)>,
     /// Least misfit by gross readings so far.
     least: f64,
-    /// What this thread has found beside parents.
-    litter: Litter,
+    /// What this thread has found beside parents: with likely sizes, and with a current divided.
+    litters: [Litter; 2],
     /// What the second thread weighs with, once there was one.
     mate: Option<Box<Weigher<'m>>>,
     /// Whether anybody still waits for the answer.
@@ -186,7 +209,7 @@ impl<'m, 'c, 'g> Seeker<'m, 'c, 'g> {
             uneasy: true,
             partly: Vec::new(),
             least: f64::INFINITY,
-            litter: Litter::default(),
+            litters: Default::default(),
             mate: None,
             go_on,
         }

@@ -111,7 +111,9 @@ impl Seeker<'_, '_, '_> {
                     continue;
                 };
                 robust.log_evidence += self.below_limit(&robust.best);
-                if (best.as_ref()).is_none_or(|(b, _)| robust.log_evidence > b.log_evidence) {
+                // Of several faults a fit that came to no rest can promise more than there is; alone, others stand beside it.
+                let rest = |one: &Robust| (faults.len() == 1 || one.best.settled, one.log_evidence);
+                if (best.as_ref()).is_none_or(|(b, _)| rest(&robust) > rest(b)) {
                     best = Some((robust, along));
                 }
             }

@@ -21,8 +21,6 @@ use crate::{
 
 /// Wires of a cluster that are tried two by two; of more those that are best beside the single short (judgement).
 const MOST_WIRES: usize = 32;
-/// Fits of two faults in whose clusters every wire is tried.
-const FRAMES: usize = 10;
 /// Wires of one cluster that are kept while those of the other are tried.
 const KEPT: usize = 2;
 /// Pairs that are handed on to be fitted.
@@ -120,10 +118,11 @@ impl Seeker<'_, '_, '_> {
     }
 
     /// Pairs that are worth fitting, best first, beside those that were fitted loosely: each short to ground of theirs in
-    /// every wire of its cluster.
+    /// every wire of its cluster, for so many sets of clusters.
     pub(super) fn in_every_wire(
         &mut self,
-        loose: &[Hypothesis],
+        loose: &[&Hypothesis],
+        frames: usize,
         clusters: &[Vec<usize>],
         alike: &[usize],
     ) -> Vec<Offspring> {
@@ -133,7 +132,7 @@ impl Seeker<'_, '_, '_> {
             let own: Vec<usize> = pair.faults.iter().map(|&index| alike[index]).collect();
             let mut key = own.clone();
             key.sort_unstable();
-            if seen.len() == FRAMES || seen.contains(&key) {
+            if seen.len() == frames || seen.contains(&key) {
                 continue;
             }
             seen.push(key);
@@ -457,7 +456,7 @@ impl Seeker<'_, '_, '_> {
         Some(step)
     }
 
-    fn read(&mut self, list: &[Fault], deviations: &[Deviations]) -> Vec<f64> {
+    pub(super) fn read(&mut self, list: &[Fault], deviations: &[Deviations]) -> Vec<f64> {
         let mut seen = std::mem::take(&mut self.weigher.prediction);
         (self.weigher.predictor).values(list, deviations, &mut seen);
         let values = seen.value.clone();
