@@ -6,11 +6,12 @@ use std::sync::Arc;
 
 use pinchpoint::{
     app::{
-        Bench, Command, Log, Model, Note, Screen, Session,
+        Bench, Command, Log, Model, Note, Screen, Session, Sketch,
         command::{Field, Typing},
         history::DEPTH,
         update::update,
     },
+    circuit::Point,
     notebook::Job,
     reading::{Entry, Inspection, Kind, State, Value},
 };
@@ -455,4 +456,83 @@ fn the_black_lead_goes_back_after_a_test_between_two_points() {
     ];
     replay(&mut model, moved);
     assert_eq!(model.entry.black, point("X4.1f"));
+}
+
+#[test]
+fn the_other_end_of_a_wire_is_no_black_lead_and_the_reverse() {
+    let wire = job().circuit.wires[0].clone();
+    let battery = Point::battery_negative();
+    let begin = |kind, black: &Point| Command::from(Screen::BeginTest(kind, black.clone()));
+    let at = |point: &Point| Command::from(Screen::SelectPoint(Some(point.clone())));
+    let value = |text: &str| Command::from(Screen::Submit(Some(text.into())));
+    let amperes = || {
+        let mut model = Model::new(job());
+        let commands = vec![
+            Screen::SetKind(Kind::Amperes).into(),
+            Screen::SetBlack(wire.to.clone()).into(),
+        ];
+        replay(&mut model, commands);
+        assert_eq!(model.entry.black, wire.to);
+        model
+    };
+    // A test in volts between the two, logged, given up, or a line of the log read again or corrected.
+    let mut model = amperes();
+    let logged = vec![
+        begin(Kind::Volts, &point("X4.1n")),
+        at(&point("X4.1f")),
+        value("0.1"),
+    ];
+    replay(&mut model, logged);
+    assert_eq!(
+        (model.entry.kind, &model.entry.black),
+        (Kind::Volts, &battery)
+    );
+    let log = Arc::clone(&model.job);
+    for aside in [Command::from(Log::Retake(0)), Screen::EditReading(0).into()] {
+        let mut model = amperes();
+        model.job = Arc::clone(&log);
+        replay(&mut model, vec![aside, Screen::ClearEntry.into()]);
+        assert_eq!(model.entry.black, battery);
+    }
+    let mut model = amperes();
+    let given_up = vec![begin(Kind::Amperes, &battery), Screen::ClearEntry.into()];
+    replay(&mut model, given_up);
+    assert_eq!(
+        (model.entry.kind, &model.entry.black),
+        (Kind::Volts, &battery)
+    );
+    // And the reverse.
+    let mut model = Model::new(job());
+    let reverse = vec![
+        Screen::SetBlack(point("X4.1n")).into(),
+        begin(Kind::Amperes, &wire.to),
+        at(&wire.from),
+        value("0.1"),
+    ];
+    replay(&mut model, reverse);
+    assert_eq!(model.job.log.len(), 1, "{:?}", model.entry.error);
+    assert_eq!(
+        (model.entry.kind, &model.entry.black),
+        (Kind::Amperes, &battery)
+    );
+}
+
+#[test]
+fn the_black_lead_goes_back_to_a_part_that_was_renamed_meanwhile() {
+    let mut model = Model::new(job());
+    let commands = vec![
+        Screen::SetBlack(point("C1.1n")).into(),
+        Screen::BeginTest(Kind::Volts, point("X4.1n")).into(),
+        Sketch::Rename {
+            old: "C1".into(),
+            new: "C17".into(),
+            called: None,
+        }
+        .into(),
+        // A test of an answer to the sketch as it was asks for a place that is gone.
+        Screen::BeginTest(Kind::Ohms, point("C1.1f")).into(),
+        Screen::ClearEntry.into(),
+    ];
+    replay(&mut model, commands);
+    assert_eq!(model.entry.black, point("C17.1n"));
 }

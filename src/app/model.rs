@@ -80,8 +80,18 @@ impl Default for Entry {
 
 impl Entry {
     /// Where the person has the black lead, apart from what a test asks for.
-    pub(super) fn own_black(&self) -> &Point {
+    fn own_black(&self) -> &Point {
         self.black_before.as_ref().unwrap_or(&self.black)
+    }
+
+    /// Where it is for a reading of a kind. With a current the black lead stands for the other end of a wire, which is no place
+    /// for it with volts, nor the reverse.
+    pub(super) fn own_black_for(&self, kind: Kind) -> Point {
+        if kind.is_current() == self.kind.is_current() {
+            self.own_black().clone()
+        } else {
+            Point::battery_negative()
+        }
     }
 }
 
