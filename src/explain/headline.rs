@@ -174,7 +174,7 @@ fn alone(circuit: &Circuit, findings: &Findings, top: &Suspect) -> Told {
     }
     let mut detail = Vec::new();
     if said.members == 1 {
-        detail.extend([place_in_full(top), known_as(circuit, top)]);
+        detail.extend([place_in_full(top), names::known_as(circuit, &top.site)]);
     }
     detail.extend(said.ohms);
     detail.extend(said.detail);
@@ -362,25 +362,6 @@ fn place_in_full(suspect: &Suspect) -> String {
         .position
         .as_ref()
         .map_or_else(String::new, names::stretch)
-}
-
-/// What people call the thing and where on the vehicle it is, as far as that was noted; the same of a rail it touches.
-fn known_as(circuit: &Circuit, suspect: &Suspect) -> String {
-    let site = &suspect.site;
-    let parts = [Some(site.part.as_str()), site.with.as_deref()];
-    let known = parts.into_iter().flatten().map(|id| noted(circuit, id));
-    let known: Vec<String> = known.filter(|text| !text.is_empty()).collect();
-    known.join(" · ")
-}
-
-/// What people call a part and where on the vehicle it is: `C2: sill, left`; empty where nothing was noted.
-pub(super) fn noted(circuit: &Circuit, id: &str) -> String {
-    let said = (circuit.part(id)).map_or(["", ""], |part| [part.name(), part.place()]);
-    let said: Vec<&str> = said.into_iter().filter(|text| !text.is_empty()).collect();
-    if said.is_empty() {
-        return String::new();
-    }
-    format!("{id}: {}", said.join(", "))
 }
 
 /// An accusation before it is hedged: a sentence, its end that says where, what more there is to say, how likely it is, and

@@ -5,7 +5,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::{
-    headline::{Told, likely, noted},
+    headline::{Told, likely},
     names,
 };
 use crate::{
@@ -48,7 +48,7 @@ impl Region<'_> {
             (self.ohms).map_or_else(String::new, |ohms| format!(", {},", names::about(ohms)));
         let mut detail: Vec<String> = self.ohms.map(names::resistance).into_iter().collect();
         detail.push(likely(self.probability));
-        detail.extend(self.bounds.iter().map(|id| noted(circuit, id)));
+        detail.extend(self.bounds.iter().map(|id| names::noted(circuit, id)));
         let single = self.likeliest;
         detail.push(format!(
             "likeliest single place there: {} ({})",
