@@ -80,11 +80,11 @@ fn a_job_that_is_found_by_a_near_word_says_so() {
         ]))
     };
     assert!(
-        search("crnae").contains("near: crane"),
+        search("crnae").contains("found by “crane”"),
         "{}",
         search("crnae")
     );
-    assert!(!search("crane").contains("near"), "{}", search("crane"));
+    assert!(!search("crane").contains("found by"), "{}", search("crane"));
 }
 
 #[test]
