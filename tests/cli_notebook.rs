@@ -214,6 +214,20 @@ fn a_report_is_written_over_a_report_and_over_nothing_else() {
 
 #[cfg(unix)]
 #[test]
+fn a_report_does_not_take_the_place_of_a_link_that_leads_nowhere() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (job, to) = (folder.path().join("a.ron"), folder.path().join("out.html"));
+    write_job(&job, &titled("one")).expect("saved");
+    std::os::unix::fs::symlink(folder.path().join("stick/out.html"), &to).expect("a link");
+    let refused = pinchpoint(&["report", &text(&job), "-o", &text(&to)]);
+    assert_eq!(refused.status.code(), Some(1));
+    let said = err(&refused);
+    assert!(said.contains("name another file"), "{said}");
+    assert!(to.is_symlink());
+}
+
+#[cfg(unix)]
+#[test]
 fn nothing_that_never_ends_is_waited_for() {
     let folder = tempfile::tempdir().expect("a folder");
     let pipe = folder.path().join("pipe.ron");
