@@ -315,3 +315,25 @@ fn ohms(held: &[&Suspect]) -> Option<Interval> {
         high,
     })
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{circuit::quick_feed, quantity::units::volts};
+
+    #[test]
+    fn a_branch_is_told_as_more_than_the_wire_it_begins_with() {
+        let circuit = quick_feed(volts(5.0), 4, true, false);
+        let tree = FeedTree::walk(&circuit, Side::Feed);
+        let branch = (circuit.wires.iter())
+            .find_map(|wire| Some((wire.id.as_str(), from(&tree, &wire.id)?)))
+            .expect("a splice");
+        let words = |beyond, before| Bounds { beyond, before }.words(&circuit, &tree);
+        let (wire, splice) = branch;
+        assert_eq!(
+            words(Some(wire), None),
+            format!("in the branch from {splice} that begins with {wire}")
+        );
+        assert_eq!(words(Some("C1"), Some("X1")), "beyond C1 and before X1");
+    }
+}
