@@ -96,3 +96,26 @@ fn folders() -> (tempfile::TempDir, tempfile::TempDir, tempfile::TempDir) {
     let folder = || tempfile::tempdir().expect("a folder");
     (folder(), folder(), folder())
 }
+
+#[test]
+fn photos_of_two_jobs_without_files_wait_for_their_own() {
+    let (home, shop, stick) = folders();
+    let mut session = session(home.path());
+    let mut begun = Vec::new();
+    for folder in [&shop, &stick] {
+        let photo = folder.path().join("chafe.jpg");
+        fs::write(&photo, b"a photo").expect("written");
+        session.send(FileCommand::Leave(Leave::Start(Box::new(job()))));
+        session.send(Log::Add(typing("C1.1n", "8.9")));
+        session.send(NotebookCommand::Attach(vec![photo]));
+        begun.push((session.model().number, folder.path().join("tender.ron")));
+    }
+    for (number, file) in begun.into_iter().rev() {
+        session.send(FileCommand::Leave(Leave::Switch(number)));
+        session.send(FileCommand::SaveAs(file.clone()));
+        session.settle();
+        session.send(FileCommand::Save);
+        session.settle();
+        assert!(has_its_photo(&file), "{}", file.display());
+    }
+}

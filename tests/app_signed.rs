@@ -4,7 +4,7 @@
 mod support;
 
 use pinchpoint::{
-    app::{Log, Model, Note, Sketch, job::Piece, update::update},
+    app::{Log, Model, Note, Sketch, job::Piece, signed::is_trace, update::update},
     notebook::{
         Job, Record,
         record::{Amendment, Attachment},
@@ -195,4 +195,15 @@ fn what_the_program_told_is_neither_changed_nor_taken_out_saved_or_not() {
     // Nor once the signature is off.
     write(&mut model, Piece::SignOff, |r| r.sign_off.by.clear());
     assert!(write(&mut model, Piece::Amendments, |r| r.amendments.clear()).is_some());
+}
+
+#[test]
+fn a_persons_own_words_that_end_alike_are_not_locked() {
+    let mut model = signed();
+    let own = "A second reading came to the log after the signature.";
+    let write_own = |record: &mut Record| record.amendments.push(added(own));
+    assert_eq!(write(&mut model, Piece::Amendments, write_own), None);
+    assert!(!is_trace(&model.job.record.amendments[0]));
+    let refused = write(&mut model, Piece::Amendments, |r| r.amendments.clear());
+    assert_eq!(refused, None);
 }

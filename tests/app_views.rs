@@ -18,7 +18,7 @@ use pinchpoint::{
         Suspect, diagnose,
     },
     drawing::{
-        END_ROOM_M, Group, chance, layout,
+        END_ROOM_M, Group, layout,
         profile::{Profile, Taken, profile},
     },
     explain::{steps, worked_sum},
@@ -239,7 +239,7 @@ fn suspects_that_the_answer_names_together_stand_together() {
     }];
     findings.suspects.push(named("W3", 0.06, 2));
     let of = |findings: &Findings| {
-        let named = chance::named(findings).into_iter();
+        let named = findings.named().into_iter();
         named
             .map(|suspect| suspect.site.part.clone())
             .collect::<Vec<_>>()

@@ -4,8 +4,8 @@ use std::collections::BTreeSet;
 
 use pinchpoint::{
     circuit::{
-        Circuit, ConductorSize, DamageZone, LimitMode, LoadModel, Point, Splice, Terminal, check,
-        quick_feed, stock,
+        Circuit, ConductorSize, DamageZone, LimitMode, LoadModel, Point, Splice, Supply, Terminal,
+        check, quick_feed, stock,
     },
     diagnosis::{Question, diagnose},
     explain::names,
@@ -412,4 +412,22 @@ fn a_return_that_is_not_drawn_is_grounded_and_one_that_leads_nowhere_is_named() 
             .any(|c| c.part == "M1" && c.what.contains("leads to no ground")),
         "{said:?}"
     );
+}
+
+#[test]
+fn a_module_that_feeds_members_which_are_not_drawn_feeds_something() {
+    let mut circuit = feed();
+    let second = Supply {
+        id: "M2".into(),
+        ..circuit.supplies[0].clone()
+    };
+    circuit.supplies.push(second);
+    let idle = |circuit: &Circuit| {
+        let mut complaints = check(circuit).into_iter();
+        complaints
+            .any(|complaint| complaint.part == "M2" && complaint.what.contains("feeds nothing"))
+    };
+    assert!(idle(&circuit));
+    circuit.supplies[1].more_members = true;
+    assert!(!idle(&circuit));
 }

@@ -8,6 +8,12 @@ use std::{
     process::{Command, Output, Stdio},
 };
 
+use pinchpoint::{
+    circuit::{Point, Terminal},
+    notebook::{read_job, write_job},
+    reading::{Entry, Kind, Reading},
+};
+
 fn pinchpoint(args: &[&str]) -> Output {
     command(args).output().expect("the program runs")
 }
@@ -112,7 +118,7 @@ fn an_older_version_is_said_to_be_one() {
     let older = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/golden/version-2.ron");
     let said = out(&pinchpoint(&["check", older]));
     assert!(
-        said.contains("written in version 2 of the format, the newest is 4; nothing is to be done"),
+        said.contains("written in version 2 of the format, the newest is 4; nothing to do"),
         "{said}"
     );
     let newest = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/golden/version-4.ron");
@@ -167,6 +173,34 @@ fn a_module_that_feeds_nothing_and_lines_that_are_not_used_are_warned_of() {
         "{said}"
     );
     assert!(said.lines().all(|line| line.len() < 300), "{said}");
+}
+
+#[test]
+fn a_line_that_is_not_used_is_said_to_be_where_something_else_is_said_of_it_too() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("job.ron");
+    let mut job = read_job(Path::new(&sample("01-ride-height.ron")))
+        .expect("a sample")
+        .job;
+    let splice = Point::new(&job.circuit.splices[0].id, Terminal::Only);
+    job.log.push(Entry::Reading(Reading {
+        kind: Kind::Amperes,
+        black: Point::new("M1", Terminal::Feed(1)),
+        step: Some(-1.0),
+        ..Reading::volts(splice, 0.1)
+    }));
+    write_job(&file, &job).expect("written");
+    let said = out(&pinchpoint(&["check", &file.display().to_string()]));
+    let line = format!("log line {}: ", job.log.len());
+    for words in [
+        "the last digit is worth nothing",
+        "is not used: no wire joins",
+    ] {
+        let found = said
+            .lines()
+            .any(|told| told.contains(&line) && told.contains(words));
+        assert!(found, "“{words}” in\n{said}");
+    }
 }
 
 #[test]

@@ -80,11 +80,11 @@ fn a_job_that_is_found_by_a_near_word_says_so() {
         ]))
     };
     assert!(
-        search("crnae").contains("near: crane"),
+        search("crnae").contains("found by “crane”"),
         "{}",
         search("crnae")
     );
-    assert!(!search("crane").contains("near"), "{}", search("crane"));
+    assert!(!search("crane").contains("found by"), "{}", search("crane"));
 }
 
 #[test]
@@ -210,6 +210,20 @@ fn a_report_is_written_over_a_report_and_over_nothing_else() {
             assert_eq!(written.status.code(), Some(0), "{}", err(&written));
         }
     }
+}
+
+#[cfg(unix)]
+#[test]
+fn a_report_does_not_take_the_place_of_a_link_that_leads_nowhere() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (job, to) = (folder.path().join("a.ron"), folder.path().join("out.html"));
+    write_job(&job, &titled("one")).expect("saved");
+    std::os::unix::fs::symlink(folder.path().join("stick/out.html"), &to).expect("a link");
+    let refused = pinchpoint(&["report", &text(&job), "-o", &text(&to)]);
+    assert_eq!(refused.status.code(), Some(1));
+    let said = err(&refused);
+    assert!(said.contains("name another file"), "{said}");
+    assert!(to.is_symlink());
 }
 
 #[cfg(unix)]

@@ -188,7 +188,11 @@ fn the_probability_along_the_metres_is_that_of_all_suspects() {
     let harness = layout(&job.circuit, ROOM);
     let all: f64 = findings.suspects.iter().map(|s| s.probability).sum();
     for step in [0.05, 0.3, 1.0] {
-        let bins = along(&harness, &findings, &Spread::of(&findings), step);
+        let named: Vec<&str> = (findings.named().iter())
+            .map(|suspect| suspect.site.part.as_str())
+            .collect();
+        let chances = Spread::of(&findings);
+        let bins = along(&harness, &findings, (&chances, &named), step);
         let sum: f64 = bins.iter().map(|bin| bin.all).sum();
         // Wires that are hardly suspected are left out.
         assert!((sum - all).abs() < 0.02, "{step}: {sum} of {all}");
@@ -202,7 +206,7 @@ fn the_probability_along_the_metres_is_that_of_all_suspects() {
     }
     let mut unread = findings;
     unread.fit.readings = 0;
-    assert!(along(&harness, &unread, &Spread::of(&unread), 0.3).is_empty());
+    assert!(along(&harness, &unread, (&Spread::of(&unread), &[]), 0.3).is_empty());
 }
 
 #[test]

@@ -3,9 +3,12 @@
 #[path = "support/samples.rs"]
 mod samples;
 
+use std::sync::Arc;
+
 use pinchpoint::{
+    app::{model::Answer, view::suspects},
     circuit::{Circuit, Point, Terminal, check::unfed, quick_feed},
-    diagnosis::{Findings, Mistake, Predicted, Problem, ReadingFinding, diagnose},
+    diagnosis::{Findings, Group, Mistake, Predicted, Problem, ReadingFinding, Suspect, diagnose},
     explain::{
         self, Headline, headline, reading_lines, readings::mistake as mistake_of, worked_sum,
     },
@@ -25,6 +28,7 @@ fn a_headline_ends_with_its_place_and_is_never_certain() {
             place,
             detail,
             probability,
+            ..
         } = headline(&job.question(), &findings);
         assert!(line.ends_with(&place), "{name}: {line} / {place}");
         assert_eq!(place.is_empty(), probability.is_none(), "{name}: {line}");
@@ -337,19 +341,49 @@ fn where_many_places_are_left_the_part_of_the_feed_that_holds_them_is_named_firs
             ..Job::default()
         };
         let findings = diagnose(&job.question());
-        let most = findings.suspects[0].probability;
-        (headline(&job.question(), &findings), most)
+        (headline(&job.question(), &findings), job, findings)
     };
     let beyond = circuit.wires[circuit.wires.len() / 2].id.clone();
-    let (said, most) = told(&beyond, &["", "C1", "X1"]);
+    let (said, job, mut findings) = told(&beyond, &["", "C1", "X1"]);
+    let likeliest = findings.suspects[0].clone();
+    let most = likeliest.probability;
     assert!(most < 0.35, "{most}");
     assert!(said.line.starts_with("Short to ground, "), "{}", said.line);
     assert_eq!(said.place, "beyond C1", "{}", said.line);
     assert!(said.probability.expect("a fault") > 0.9);
-    for words in ["R ", "C1: left sill", "likeliest single place: ", "likely"] {
+    for words in [
+        "R ",
+        "C1: left sill",
+        "likeliest single place there: ",
+        "likely",
+    ] {
         assert!(said.detail.contains(words), "“{words}” in {}", said.detail);
     }
+    // A likelier place outside of it, which cannot be told from its neighbour, is not the likeliest there.
+    assert!(findings.suspects.iter().all(|one| one.probability <= most));
+    findings.groups.iter_mut().for_each(|group| {
+        group.members.iter_mut().for_each(|member| *member += 1);
+    });
+    let outside = Suspect {
+        site: Site::part("W1"),
+        probability: 1.1 * most,
+        group: findings.groups.len(),
+        ..likeliest.clone()
+    };
+    findings.suspects.insert(0, outside);
+    findings.groups.push(Group {
+        members: vec![0, findings.suspects.len() - 1],
+        probability: 1.2 * most,
+    });
+    let said = headline(&job.question(), &findings);
+    assert_eq!(said.place, "beyond C1", "{}", said.line);
+    let single = format!("likeliest single place there: {}", likeliest.site.part);
+    assert!(said.detail.contains(&single), "{}", said.detail);
+    assert!(!said.detail.contains("W1 ("), "{}", said.detail);
+    // No single place is marked as the one that is named.
+    let answer = Answer::of(Arc::new(job), Arc::new(findings));
+    assert!(suspects(&answer, 9).iter().all(|row| !row.named));
     // Where parting it changes nothing, the fault is before it, and one wire is left there.
-    let (said, _) = told("W1", &["", "C1", "X1"]);
+    let (said, ..) = told("W1", &["", "C1", "X1"]);
     assert!(!said.line.contains("beyond"), "{}", said.line);
 }

@@ -87,7 +87,7 @@ fn jobs_are_found_by_any_word_in_any_field_and_in_spite_of_slips() {
     let note = |question: &str| shelf.find(question).expect("a question")[0].note();
     assert_eq!(
         note("supsension tender"),
-        Some("near: suspension".to_owned())
+        Some("found by “suspension”".to_owned())
     );
     assert_eq!(note("suspens tender"), None);
     let error = shelf.search("is:lost").expect_err("no such filter");

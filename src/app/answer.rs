@@ -4,7 +4,7 @@ use std::sync::Arc;
 
 use super::view::{Headline, headline};
 use crate::{
-    diagnosis::Findings,
+    diagnosis::{Findings, Suspect},
     drawing::{END_ROOM_M, layout},
     explain::{
         Caution, NextWords, ProofWords, ReadingLine, Torn, cautions, next_words, proof_words,
@@ -58,5 +58,13 @@ impl Answer {
             findings,
             job,
         }
+    }
+
+    /// The suspects that the headline names; none where it names a part of the feed.
+    pub fn named(&self) -> Vec<&Suspect> {
+        if self.words.headline.region {
+            return Vec::new();
+        }
+        self.findings.named()
     }
 }

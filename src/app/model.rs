@@ -1,7 +1,7 @@
 //! The state of the window: the job on the bench, what is chosen, what was answered, what is to be said.
 
 use std::{
-    collections::{BTreeSet, VecDeque},
+    collections::{BTreeMap, BTreeSet, VecDeque},
     path::PathBuf,
     sync::Arc,
 };
@@ -80,8 +80,18 @@ impl Default for Entry {
 
 impl Entry {
     /// Where the person has the black lead, apart from what a test asks for.
-    pub(super) fn own_black(&self) -> &Point {
+    fn own_black(&self) -> &Point {
         self.black_before.as_ref().unwrap_or(&self.black)
+    }
+
+    /// Where it is for a reading of a kind. With a current the black lead stands for the other end of a wire, which is no place
+    /// for it with volts, nor the reverse.
+    pub(super) fn own_black_for(&self, kind: Kind) -> Point {
+        if kind.is_current() == self.kind.is_current() {
+            self.own_black().clone()
+        } else {
+            Point::battery_negative()
+        }
     }
 }
 
@@ -180,8 +190,8 @@ pub struct Model {
     pub notebook: Notebook,
     /// The day of today, to be proposed where a day is asked for; empty where nobody said.
     pub today: String,
-    /// Photos that are added once their job has a file beside which they can be kept: the job's number, the files.
-    pub waiting_photos: Option<(u64, Vec<PathBuf>)>,
+    /// Photos that are added once their job has a file beside which they can be kept, by the job's number.
+    pub waiting_photos: BTreeMap<u64, Vec<PathBuf>>,
     /// Numbers of the jobs that are being written, in order.
     pub(super) saving: VecDeque<u64>,
     pub(super) next_number: u64,
@@ -239,7 +249,7 @@ impl Model {
             beside: Vec::new(),
             notebook: Notebook::default(),
             today: String::new(),
-            waiting_photos: None,
+            waiting_photos: BTreeMap::new(),
             saving: VecDeque::new(),
             next_number: 1,
             next_notice: 0,

@@ -74,7 +74,10 @@ pub(super) fn follow(model: &mut Model, old: &str, new: &str) {
     let choice = &mut model.selection;
     let points = [&mut choice.point, &mut model.wiring].into_iter().flatten();
     points.for_each(|point| follow(&mut point.part));
-    follow(&mut model.entry.black.part);
+    let entry = &mut model.entry;
+    let black = [Some(&mut entry.black), entry.black_before.as_mut()];
+    let black = black.into_iter().flatten();
+    black.for_each(|point| follow(&mut point.part));
     choice.part.iter_mut().for_each(follow);
     if choice.many.remove(old) {
         choice.many.insert(new.to_owned());

@@ -11,8 +11,9 @@ use crate::{
     report::is_blank,
 };
 
-/// How the lines end that this program writes among the additions, and what one of them has in the middle.
+/// How the lines end that this program writes among the additions, how one begins, and what one has in the middle.
 const AFTERWARDS: &str = " came to the log after the signature.";
+const SIGNATURE_OF: &str = "The signature of ";
 const TAKEN_OFF: &str = " was taken off; what is written could be changed from then on.";
 const IN_PLACE_OF: &str = " signed in the place of ";
 
@@ -20,8 +21,20 @@ const IN_PLACE_OF: &str = " signed in the place of ";
 pub fn is_trace(addition: &Amendment) -> bool {
     let text = &addition.text;
     let replaced = text.contains(IN_PLACE_OF) && text.ends_with('.');
-    let told = text.ends_with(AFTERWARDS) || text.ends_with(TAKEN_OFF) || replaced;
+    let taken_off = text.starts_with(SIGNATURE_OF) && text.ends_with(TAKEN_OFF);
+    let afterwards = text.strip_suffix(AFTERWARDS).is_some_and(are_lines);
+    let told = afterwards || taken_off || replaced;
     told && addition.by.is_empty() && addition.date.is_empty()
+}
+
+/// Whether a text names lines of the log as [`trace_log`] does, so that nobody's own words are taken for its.
+fn are_lines(text: &str) -> bool {
+    let is_number = |text: &str| !text.is_empty() && text.chars().all(|c| c.is_ascii_digit());
+    let lines = text
+        .strip_prefix("Lines ")
+        .and_then(|text| text.split_once(" to "));
+    lines.is_some_and(|(from, to)| is_number(from) && is_number(to))
+        || text.strip_prefix("Line ").is_some_and(is_number)
 }
 
 /// Why a record that somebody is about to sign so would not be taken; none where it would.
@@ -171,7 +184,7 @@ pub(super) fn trace(old: &Record, new: &mut Record) {
         day => format!(" of {day}"),
     };
     let text = if is.is_empty() {
-        format!("The signature of {was}{day}{TAKEN_OFF}")
+        format!("{SIGNATURE_OF}{was}{day}{TAKEN_OFF}")
     } else {
         format!("{is}{IN_PLACE_OF}{was}{day}.")
     };

@@ -23,6 +23,8 @@ pub struct Which {
 
 #[derive(Clone)]
 struct Request {
+    /// Number of the job among the open ones.
+    number: u64,
     job: Arc<Job>,
     findings: Arc<Findings>,
     which: Which,
@@ -30,7 +32,9 @@ struct Request {
 
 impl Request {
     fn same(&self, other: &Self) -> bool {
-        Arc::ptr_eq(&self.findings, &other.findings) && self.which == other.which
+        self.number == other.number
+            && Arc::ptr_eq(&self.findings, &other.findings)
+            && self.which == other.which
     }
 
     fn work(&self) -> WorkedSum {
@@ -82,9 +86,8 @@ impl Shown<'_> {
 
 /// The thread, what it was asked last, and what it said last.
 pub struct Sums {
-    /// Number of the job that is looked at, and of the one of which it was asked last.
+    /// Number of the job that is looked at.
     job: u64,
-    asked_of: u64,
     thread: Latest<Request, Option<Told>>,
     asked: Option<Request>,
     told: Option<Told>,
@@ -111,7 +114,6 @@ impl Sums {
         )?;
         Ok(Self {
             job: 0,
-            asked_of: 0,
             thread,
             asked: None,
             told: None,
@@ -128,12 +130,8 @@ impl Sums {
         let Some(answer) = answer else {
             return;
         };
-        if self.asked_of != job {
-            // What was told of another job is no stand-in for this one's.
-            self.told = None;
-            self.asked_of = job;
-        }
         let request = Request {
+            number: job,
             job: Arc::clone(&answer.job),
             findings: Arc::clone(&answer.findings),
             which,
@@ -150,7 +148,7 @@ impl Sums {
 
     /// The sum that was asked for last, or while that is worked on the one before it of the same job.
     pub fn sum(&self) -> Option<Shown<'_>> {
-        let told = self.told.as_ref().filter(|_| self.asked_of == self.job)?;
+        let told = self.told_of_this_job()?;
         Some(Shown {
             sum: &told.sum,
             findings: &told.request.findings,
@@ -160,7 +158,14 @@ impl Sums {
 
     /// The story of the log behind the answer that was told last; nothing yet where there is none.
     pub fn steps(&self) -> &[Step] {
-        self.told.as_ref().map_or(&[], |told| told.steps.as_slice())
+        self.told_of_this_job()
+            .map_or(&[], |told| told.steps.as_slice())
+    }
+
+    /// What was told last, unless it is of another job: that may come in late, and is no stand-in for this one's.
+    fn told_of_this_job(&self) -> Option<&Told> {
+        let told = self.told.as_ref();
+        told.filter(|told| told.request.number == self.job)
     }
 
     /// Waits until nothing is being worked on.
@@ -206,7 +211,14 @@ mod tests {
         assert_eq!((second.sum.suspect, second.sum.entry), (Some(1), Some(0)));
         sums.follow(1, None, other);
         assert!(sums.sum().is_none(), "it is of another job");
+        let of_the_first = sums.told.clone();
         sums.follow(1, Some(&answer), Which::default());
+        // Its answer is under way when the other job is looked at, and comes in after that.
+        sums.told = of_the_first;
         assert!(sums.sum().is_none());
+        assert!(sums.steps().is_empty());
+        sums.settle();
+        assert!(sums.sum().is_some_and(|shown| shown.current));
+        assert!(!sums.steps().is_empty());
     }
 }

@@ -1,7 +1,8 @@
 //! The day of today where this computer stands, to be proposed where a day is asked for.
 
 use std::{
-    fs,
+    fs::File,
+    io::Read,
     sync::OnceLock,
     time::{SystemTime, UNIX_EPOCH},
 };
@@ -10,20 +11,22 @@ use super::practice::day;
 
 /// Where the system keeps its time zone.
 const ZONE: &str = "/etc/localtime";
-/// Largest file of a time zone that is read, in bytes.
-const MOST: usize = 1 << 20;
+/// Most that is read of a time zone's file, in bytes.
+const MOST: u64 = 1 << 20;
 /// Length of a header.
 const HEAD: usize = 44;
 
 /// Moments in seconds since 1970 from which on a number of seconds lies between the clock here and UTC.
 type Shifts = Vec<(i64, i64)>;
 
-/// Today, e.g. `2031-04-02`; by UTC where the system names no time zone.
+/// Today, e.g. `2031-04-02`, by the time zone that the system names in a file; by UTC where there is no such file. The variable
+/// `TZ` is not looked at.
 pub fn today() -> String {
     static HERE: OnceLock<Shifts> = OnceLock::new();
     let here = HERE.get_or_init(|| {
-        let file = fs::read(ZONE).unwrap_or_default();
-        shifts(&file).unwrap_or_default()
+        let mut file = Vec::new();
+        let read = File::open(ZONE).and_then(|zone| zone.take(MOST).read_to_end(&mut file));
+        read.ok().and_then(|_| shifts(&file)).unwrap_or_default()
     });
     let now = SystemTime::now().duration_since(UNIX_EPOCH);
     local_day(now.map_or(0, |since| since.as_secs()), here)
@@ -41,7 +44,6 @@ fn local_day(seconds: u64, here: &Shifts) -> String {
 ///
 /// Source: TZif of RFC 8536 (from memory), second block, with times of 64 bits.
 fn shifts(file: &[u8]) -> Option<Shifts> {
-    let file = file.get(..file.len().min(MOST))?;
     let first = counts(file)?;
     let [utc, standard, leaps, times, kinds, letters] = first;
     let skipped = HEAD + times * 5 + kinds * 6 + letters + leaps * 8 + standard + utc;

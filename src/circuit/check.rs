@@ -346,13 +346,14 @@ fn check_reach(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
     }
 }
 
-/// Warns of a module beside others from which nothing leads away: it feeds nothing, and no fault could reach it.
+/// Warns of a module beside others from which nothing leads away: it feeds nothing, and no fault could reach it. Not where it
+/// feeds members that are not drawn.
 fn check_idle(circuit: &Circuit, complaints: &mut Vec<Complaint>) {
     let links = Links::of(circuit);
     for supply in circuit
         .supplies
         .iter()
-        .filter(|_| circuit.supplies.len() > 1)
+        .filter(|supply| circuit.supplies.len() > 1 && !supply.more_members)
     {
         let mut feeds =
             (1..=supply.feed_pins).map(|n| Point::new(&supply.id, super::Terminal::Feed(n)));

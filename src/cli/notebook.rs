@@ -14,7 +14,7 @@ use crate::{
     notebook::{
         Shelf, archive, attach,
         away::{is_away, put_away_or_back},
-        import::import,
+        import::{import, job_file},
         read_job, save_job,
         shelf::Found,
         trouble::visible,
@@ -70,11 +70,7 @@ pub fn notebook<W: Write>(folder: &Path, task: &NotebookTask, out: &mut W) -> io
         NotebookTask::PutAway { jobs, back } => put_away(&shelf, jobs, *back, out),
         NotebookTask::Pack { job, to } => Ok(with_job(&shelf, job, |path| pack(path, to))),
         NotebookTask::Begin { job, to } => {
-            // Without its ending no list would show it.
-            let to = match to.extension() {
-                None => to.with_extension("ron"),
-                Some(_) => to.clone(),
-            };
+            let to = job_file(to.clone());
             let code = with_job(&shelf, job, |path| begin(&shelf, path, &to));
             if code == FINE {
                 writeln!(out, "{}", visible(&to.display().to_string()))?;

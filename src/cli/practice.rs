@@ -253,6 +253,11 @@ fn heed(moved: &Move, said: &mut Vec<Kind>, out: &mut dyn Write) -> io::Result<(
 
 fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result<()> {
     let before = session.minutes();
+    // What was typed may be short for it.
+    let at = match &moved {
+        Move::Load(point) => format!("{}: ", point.shown()),
+        _ => String::new(),
+    };
     let outcome = match session.make(moved) {
         Ok(outcome) => outcome.clone(),
         Err(error) => return writeln!(out, "{error}"),
@@ -260,13 +265,16 @@ fn answer(session: &mut Session, moved: Move, out: &mut dyn Write) -> io::Result
     let spent = session.minutes() - before;
     let off = &session.now().unplugged;
     match outcome {
-        Outcome::Done if off.is_empty() => writeln!(out, "done; everything is plugged"),
+        Outcome::Done if off.is_empty() => writeln!(out, "{at}done; everything is plugged"),
         Outcome::Done => {
             let list: Vec<&str> = off.iter().map(String::as_str).collect();
-            writeln!(out, "done; unplugged now: {}", list.join(" "))
+            writeln!(out, "{at}done; unplugged now: {}", list.join(" "))
         }
         Outcome::Read(_) => match session.log().last() {
-            Some(Entry::Reading(reading)) => writeln!(out, "{}", names::shown(reading)),
+            Some(Entry::Reading(reading)) => {
+                let (leads, shown) = (words::leads(reading), names::shown(reading));
+                writeln!(out, "{leads}: {shown}")
+            }
             _ => Ok(()),
         },
         Outcome::Hint(hint) => {

@@ -208,7 +208,7 @@ fn report_one(source: &Source, to: &Path, form: Form, readers: &[Reader]) -> io:
         return Ok(FAILED);
     }
     // As with a packed job: only an earlier report gives way.
-    if to.is_file() && free_place(to, form).ok().as_deref() != Some(to) {
+    if (to.is_file() || to.is_symlink()) && free_place(to, form).ok().as_deref() != Some(to) {
         tell(&format!(
             "{} is there already and is no report of this program; it would be lost; name another file",
             trouble::visible(&to.display().to_string())
@@ -233,11 +233,14 @@ fn report_one(source: &Source, to: &Path, form: Form, readers: &[Reader]) -> io:
 
 /// What is wrong or doubtful in a file, and what keeps a line of its log from being used that is not said by that already.
 fn everything(job: &Job) -> Vec<Problem> {
-    let mut found = problems(job);
-    let said: Vec<String> = found.iter().map(|problem| problem.place.clone()).collect();
+    let found = problems(job);
+    let said = |new: &Problem| {
+        let mut own = found.iter().filter(|old| old.place == new.place);
+        own.any(|old| old.what == new.what || old.what.contains("the line is not used"))
+    };
     let lines = left_out(&job.question()).into_iter();
-    found.extend(lines.filter(|problem| !said.contains(&problem.place)));
-    found
+    let lines: Vec<Problem> = lines.filter(|problem| !said(problem)).collect();
+    found.into_iter().chain(lines).collect()
 }
 
 fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
@@ -273,7 +276,7 @@ fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
     if opened.version < VERSION {
         writeln!(
             out,
-            "{file}: it is written in version {} of the format, the newest is {VERSION}; nothing is to be done: a job is written in the oldest that says all of it",
+            "{file}: it is written in version {} of the format, the newest is {VERSION}; nothing to do: jobs are kept in the oldest version that can hold them",
             opened.version
         )?;
     }

@@ -297,6 +297,27 @@ impl Findings {
         (likeliest.faults.len() > 1).then_some(likeliest)
     }
 
+    /// The suspect that is a fault at a place.
+    pub fn suspect(&self, (site, kind): &(Site, FaultKind)) -> Option<&Suspect> {
+        let mut all = self.suspects.iter();
+        all.find(|suspect| (&suspect.site, &suspect.kind) == (site, kind))
+    }
+
+    /// What the answer names: the faults that are likeliest together, else the likeliest suspect; nothing where it accuses
+    /// nobody.
+    pub fn named(&self) -> Vec<&Suspect> {
+        let Some(top) = self.accused().filter(|_| !self.is_unexplained()) else {
+            return Vec::new();
+        };
+        self.together().map_or_else(
+            || vec![top],
+            |together| {
+                let faults = together.faults.iter();
+                faults.filter_map(|fault| self.suspect(fault)).collect()
+            },
+        )
+    }
+
     /// Probability of a suspect with those that cannot be told from it.
     pub fn with_its_group(&self, suspect: &Suspect) -> f64 {
         let group = self.groups.get(suspect.group);

@@ -3,10 +3,7 @@
 use std::collections::HashMap;
 
 use super::{Harness, Run};
-use crate::{
-    diagnosis::{Findings, Suspect},
-    fault::FaultKind,
-};
+use crate::{diagnosis::Findings, fault::FaultKind};
 
 /// Probability of a wire below which it is passed over.
 const FAINT: f64 = 0.004;
@@ -26,22 +23,6 @@ pub struct Bin {
     pub all: f64,
     /// The share of it that lies on what the answer names.
     pub top: f64,
-}
-
-/// What the answer names: the faults that are likeliest together, else the likeliest suspect; nothing where it accuses
-/// nobody.
-pub fn named(findings: &Findings) -> Vec<&Suspect> {
-    if findings.accused().is_none() || findings.is_unexplained() {
-        return Vec::new();
-    }
-    let Some(together) = findings.together() else {
-        return findings.suspects.first().into_iter().collect();
-    };
-    let of = |(site, kind): &(_, FaultKind)| {
-        let mut all = findings.suspects.iter();
-        all.find(|suspect| (&suspect.site, &suspect.kind) == (site, kind))
-    };
-    together.faults.iter().filter_map(of).collect()
 }
 
 /// The probability of every part, put together once for an answer.
@@ -99,9 +80,14 @@ impl Spread {
     }
 }
 
-/// Sums the probability in stretches of `step` metres from the module to the end of the harness. Before anything was
-/// read nothing is under suspicion, and there are none.
-pub fn along(harness: &Harness, findings: &Findings, chances: &Spread, step: f64) -> Vec<Bin> {
+/// Sums the probability in stretches of `step` metres from the module to the end of the harness; `named` are the parts that
+/// the answer names. Before anything was read nothing is under suspicion, and there are none.
+pub fn along(
+    harness: &Harness,
+    findings: &Findings,
+    (chances, named): (&Spread, &[&str]),
+    step: f64,
+) -> Vec<Bin> {
     if findings.fit.readings == 0 || !(step > 0.0 && harness.x_max.is_finite()) {
         return Vec::new();
     }
@@ -113,8 +99,7 @@ pub fn along(harness: &Harness, findings: &Findings, chances: &Spread, step: f64
             ..Bin::default()
         })
         .collect();
-    let named = named(findings);
-    let top = |part: &str| named.iter().any(|suspect| suspect.site.part == part);
+    let top = |part: &str| named.contains(&part);
     let mut put = |from: f64, to: f64, probability: f64, part: &str| {
         let (from, to) = (from.min(to).max(0.0), from.max(to).max(0.0));
         let first = ((from / step) as usize).min(count - 1);

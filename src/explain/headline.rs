@@ -33,6 +33,9 @@ pub struct Headline {
     /// How likely what it names is; none where it names no fault.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub probability: Option<f64>,
+    /// Whether it names a part of the feed and no single place.
+    #[serde(skip)]
+    pub region: bool,
 }
 
 impl Headline {
@@ -42,6 +45,7 @@ impl Headline {
             place: String::new(),
             detail: detail.into(),
             probability: None,
+            region: false,
         }
     }
 
@@ -120,13 +124,13 @@ fn healthy(circuit: &Circuit, findings: &Findings) -> Headline {
 }
 
 fn accuse(question: &Question<'_>, findings: &Findings, top: &Suspect) -> Headline {
-    let (line, place, mut detail, probability) = match findings.together() {
+    let told = match findings.together() {
         Some(combination) => several(findings, &combination.faults),
         None => alone(question.circuit, findings, top),
     };
+    let (mut line, mut detail, probability) = (told.line, told.detail, told.probability);
     detail.retain(|text| !text.is_empty());
     detail.extend(gate(findings, top));
-    let mut line = line;
     if findings.fit.tail < POOR_FIT {
         line = format!("Does not fit well; nearest is {}", lower(&line));
         detail.push("look for a reading or a plug state that is wrong".to_owned());
@@ -150,52 +154,47 @@ fn accuse(question: &Question<'_>, findings: &Findings, top: &Suspect) -> Headli
     }
     Headline {
         line,
-        place,
+        place: told.place,
         detail: detail.join(" · "),
         probability: Some(probability),
+        region: told.region,
     }
 }
 
 /// One fault: the part of the feed that holds it where no place has a fair share, else the place.
-fn alone(circuit: &Circuit, findings: &Findings, top: &Suspect) -> Several {
+fn alone(circuit: &Circuit, findings: &Findings, top: &Suspect) -> Told {
     let said = one(findings, top);
     let few = said.probability >= SETTLED && said.members <= NAMED;
     if top.probability < ONE_OF_SEVERAL
         && !few
         && let Some(region) = region(circuit, findings, top)
     {
-        let size =
-            (region.ohms).map_or_else(String::new, |ohms| format!(", {},", names::about(ohms)));
-        let mut detail: Vec<String> = region.ohms.map(names::resistance).into_iter().collect();
-        detail.push(likely(region.probability));
-        detail.extend(region.bounds.iter().map(|id| noted(circuit, id)));
-        detail.push(format!(
-            "likeliest single place: {} ({})",
-            names::place(&top.site, top.kind),
-            percent(top.probability)
-        ));
-        // The ohms are told already, of all of them.
-        detail.extend(
-            said.detail
-                .into_iter()
-                .skip(usize::from(top.resistance.is_some())),
-        );
-        let line = format!("{}{size} {}", region.what, region.place);
-        return (line, region.place, detail, region.probability);
+        let more = one(findings, region.likeliest).detail;
+        return region.told(circuit, more);
     }
-    let mut detail = said.detail;
+    let mut detail = Vec::new();
     if said.members == 1 {
-        detail.insert(0, place_in_full(top));
-        detail.insert(1, known_as(circuit, top));
+        detail.extend([place_in_full(top), names::known_as(circuit, &top.site)]);
     }
+    detail.extend(said.ohms);
+    detail.extend(said.detail);
     detail.push(likely(said.probability));
-    (said.line, said.place, detail, said.probability)
+    Told {
+        line: said.line,
+        place: said.place,
+        detail,
+        probability: said.probability,
+        region: false,
+    }
 }
 
 /// What is said of one suspect with those that cannot be told from it.
 struct Said {
     line: String,
     place: String,
+    /// Its size in full, where it has one.
+    ohms: Option<String>,
+    /// What else there is to say.
     detail: Vec<String>,
     probability: f64,
     members: usize,
@@ -218,11 +217,7 @@ fn one(findings: &Findings, suspect: &Suspect) -> Said {
         .copied()
         .filter(|member| member.probability >= IN_LINE * group.probability)
         .collect();
-    let mut detail: Vec<String> = suspect
-        .resistance
-        .map(names::resistance)
-        .into_iter()
-        .collect();
+    let mut detail = Vec::new();
     if members.len() > 1 {
         let shown = &members[..members.len().min(NAMED + 1)];
         let place = |member: &Suspect| names::place(&member.site, member.kind);
@@ -252,6 +247,7 @@ fn one(findings: &Findings, suspect: &Suspect) -> Said {
     Said {
         line: format!("{what} {place}"),
         place,
+        ohms: suspect.resistance.map(names::resistance),
         detail,
         probability: group.probability,
         members: named.len().max(1),
@@ -368,45 +364,24 @@ fn place_in_full(suspect: &Suspect) -> String {
         .map_or_else(String::new, names::stretch)
 }
 
-/// What people call the thing and where on the vehicle it is, as far as that was noted; the same of a rail it touches.
-fn known_as(circuit: &Circuit, suspect: &Suspect) -> String {
-    let site = &suspect.site;
-    let parts = [Some(site.part.as_str()), site.with.as_deref()];
-    let known = parts.into_iter().flatten().map(|id| noted(circuit, id));
-    let known: Vec<String> = known.filter(|text| !text.is_empty()).collect();
-    known.join(" · ")
+/// An accusation before it is hedged: a sentence, its end that says where, what more there is to say, how likely it is, and
+/// whether it is of a part of the feed.
+pub(super) struct Told {
+    pub line: String,
+    pub place: String,
+    pub detail: Vec<String>,
+    pub probability: f64,
+    pub region: bool,
 }
-
-/// What people call a part and where on the vehicle it is: `C2: sill, left`; empty where nothing was noted.
-fn noted(circuit: &Circuit, id: &str) -> String {
-    let said = (circuit.part(id)).map_or(["", ""], |part| [part.name(), part.place()]);
-    let said: Vec<&str> = said.into_iter().filter(|text| !text.is_empty()).collect();
-    if said.is_empty() {
-        return String::new();
-    }
-    format!("{id}: {}", said.join(", "))
-}
-
-/// A sentence, its end that says where, what more there is to say, and how likely it is.
-type Several = (String, String, Vec<String>, f64);
 
 /// Two or more faults together.
-fn several(findings: &Findings, faults: &[(Site, FaultKind)]) -> Several {
-    let find = |site: &Site, kind: FaultKind| {
-        findings
-            .suspects
-            .iter()
-            .find(|suspect| suspect.site == *site && suspect.kind == kind)
-    };
-    let said: Vec<Said> = faults
-        .iter()
-        .filter_map(|(site, kind)| find(site, *kind))
-        .map(|suspect| one(findings, suspect))
-        .collect();
+fn several(findings: &Findings, faults: &[(Site, FaultKind)]) -> Told {
+    let named = findings.named();
+    let said: Vec<Said> = named.iter().map(|suspect| one(findings, suspect)).collect();
     let groups = |faults: &[(Site, FaultKind)]| {
         let mut groups: Vec<Option<usize>> = faults
             .iter()
-            .map(|(site, kind)| find(site, *kind).map(|suspect| suspect.group))
+            .map(|fault| findings.suspect(fault).map(|suspect| suspect.group))
             .collect();
         groups.sort_unstable();
         groups
@@ -437,21 +412,29 @@ fn several(findings: &Findings, faults: &[(Site, FaultKind)]) -> Several {
         .collect();
     let place = each.join(", ");
     let mut detail = Vec::new();
-    for (one, (site, kind)) in said.iter().zip(faults) {
-        let text: Vec<&str> = one.detail.iter().map(String::as_str).collect();
+    for (one, suspect) in said.iter().zip(named) {
+        let text: Vec<&str> = (one.ohms.iter().chain(&one.detail))
+            .map(String::as_str)
+            .collect();
         if !text.is_empty() {
             detail.push(format!(
                 "{}: {}",
-                names::place(site, *kind),
+                names::place(&suspect.site, suspect.kind),
                 text.join(", ")
             ));
         }
     }
     detail.push(likely(probability));
-    (format!("{count}: {place}"), place, detail, probability)
+    Told {
+        line: format!("{count}: {place}"),
+        place,
+        detail,
+        probability,
+        region: false,
+    }
 }
 
-fn likely(probability: f64) -> String {
+pub(super) fn likely(probability: f64) -> String {
     format!("{} likely", percent(probability))
 }
 

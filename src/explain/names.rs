@@ -80,6 +80,24 @@ pub fn place(site: &Site, kind: FaultKind) -> String {
     }
 }
 
+/// What people call the thing and where on the vehicle it is, as far as that was noted; the same of a rail it touches.
+pub fn known_as(circuit: &Circuit, site: &Site) -> String {
+    let parts = [Some(site.part.as_str()), site.with.as_deref()];
+    let known = parts.into_iter().flatten().map(|id| noted(circuit, id));
+    let known: Vec<String> = known.filter(|text| !text.is_empty()).collect();
+    known.join(" · ")
+}
+
+/// What people call a part and where on the vehicle it is: `C2: sill, left`; empty where nothing was noted.
+pub fn noted(circuit: &Circuit, id: &str) -> String {
+    let said = (circuit.part(id)).map_or(["", ""], |part| [part.name(), part.place()]);
+    let said: Vec<&str> = said.into_iter().filter(|text| !text.is_empty()).collect();
+    if said.is_empty() {
+        return String::new();
+    }
+    format!("{id}: {}", said.join(", "))
+}
+
 /// A part with what people call it: `S3, ride height rear left`; only the designation where it has no name.
 pub fn called(circuit: &Circuit, id: &str) -> String {
     match circuit.part(id).map(|part| part.name()) {

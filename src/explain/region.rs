@@ -1,10 +1,13 @@
-//! A part of the feed that holds what is left: everything beyond a connector, before one, or along one branch.
+//! A part of the feed that holds what is left: everything beyond a connector, before one, or in one branch.
 //!
 //! Where many places are left and none has a fair share, this is what the readings do tell.
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::names;
+use super::{
+    headline::{Told, likely},
+    names,
+};
 use crate::{
     circuit::{
         Circuit,
@@ -12,6 +15,7 @@ use crate::{
     },
     diagnosis::{Findings, Interval, Suspect},
     fault::FaultKind,
+    quantity::format::percent,
 };
 
 /// Probability from which a part of the feed is named before any single place (judgement).
@@ -21,34 +25,66 @@ const TOLD: f64 = 0.9;
 
 /// A part of the feed with what is wrong in it.
 #[derive(Clone, Debug, PartialEq)]
-pub(super) struct Region {
-    /// Where it is: `beyond C1`, `beyond C1 and before C2`, `along W5 from SP1`.
-    pub place: String,
+pub(super) struct Region<'a> {
+    /// The likeliest place in it, which need not be the likeliest of all.
+    pub likeliest: &'a Suspect,
+    /// Where it is: `beyond C1`, `beyond C1 and before C2`, `in the branch from SP1 that begins with W5`.
+    place: String,
     /// What is wrong there, without its size: `Short to ground`.
-    pub what: String,
+    what: String,
     /// Ohms, as far as all places there agree.
-    pub ohms: Option<Interval>,
+    ohms: Option<Interval>,
     /// Probability that it is there.
-    pub probability: f64,
+    probability: f64,
     /// Connectors and wires that bound it.
-    pub bounds: Vec<String>,
+    bounds: Vec<String>,
+}
+
+impl Region<'_> {
+    /// It in words; `more` is what there is to say of its likeliest place, apart from ohms.
+    pub fn told(self, circuit: &Circuit, more: Vec<String>) -> Told {
+        let Self { place, what, .. } = self;
+        let size =
+            (self.ohms).map_or_else(String::new, |ohms| format!(", {},", names::about(ohms)));
+        let mut detail: Vec<String> = self.ohms.map(names::resistance).into_iter().collect();
+        detail.push(likely(self.probability));
+        detail.extend(self.bounds.iter().map(|id| names::noted(circuit, id)));
+        let single = self.likeliest;
+        detail.push(format!(
+            "likeliest single place there: {} ({})",
+            names::place(&single.site, single.kind),
+            percent(single.probability)
+        ));
+        detail.extend(more);
+        Told {
+            line: format!("{what}{size} {place}"),
+            place,
+            detail,
+            probability: self.probability,
+            region: true,
+        }
+    }
 }
 
 /// The smallest part of the feed that holds nearly all of the probability of faults like the likeliest one; none where
 /// there is none, or the sketch has a loop.
-pub(super) fn region(circuit: &Circuit, findings: &Findings, top: &Suspect) -> Option<Region> {
+pub(super) fn region<'a>(
+    circuit: &Circuit,
+    findings: &'a Findings,
+    top: &Suspect,
+) -> Option<Region<'a>> {
     let class = Class::of(top)?;
     let tree = FeedTree::walk(circuit, Side::Feed);
     if !tree.closing.is_empty() {
         return None;
     }
-    let alike: Vec<&Suspect> = (findings.suspects.iter())
+    let alike: Vec<&'a Suspect> = (findings.suspects.iter())
         .filter(|suspect| Class::of(suspect).as_ref() == Some(&class))
         .collect();
     let below = below(circuit, &tree);
     let all: BTreeSet<&str> = tree.parts();
-    let inside = |bounds: &Bounds<'_>| -> Vec<&Suspect> {
-        let held = |suspect: &&Suspect| bounds.hold(&all, &below, &suspect.site.part);
+    let inside = |bounds: &Bounds<'_>| -> Vec<&'a Suspect> {
+        let held = |suspect: &&'a Suspect| bounds.hold(&all, &below, &suspect.site.part);
         alike.iter().copied().filter(held).collect()
     };
     // The fewest places first, and of those the likeliest.
@@ -62,6 +98,8 @@ pub(super) fn region(circuit: &Circuit, findings: &Findings, top: &Suspect) -> O
         (held.len() > 1 && share >= MOST).then_some((bounds, held, share))
     })?;
     Some(Region {
+        // Likeliest first, as the findings have them.
+        likeliest: held.first()?,
         place: bounds.words(circuit, &tree),
         what: class.what(),
         ohms: ohms(&held),
@@ -120,12 +158,10 @@ impl Bounds<'_> {
     }
 
     fn words(&self, circuit: &Circuit, tree: &FeedTree) -> String {
-        let beyond = self.beyond.map(|id| match circuit.wire(id) {
+        let splice = |wire| circuit.wire(wire).and_then(|_| from(tree, wire));
+        let beyond = self.beyond.map(|id| match splice(id) {
+            Some(splice) => format!("in the branch from {splice} that begins with {id}"),
             None => format!("beyond {id}"),
-            Some(_) => match from(tree, id) {
-                Some(from) => format!("along {id} from {from}"),
-                None => format!("along {id}"),
-            },
         });
         let before = self.before.map(|id| format!("before {id}"));
         let both: Vec<String> = beyond.into_iter().chain(before).collect();
@@ -278,4 +314,26 @@ fn ohms(held: &[&Suspect]) -> Option<Interval> {
         median: (middle / weight).exp().clamp(low, high),
         high,
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::{circuit::quick_feed, quantity::units::volts};
+
+    #[test]
+    fn a_branch_is_told_as_more_than_the_wire_it_begins_with() {
+        let circuit = quick_feed(volts(5.0), 4, true, false);
+        let tree = FeedTree::walk(&circuit, Side::Feed);
+        let branch = (circuit.wires.iter())
+            .find_map(|wire| Some((wire.id.as_str(), from(&tree, &wire.id)?)))
+            .expect("a splice");
+        let words = |beyond, before| Bounds { beyond, before }.words(&circuit, &tree);
+        let (wire, splice) = branch;
+        assert_eq!(
+            words(Some(wire), None),
+            format!("in the branch from {splice} that begins with {wire}")
+        );
+        assert_eq!(words(Some("C1"), Some("X1")), "beyond C1 and before X1");
+    }
 }

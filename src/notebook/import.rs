@@ -89,6 +89,25 @@ pub fn free_name(folder: &Path, stem: &str) -> Result<PathBuf, FileError> {
     first_free(folder, stem, "ron", &free)
 }
 
+/// The path with the ending by which a notebook lists a job; a name may have other dots in it.
+///
+/// ```
+/// use pinchpoint::notebook::import::job_file;
+/// assert_eq!(job_file("jobs/left.sill".into()).to_str(), Some("jobs/left.sill.ron"));
+/// assert_eq!(job_file("job.ron".into()).to_str(), Some("job.ron"));
+/// ```
+pub fn job_file(path: PathBuf) -> PathBuf {
+    match (path.extension(), path.file_name()) {
+        (Some(ending), _) if ending == "ron" => path,
+        (_, None) => path,
+        (_, Some(name)) => {
+            let mut name = name.to_owned();
+            name.push(".ron");
+            path.with_file_name(name)
+        }
+    }
+}
+
 /// The first of `name.ending`, `name-2.ending` and so on that is free.
 ///
 /// # Errors

@@ -60,8 +60,7 @@ pub fn as_read(value: f64, unit: Unit) -> String {
 /// assert_eq!(as_noted(0.3, None, Unit::Volts), "300 mV");
 /// ```
 pub fn as_noted(value: f64, step: Option<f64>, unit: Unit) -> String {
-    let usable = |step: &f64| value.is_finite() && !is_far(value) && (LEAST..1e9).contains(step);
-    let Some(step) = step.filter(usable) else {
+    let Some(step) = usable(value, step) else {
         return as_read(value, unit);
     };
     // The first prefix of which the last digit is no more than one. Digits past the thousandth of a small value are those of
@@ -72,6 +71,38 @@ pub fn as_noted(value: f64, step: Option<f64>, unit: Unit) -> String {
         .find(|(scale, _)| step <= 1.001 * scale)
         .filter(|_| !thousandths)
         .unwrap_or(if thousandths { (1e-3, "m") } else { (1e9, "G") });
+    to_step(value, step, (scale, prefix), unit)
+}
+
+/// A small value without a prefix, to stand beside one that has none: with the digits with which it was noted, else to the
+/// thousandth, and finer where that would leave less than two digits. From one on as [`si`].
+///
+/// ```
+/// use pinchpoint::quantity::{Unit, format::without_prefix};
+/// assert_eq!(without_prefix(0.8204, Some(1e-4), Unit::Volts), "0.8204 V");
+/// assert_eq!(without_prefix(0.8, None, Unit::Volts), "0.800 V");
+/// assert_eq!(without_prefix(0.0004, None, Unit::Volts), "0.00040 V");
+/// assert_eq!(without_prefix(-0.0001, Some(1e-3), Unit::Volts), "0.000 V");
+/// assert_eq!(without_prefix(0.8, Some(1e-300), Unit::Volts), "0.800 V");
+/// assert_eq!(without_prefix(12.0, None, Unit::Volts), "12.0 V");
+/// ```
+pub fn without_prefix(value: f64, step: Option<f64>, unit: Unit) -> String {
+    let step = match usable(value, step) {
+        Some(step) => step,
+        None if value.is_nan() || value.abs() >= 0.9995 => return si(value, unit),
+        None if value.abs() < LEAST || value.abs() >= 0.01 => 1e-3,
+        None => 10f64.powf(value.abs().log10().floor() - 1.0),
+    };
+    to_step(value, step, (1.0, ""), unit)
+}
+
+/// What the last digit is worth, where digits can be shown by it.
+fn usable(value: f64, step: Option<f64>) -> Option<f64> {
+    let usable = |step: &f64| value.is_finite() && !is_far(value) && (LEAST..1e9).contains(step);
+    step.filter(usable)
+}
+
+fn to_step(value: f64, step: f64, (scale, prefix): (f64, &str), unit: Unit) -> String {
     let places = (scale / step).log10().round().max(0.0) as usize;
     format!("{} {prefix}{}", fixed(value / scale, places), unit.symbol())
 }

@@ -169,8 +169,8 @@ impl Shell {
             Act::Look(chosen) => self.looks.chosen = chosen,
             Act::Zoom(factor) => {
                 if let Some(view) = self.view {
-                    let about = self.drawing.chosen_at(self.session.model(), &view);
-                    self.looks.chosen = view.zoomed(&self.looks.chosen, factor, about);
+                    let model = self.session.model();
+                    self.looks.chosen = self.drawing.larger(model, &view, factor);
                 }
             }
             Act::Show(things) => {

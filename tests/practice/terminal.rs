@@ -87,7 +87,7 @@ fn points_are_named_as_on_the_bench_and_an_error_names_some() {
         format!("volts {small} 1 to battery negative"),
     ];
     let script = format!(
-        "{}\nunplug {small}\nvolts {connector}.7n\nvolts Q9\n",
+        "{}\nunplug {small}\nvolts {connector}.7n\nvolts Q9\nvolts M\nload M\n",
         named.join("\n")
     );
     let (_, text) = played(&drill(Drill::AccessMinutes), &script);
@@ -102,6 +102,9 @@ fn points_are_named_as_on_the_bench_and_an_error_names_some() {
         text.contains("there is no point “Q9”; this sketch has M1.feed"),
         "{text}"
     );
+    // What was read is told with its point, and a beginning that several names share is none.
+    assert!(text.contains(&format!("{}: ", load.feed.shown())), "{text}");
+    assert!(text.contains("there is no point “M”; M1.feed, "), "{text}");
     // The steps of the advice say how things stood.
     assert!(text.contains(", with all plugged ("), "{text}");
 }

@@ -10,6 +10,7 @@ use crate::{
 use eframe::egui::{Color32, Key, Modifiers, Rect, Shape};
 use egui_kittest::kittest::Queryable;
 use pinchpoint::{
+    explain,
     notebook::Job,
     reading::{Entry, Reading},
     ui::theme::DAY,
@@ -40,11 +41,9 @@ fn the_place_is_red_only_once_the_answer_is_settled() {
         if said.place.is_empty() {
             continue;
         }
-        let top = &answer.findings.suspects[0];
-        let probability = answer.findings.with_its_group(top);
-        // Sixty per cent: from there on it is no longer one of several (judgement, no source). A part of the feed is named
-        // only where it holds nine tenths.
-        let settled = probability >= 0.6 || said.place.starts_with("beyond ");
+        let told = explain::headline(&answer.job.question(), &answer.findings);
+        // Sixty per cent: from there on it is no longer one of several (judgement, no source).
+        let settled = told.probability.expect("it names a place") >= 0.6;
         let wanted = if settled { DAY.suspect_text } else { DAY.ink };
         assert_eq!(ink(&harness, &said.place), wanted, "{lines}: {said:?}");
         let hedged = said.what.starts_with("Not sure yet")

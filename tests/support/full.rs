@@ -121,21 +121,7 @@ fn full_circuit() -> Circuit {
     Circuit {
         supplies: vec![supply],
         wires: vec![wire, plain_wire],
-        connectors: vec![Connector {
-            id: "C1".into(),
-            name: "sill".into(),
-            place: "left \"front\" \\ sill".into(),
-            pins: vec![
-                Pin {
-                    contact: ohms(0.005),
-                },
-                Pin {
-                    contact: ohms(0.012),
-                },
-            ],
-            access: minutes(9.0),
-            sealed: true,
-        }],
+        connectors: full_connectors(),
         splices: vec![Splice {
             id: "SP1".into(),
             place: String::new(),
@@ -152,33 +138,7 @@ fn full_circuit() -> Circuit {
             rated: milliamperes(5000.0),
             resistance: ohms(0.02),
         }],
-        loads: vec![
-            Load {
-                id: "S1".into(),
-                name: "ride height\nleft".into(),
-                feed: point("S1.feed"),
-                ret: Point::battery_negative(),
-                model: LoadModel::Electronic {
-                    draw: milliamperes(15.7),
-                    knee: volts(3.5),
-                },
-                spread_percent: 10.0,
-                signal_fraction: Some(0.4),
-                blocks_ohmmeter: true,
-            },
-            Load {
-                id: "S2".into(),
-                name: String::new(),
-                feed: point("C1.2f"),
-                ret: point("S2.return"),
-                model: LoadModel::Resistive {
-                    resistance: ohms(4700.0),
-                },
-                spread_percent: 5.0,
-                signal_fraction: None,
-                blocks_ohmmeter: false,
-            },
-        ],
+        loads: full_loads(),
         rails: vec![Rail {
             id: "B1".into(),
             name: "battery".into(),
@@ -227,24 +187,7 @@ pub fn full_record() -> Record {
             quantity: "0.6 m".into(),
             at: "W7".into(),
         }],
-        work: vec![
-            Work {
-                what: "Reach C2 behind the step".into(),
-                took: minutes(9.0),
-                billable: false,
-                relation: Relation::LossRelated,
-                reached: "C2".into(),
-                by: "I. Marrow".into(),
-            },
-            Work {
-                what: "Splice and sleeve".into(),
-                took: minutes(35.0),
-                billable: true,
-                relation: Relation::Undecided,
-                reached: String::new(),
-                by: String::new(),
-            },
-        ],
+        work: full_work(),
         follow_up: vec![FollowUp {
             kind: FollowUpKind::Calibration,
             what: "ride height".into(),
@@ -278,4 +221,74 @@ pub fn full_record() -> Record {
             text: "The mileage was read in km.".into(),
         }],
     }
+}
+
+fn full_loads() -> Vec<Load> {
+    let point = |text: &str| text.parse::<Point>().expect("a point");
+    vec![
+        Load {
+            id: "S1".into(),
+            name: "ride height\nleft".into(),
+            feed: point("S1.feed"),
+            ret: Point::battery_negative(),
+            model: LoadModel::Electronic {
+                draw: milliamperes(15.7),
+                knee: volts(3.5),
+            },
+            spread_percent: 10.0,
+            signal_fraction: Some(0.4),
+            blocks_ohmmeter: true,
+        },
+        Load {
+            id: "S2".into(),
+            name: String::new(),
+            feed: point("C1.2f"),
+            ret: point("S2.return"),
+            model: LoadModel::Resistive {
+                resistance: ohms(4700.0),
+            },
+            spread_percent: 5.0,
+            signal_fraction: None,
+            blocks_ohmmeter: false,
+        },
+    ]
+}
+
+fn full_work() -> Vec<Work> {
+    vec![
+        Work {
+            what: "Reach C2 behind the step".into(),
+            took: minutes(9.0),
+            billable: false,
+            relation: Relation::LossRelated,
+            reached: "C2".into(),
+            by: "I. Marrow".into(),
+        },
+        Work {
+            what: "Splice and sleeve".into(),
+            took: minutes(35.0),
+            billable: true,
+            relation: Relation::Undecided,
+            reached: String::new(),
+            by: String::new(),
+        },
+    ]
+}
+
+fn full_connectors() -> Vec<Connector> {
+    vec![Connector {
+        id: "C1".into(),
+        name: "sill".into(),
+        place: "left \"front\" \\ sill".into(),
+        pins: vec![
+            Pin {
+                contact: ohms(0.005),
+            },
+            Pin {
+                contact: ohms(0.012),
+            },
+        ],
+        access: minutes(9.0),
+        sealed: true,
+    }]
 }

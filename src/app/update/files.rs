@@ -36,7 +36,7 @@ pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
         }
         FileCommand::SaveCancelled => {
             model.guard = None;
-            model.waiting_photos = None;
+            model.waiting_photos.remove(&model.number);
             Vec::new()
         }
         FileCommand::Duplicate => {

@@ -134,7 +134,7 @@ pub(super) fn after(model: &mut Model, command: &Command) {
         Log::Add(_) | Log::Edit(..) => {
             *entry = EntryBox {
                 kind: entry.kind,
-                black: entry.own_black().clone(),
+                black: entry.own_black_for(entry.kind),
                 ..EntryBox::default()
             };
         }
@@ -142,7 +142,7 @@ pub(super) fn after(model: &mut Model, command: &Command) {
             if let Some(Entry::Reading(reading)) = model.job.log.get(*index) {
                 *entry = EntryBox {
                     kind: reading.kind,
-                    black_before: Some(entry.own_black().clone()),
+                    black_before: Some(entry.own_black_for(reading.kind)),
                     black: reading.black.clone(),
                     retaking: Some(*index),
                     ..EntryBox::default()

@@ -106,19 +106,15 @@ fn attach(model: &mut Model, files: Vec<PathBuf>) -> Vec<Effect> {
     if let Some(path) = &model.path {
         return vec![Effect::Run(Errand::Attach(path.clone(), files))];
     }
-    let number = model.number;
-    let waiting = model.waiting_photos.get_or_insert((number, Vec::new()));
-    if waiting.0 != number {
-        *waiting = (number, Vec::new());
-    }
-    waiting.1.extend(files);
+    let waiting = model.waiting_photos.entry(model.number).or_default();
+    waiting.extend(files);
     vec![Effect::AskWhereToSave]
 }
 
 /// The photos that waited for this job to have a file.
 pub(super) fn attach_waiting(model: &mut Model, number: u64, file: &Path) -> Option<Effect> {
-    let waiting = model.waiting_photos.take_if(|(of, _)| *of == number);
-    waiting.map(|(_, files)| Effect::Run(Errand::Attach(file.to_path_buf(), files)))
+    let waiting = model.waiting_photos.remove(&number);
+    waiting.map(|files| Effect::Run(Errand::Attach(file.to_path_buf(), files)))
 }
 
 fn done(model: &mut Model, outcome: Outcome) {

@@ -13,25 +13,16 @@ use crate::{
     },
     circuit::Point,
     quantity::format::as_noted,
-    reading::{Entry, Value},
+    reading::{Entry, Kind, Value},
 };
 
 pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
     match command {
         Screen::SelectPoint(point) => {
-            let there =
-                point.filter(|p| model.harness.points.contains_key(p) || p.is_battery_negative());
+            let there = point.filter(|p| is_there(model, p));
             choose_point(model, there);
         }
-        Screen::TypePoint(text) => match points::find(&model.job.circuit, &text) {
-            Some(point) => choose_point(model, Some(point)),
-            None => {
-                let shown: String = text.trim().chars().take(24).collect();
-                model.entry.error = Some(format!(
-                    "“{shown}” is no point of this sketch: type a part and a pin, e.g. C1.1n, or click it"
-                ));
-            }
-        },
+        Screen::TypePoint(text) => type_point(model, &text),
         // Choosing the point from which things are to hang lets go of a part, not of them.
         Screen::SelectPart(None) if model.moving => model.selection.part = None,
         Screen::SelectPart(part) => {
@@ -77,61 +68,75 @@ pub(super) fn screen(model: &mut Model, command: Screen) -> Vec<Effect> {
         Screen::SetPractised(practised) => model.practised = practised,
         Screen::Tell(weight, refusal) => model.tell(weight, refusal),
         Screen::Dismiss(id) => model.notices.retain(|notice| notice.id != id),
-        command @ (Screen::TypeValue(_)
-        | Screen::SetKind(_)
-        | Screen::SetRange(_)
-        | Screen::SetBlack(_)
-        | Screen::BeginTest(..)
-        | Screen::Submit(_)
-        | Screen::EditReading(_)
-        | Screen::ClearEntry) => entry(model, command),
-    }
-    Vec::new()
-}
-
-/// What happens in the entry box.
-fn entry(model: &mut Model, command: Screen) {
-    match command {
         Screen::TypeValue(text) => {
             model.entry.text = text;
             model.entry.error = None;
         }
-        Screen::SetKind(kind) => {
-            // The other end of a wire is no place for a black lead.
-            if kind.is_current() != model.entry.kind.is_current() {
-                model.entry.black = Point::battery_negative();
-                model.entry.black_before = None;
-            }
-            model.entry.kind = kind;
-            model.entry.range = None;
-            model.entry.error = None;
-        }
+        Screen::SetKind(kind) => set_kind(model, kind),
         Screen::SetRange(top) => model.entry.range = top,
-        Screen::SetBlack(point)
-            if point.is_battery_negative() || model.harness.points.contains_key(&point) =>
-        {
-            model.entry.black = point;
-            model.entry.black_before = None;
-        }
-        Screen::BeginTest(kind, black) => {
-            model.entry = EntryBox {
-                kind,
-                black_before: Some(model.entry.own_black().clone()),
-                black,
-                ..EntryBox::default()
-            };
-        }
+        Screen::SetBlack(point) => set_black(model, point),
+        Screen::BeginTest(kind, black) => begin_test(model, kind, black),
         Screen::Submit(instead) => submit(model, instead),
         Screen::EditReading(index) => edit(model, index),
-        Screen::ClearEntry => {
-            let black = model.entry.black_before.take();
-            model.entry = EntryBox {
-                black: black.unwrap_or_else(Point::battery_negative),
-                ..EntryBox::default()
-            };
-        }
-        _ => {}
+        Screen::ClearEntry => clear(model),
     }
+    Vec::new()
+}
+
+fn set_kind(model: &mut Model, kind: Kind) {
+    let entry = &mut model.entry;
+    if kind.is_current() != entry.kind.is_current() {
+        entry.black = entry.own_black_for(kind);
+        entry.black_before = None;
+    }
+    entry.kind = kind;
+    entry.range = None;
+    entry.error = None;
+}
+
+fn set_black(model: &mut Model, point: Point) {
+    if is_there(model, &point) {
+        model.entry.black = point;
+        model.entry.black_before = None;
+    }
+}
+
+/// Empties the entry box for a test, unless that is of an answer to an earlier sketch and its place is gone.
+fn begin_test(model: &mut Model, kind: Kind, black: Point) {
+    if is_there(model, &black) {
+        model.entry = EntryBox {
+            kind,
+            black_before: Some(model.entry.own_black_for(kind)),
+            black,
+            ..EntryBox::default()
+        };
+    }
+}
+
+fn clear(model: &mut Model) {
+    let emptied = EntryBox::default();
+    let black = match model.entry.black_before {
+        Some(_) => model.entry.own_black_for(emptied.kind),
+        None => emptied.black,
+    };
+    model.entry = EntryBox { black, ..emptied };
+}
+
+fn type_point(model: &mut Model, text: &str) {
+    match points::find(&model.job.circuit, text) {
+        Some(point) => choose_point(model, Some(point)),
+        None => {
+            let shown: String = text.trim().chars().take(24).collect();
+            model.entry.error = Some(format!(
+                "“{shown}” is no point of this sketch: type a part and a pin, e.g. C1.1n, or click it"
+            ));
+        }
+    }
+}
+
+/// Whether a lead can be put there.
+fn is_there(model: &Model, point: &Point) -> bool {
+    point.is_battery_negative() || model.harness.points.contains_key(point)
 }
 
 /// Chooses where the red lead goes, or ends the wire that is being drawn there.
@@ -217,7 +222,7 @@ fn edit(model: &mut Model, index: usize) {
             Value::Seen(seen) => seen.word().to_owned(),
         },
         kind: reading.kind,
-        black_before: Some(model.entry.own_black().clone()),
+        black_before: Some(model.entry.own_black_for(reading.kind)),
         black: reading.black.clone(),
         editing: Some(index),
         ..EntryBox::default()

@@ -4,7 +4,7 @@ use crate::{
     app::model::Answer,
     circuit::Circuit,
     diagnosis::{Findings, Position, Suspect},
-    drawing::{Harness, chance::named},
+    drawing::Harness,
     explain::{self, names},
     fault::Site,
     notebook::Job,
@@ -25,6 +25,8 @@ pub struct Headline {
     pub detail: String,
     /// Whether it names a fault that is no longer one of several.
     pub settled: bool,
+    /// Whether it names a part of the feed and no single place.
+    pub region: bool,
 }
 
 /// The answer in a sentence; `harness` is the layout of the job's sketch.
@@ -35,6 +37,7 @@ pub fn headline(job: &Job, findings: &Findings, harness: &Harness) -> Headline {
     let mut headline = Headline {
         what,
         settled: said.is_settled(),
+        region: said.region,
         place: said.place,
         detail: said.detail,
     };
@@ -83,10 +86,10 @@ pub struct SuspectRow {
     pub group: usize,
 }
 
-/// Suspects in the order of the answer: what the headline names together comes first, then what cannot be told from that,
+/// Suspects in the order of the answer: what is likeliest together comes first, then what cannot be told from that,
 /// the others by probability.
 pub fn in_order(findings: &Findings) -> Vec<&Suspect> {
-    let named = named(findings);
+    let named = findings.named();
     let rank = |suspect: &&Suspect| {
         let is = named.iter().any(|named| std::ptr::eq(*named, *suspect));
         let alike = named.iter().any(|named| named.group == suspect.group);
@@ -100,7 +103,7 @@ pub fn in_order(findings: &Findings) -> Vec<&Suspect> {
 /// The first suspects of the answer, at most `count`.
 pub fn suspects(answer: &Answer, count: usize) -> Vec<SuspectRow> {
     let listed = in_order(&answer.findings).into_iter().take(count);
-    let named = named(&answer.findings);
+    let named = answer.named();
     listed
         .map(|suspect| SuspectRow {
             site: suspect.site.clone(),

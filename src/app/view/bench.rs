@@ -5,7 +5,7 @@ use crate::{
     circuit::Point,
     diagnosis::PointFinding,
     explain::names,
-    quantity::{Unit, format::si},
+    quantity::{Unit, format::without_prefix},
     reading::{Entry, Kind, Reading, Value},
 };
 
@@ -79,15 +79,13 @@ fn in_one_unit(
     if !(texts().any(|text| volts(&text)) && texts().any(|text| thousandths(&text))) {
         return (reads, expected);
     }
+    let in_volts = |value| without_prefix(value, None, Unit::Volts);
     let reads =
         reads.zip(reading).map(
             |(text, reading)| match (thousandths(&&text), reading.value) {
-                (true, Value::Exactly(value)) => match reading.noted_to() {
-                    Some(step) => {
-                        format!("{value:.0$} V", (-step.log10()).ceil().max(0.0) as usize)
-                    }
-                    None => in_volts(value),
-                },
+                (true, Value::Exactly(value)) => {
+                    without_prefix(value, reading.noted_to(), Unit::Volts)
+                }
                 (true, Value::Between(low, high)) => {
                     format!("{} to {}", in_volts(low), in_volts(high))
                 }
@@ -103,15 +101,6 @@ fn in_one_unit(
                 (false, _) => text,
             });
     (reads, expected)
-}
-
-/// To the thousandth under one volt, with three digits above.
-fn in_volts(value: f64) -> String {
-    if value.abs() < 0.9995 {
-        format!("{:.3} V", value + 0.0)
-    } else {
-        si(value, Unit::Volts)
-    }
 }
 
 #[cfg(test)]
@@ -138,6 +127,8 @@ mod tests {
         assert_eq!(pair(0.8204, Some(1e-4), 12.0), texts("0.8204 V", "12.0 V"));
         assert_eq!(pair(12.1, None, 0.663), texts("12.1 V", "0.663 V"));
         assert_eq!(pair(0.8, None, 0.663), texts("800 mV", "663 mV"));
+        assert_eq!(pair(0.0004, None, 12.0), texts("0.00040 V", "12.0 V"));
+        assert_eq!(pair(0.8, Some(1e-300), 12.0), texts("0.800 V", "12.0 V"));
         assert_eq!(pair(0.0123, None, 0.0), texts("12.3 mV", "0 V"));
     }
 }

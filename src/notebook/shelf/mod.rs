@@ -57,9 +57,10 @@ pub struct Found {
 }
 
 impl Found {
-    /// What is to be said of it where it fits by a near word only: `near: suspension`.
+    /// What is to be said of it where it fits by a near word only: `found by “suspension”`.
     pub fn note(&self) -> Option<String> {
-        (!self.near.is_empty()).then(|| format!("near: {}", self.near.join(", ")))
+        let near: Vec<String> = (self.near.iter()).map(|word| format!("“{word}”")).collect();
+        (!near.is_empty()).then(|| format!("found by {}", near.join(", ")))
     }
 }
 

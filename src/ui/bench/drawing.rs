@@ -62,18 +62,23 @@ impl Drawing {
         model.history.undo_name().is_none()
     }
 
-    /// Screen x of what is chosen, where that is in sight; else the middle of the sheet.
-    pub fn chosen_at(&self, model: &Model, view: &View) -> f32 {
+    /// What to choose so that the sheet is `factor` times as large and the selection stays where it is.
+    pub fn larger(&self, model: &Model, view: &View, factor: f32) -> Chosen {
+        view.zoomed(factor, self.chosen_at(model, view), &self.harness)
+    }
+
+    /// Where what is chosen lies on the screen, if it is in sight; else the middle of the sheet.
+    fn chosen_at(&self, model: &Model, view: &View) -> Pos2 {
         let choice = &model.selection;
         let part = choice.part.as_ref().and_then(|id| {
-            let along = || Some(self.harness.run(id)?.at(0.5).x);
-            self.harness.part(id).map(|part| part.at.x).or_else(along)
+            let along = || Some(self.harness.run(id)?.at(0.5));
+            self.harness.part(id).map(|part| part.at).or_else(along)
         });
         let point = choice.point.as_ref();
-        let x = part.or_else(|| Some(self.harness.place(point?)?.x));
-        let seen = |x: &f32| view.rect.x_range().contains(*x);
-        let x = x.map(|x| view.x(x)).filter(seen);
-        x.unwrap_or(view.rect.center().x)
+        let place = part.or_else(|| self.harness.place(point?));
+        let seen = |at: &Pos2| view.rect.contains(*at);
+        let at = place.map(|place| view.at(place)).filter(seen);
+        at.unwrap_or(view.rect.center())
     }
 
     /// What to choose so that these things are in sight.

@@ -173,7 +173,9 @@ fn point_ui(ui: &mut Ui, theme: &Theme, model: &Model, width: f32, acts: &mut Ve
     if response.lost_focus() {
         let entered = ui.input(|input| input.key_pressed(Key::Enter));
         if entered || !text.trim().is_empty() && text != chosen {
-            match points::find(&model.job.circuit, &text).filter(|_| entered) {
+            // Enter takes the first of those that stand below.
+            let mut found = points::matches(&model.job.circuit, &text).into_iter();
+            match found.next().filter(|_| entered) {
                 Some(point) => acts.push(Act::ReadAt(point)),
                 None => acts.push(Screen::TypePoint(text).into()),
             }

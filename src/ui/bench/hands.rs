@@ -421,6 +421,7 @@ mod tests {
             scale: 1.0,
             pitch,
             middle: 0.0,
+            end: 0.0,
         };
         assert!(grown(rect, &glove, &view(60.0)).width() >= 44.0);
         assert!(grown(rect, &glove, &view(60.0)).height() > rect.height());

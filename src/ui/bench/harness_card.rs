@@ -137,8 +137,8 @@ pub fn harness_card_ui(
         }
         under_ui(ui, theme, sheet, volts, (corner, room.x), acts);
         if let Some(factor) = zoom {
-            let middle = view.rect.center().x;
-            acts.push(Act::Look(view.zoomed(chosen, factor, middle)));
+            let middle = view.rect.center();
+            acts.push(Act::Look(view.zoomed(factor, middle, sheet.harness)));
         }
         view
     });

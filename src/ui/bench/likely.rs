@@ -38,7 +38,12 @@ pub fn likely_ui(ui: &mut Ui, theme: &Theme, sheet: &Sheet<'_>, view: &View, hei
     let plot = Rect::from_min_max(rect.min + vec2(0.0, 34.0), rect.max - vec2(0.0, 4.0));
     let step = view.step(BAR);
     let bins = sheet.findings.map_or_else(Vec::new, |findings| {
-        along(sheet.harness, findings, &sheet.chances, step)
+        along(
+            sheet.harness,
+            findings,
+            (&sheet.chances, sheet.named()),
+            step,
+        )
     });
     response.widget_info(|| WidgetInfo::labeled(Role::Image, true, spoken(&bins)));
     let peak = bins.iter().map(|bin| bin.all).fold(0.0, f64::max);

@@ -8,6 +8,7 @@ use crate::{
     app::{Bench, Screen, model::Answer},
     circuit::Point,
     explain::{NextWords, TestWords},
+    reading::{Kind, State},
     ui::{
         act::Act,
         dialog::{Dialog, LookDraft, none_found},
@@ -187,10 +188,7 @@ pub fn steps_of(test: &Test) -> Vec<Act> {
     let mut acts: Vec<Act> = Vec::new();
     match &test.asked {
         Asked::Read { kind, red, black } => {
-            acts.push(Bench::SetState(test.state.clone()).into());
-            acts.push(Screen::BeginTest(*kind, black.clone()).into());
-            acts.push(Act::ReadAt(red.clone()));
-            acts.push(Act::Show(marked(test, &[red, black])));
+            acts.extend(begun(&test.state, *kind, (red, black), moved(test)));
         }
         // What is found is drawn on from there.
         Asked::LookFor { part } | Asked::Check { connector: part } => {
@@ -201,15 +199,30 @@ pub fn steps_of(test: &Test) -> Vec<Act> {
     acts
 }
 
-/// What a test marks on the drawing: where the leads go, then what is plugged or unplugged for it.
-fn marked(test: &Test, leads: &[&Point]) -> Vec<Selected> {
-    let leads = leads.iter().map(|point| Selected::Point((*point).clone()));
-    let plugs = test.moves.iter().filter_map(|step| match step {
+/// Sets the bench for a reading and waits for its value; its leads come in sight, with what else there is to reach for it.
+pub fn begun(
+    state: &State,
+    kind: Kind,
+    (red, black): (&Point, &Point),
+    reached: Vec<Selected>,
+) -> [Act; 4] {
+    let leads = [red, black].map(|point| Selected::Point(point.clone()));
+    [
+        Bench::SetState(state.clone()).into(),
+        Screen::BeginTest(kind, black.clone()).into(),
+        Act::ReadAt(red.clone()),
+        Act::Show(leads.into_iter().chain(reached).collect()),
+    ]
+}
+
+/// What is plugged, unplugged or clipped on for a test.
+fn moved(test: &Test) -> Vec<Selected> {
+    let moved = test.moves.iter().filter_map(|step| match step {
         Move::Unplug(id) | Move::Plug(id) => Some(Selected::Part(id.clone())),
         Move::ClipOn(load) => Some(Selected::Point(load.from.clone())),
         Move::SupplyOff | Move::SupplyOn | Move::InSeries => None,
     });
-    leads.chain(plugs).collect()
+    moved.collect()
 }
 
 /// Designations that have to be reached: what is plugged or unplugged first, then where it is read.

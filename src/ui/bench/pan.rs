@@ -38,7 +38,7 @@ pub fn move_ui(
     if let Some(pointer) = ground.hover_pos().filter(|_| ground.contains_pointer()) {
         let (zoom, scroll) = ui.input(|input| (input.zoom_delta(), input.smooth_scroll_delta()));
         if (zoom - 1.0).abs() > 1e-4 {
-            acts.push(Act::Look(view.zoomed(chosen, zoom, pointer.x)));
+            acts.push(Act::Look(view.zoomed(zoom, pointer, sheet.harness)));
         } else if scroll != egui::Vec2::ZERO
             && (chosen.piece.is_some() || !view.lanes_fit(sheet.harness))
         {

@@ -2,10 +2,10 @@
 
 use egui::{Sense, Stroke, Ui, pos2, vec2};
 
-use super::sheet::Selected;
+use super::next::begun;
 
 use crate::{
-    app::{Bench, Model, Screen},
+    app::Model,
     ui::{
         act::Act,
         kit::{Tone, button_ui, card_ui, text_ui},
@@ -31,12 +31,8 @@ pub fn proof_ui(ui: &mut Ui, theme: &Theme, model: &Model, acts: &mut Vec<Act>) 
                     let name = format!("Read {}, {}", line.point, line.state);
                     let read = button_ui(ui, theme, Tone::Quiet, "Read", Some(&name));
                     if read.on_hover_text(&line.why).clicked() {
-                        acts.push(Bench::SetState(check.state.clone()).into());
-                        acts.push(Screen::BeginTest(check.kind, check.black.clone()).into());
-                        acts.push(Act::ReadAt(check.red.clone()));
-                        let leads = [&check.red, &check.black];
-                        let leads = leads.map(|point| Selected::Point(point.clone()));
-                        acts.push(Act::Show(leads.into()));
+                        let leads = (&check.red, &check.black);
+                        acts.extend(begun(&check.state, check.kind, leads, Vec::new()));
                     }
                 }
                 let reads = match line.reads.as_str() {

@@ -9,10 +9,7 @@ use crate::{
     app::{Model, model::Selection, naming::Naming, view::Tag},
     circuit::{Circuit, Load, Point},
     diagnosis::{Findings, PointFinding},
-    drawing::{
-        Harness, PlacedPart,
-        chance::{Spread, named},
-    },
+    drawing::{Harness, PlacedPart, chance::Spread},
     reading::{Entry, Reading, State, Value},
 };
 
@@ -96,7 +93,7 @@ impl<'a> Sheet<'a> {
             parts: parts.iter().map(|part| (part.id.as_str(), part)).collect(),
             loads: loads.iter().map(|load| (load.id.as_str(), load)).collect(),
             found: points.map(|found| (&found.point, found)).collect(),
-            named: (findings.into_iter().flat_map(named))
+            named: (model.answer.iter().flat_map(|answer| answer.named()))
                 .map(|suspect| suspect.site.part.as_str())
                 .collect(),
             chances,
@@ -155,6 +152,11 @@ impl<'a> Sheet<'a> {
     /// Whether the answer names this part, alone or with others.
     pub fn is_named(&self, id: &str) -> bool {
         self.named.contains(&id)
+    }
+
+    /// Designations of the parts that the answer names.
+    pub fn named(&self) -> &[&'a str] {
+        &self.named
     }
 
     /// A sensor of the sketch.

@@ -13,7 +13,7 @@ use super::{
 use crate::{
     circuit::Point,
     diagnosis::Suspect,
-    drawing::{PartKind, PlacedPart, chance::named},
+    drawing::{PartKind, PlacedPart},
     quantity::{Unit, format::si, units::as_volts},
     ui::theme::{STRONG, Theme},
 };
@@ -138,7 +138,7 @@ fn pin_suspicion(sheet: &Sheet<'_>, id: &str, pin: u8) -> (f64, bool) {
     };
     let here = |s: &&Suspect| s.site.part == id && s.site.pin.is_none_or(|n| n == pin);
     let probability = findings.suspects.iter().filter(here);
-    let named = sheet.is_named(id) && named(findings).iter().any(here);
+    let named = sheet.is_named(id) && findings.named().iter().any(here);
     (probability.map(|s| s.probability).sum(), named)
 }
 

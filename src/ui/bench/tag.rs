@@ -210,7 +210,7 @@ pub fn left_out_ui(
             let by = vec2(0.0, view.rect.center().y - at.y);
             view.moved(chosen, by, sheet.harness)
         } else {
-            view.zoomed(chosen, ZOOM, at.x)
+            view.zoomed(ZOOM, *at, sheet.harness)
         }));
     }
     response.on_hover_ui(|ui| {

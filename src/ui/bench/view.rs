@@ -56,6 +56,8 @@ pub struct View {
     pub pitch: f32,
     /// Screen y of lane 0.
     pub middle: f32,
+    /// What stands right of the last box's usual place.
+    pub end: f32,
 }
 
 impl View {
@@ -105,6 +107,7 @@ impl View {
             scale,
             pitch,
             middle,
+            end,
         }
     }
 
@@ -175,27 +178,41 @@ impl View {
         (bottom - top) as f32 * self.pitch + TOP.1 + BOTTOM.1 <= self.rect.height() + 1.0
     }
 
-    /// What to choose so that the sheet is `factor` times as large and the metre under `x` stays there.
-    pub fn zoomed(&self, chosen: &Chosen, factor: f32, x: f32) -> Chosen {
+    /// What to choose so that the sheet is `factor` times as large and what is under a place stays there; across the lanes only
+    /// where they do not all fit.
+    pub fn zoomed(&self, factor: f32, about: Pos2, harness: &Harness) -> Chosen {
         let least = self.rect.width() / 400.0;
         let scale = (self.scale * factor).clamp(least.min(FARTHEST), CLOSEST);
-        let under = self.metre(x);
-        let left = under - f64::from((x - self.rect.left()) / scale);
-        Chosen {
+        let under = self.metre(about.x);
+        let left = under - f64::from((about.x - self.rect.left()) / scale);
+        let unpushed = Chosen {
             piece: Some((left, scale)),
-            ..*chosen
+            push: 0.0,
+        };
+        // Lanes move apart with the zoom.
+        let next = Self::new(self.rect, harness, &unpushed, self.end);
+        let push = next.pushed(about.y - next.across(self, about.y), harness);
+        Chosen { push, ..unpushed }
+    }
+
+    /// Screen y of what lay at a y in another view.
+    fn across(&self, other: &Self, y: f32) -> f32 {
+        self.middle + (y - other.middle) / other.pitch * self.pitch
+    }
+
+    /// Points by which the lanes can be pushed down, as near to so many as may be.
+    fn pushed(&self, points: f32, harness: &Harness) -> f32 {
+        if self.lanes_fit(harness) {
+            return 0.0;
         }
+        let (top, bottom) = harness.lane_range();
+        let (up, down) = (bottom.max(0) as f32, top.min(0) as f32);
+        points.clamp(-up * self.pitch, -down * self.pitch)
     }
 
     /// What to choose so that the sheet moves by so many points.
     pub fn moved(&self, chosen: &Chosen, by: egui::Vec2, harness: &Harness) -> Chosen {
-        let push = if self.lanes_fit(harness) {
-            0.0
-        } else {
-            let (top, bottom) = harness.lane_range();
-            let (up, down) = (bottom.max(0) as f32, top.min(0) as f32);
-            (chosen.push + by.y).clamp(-up * self.pitch, -down * self.pitch)
-        };
+        let push = self.pushed(chosen.push + by.y, harness);
         let piece = if by.x.abs() > 0.0 {
             Some((self.left - f64::from(by.x / self.scale), self.scale))
         } else {
@@ -212,19 +229,18 @@ impl View {
         };
         let seen = self.rect.shrink2(AROUND.min(self.rect.size() / 3.0));
         let mut all = Rect::from_points(places);
-        if all.height() > seen.height() {
-            (all.min.y, all.max.y) = (first.y, first.y);
-        }
+        let mut first = first.y;
         let factor = (seen.width() / all.width().max(1.0)).min(1.0);
-        let about = all.center().x;
         let (mut view, mut chosen) = (*self, *chosen);
         if factor < 1.0 {
-            chosen = self.zoomed(&chosen, factor, about);
-            if let Some((left, scale)) = chosen.piece {
-                (view.left, view.scale) = (left, scale);
-            }
-            let half = all.width() / 2.0 * view.scale / self.scale;
-            (all.min.x, all.max.x) = (about - half, about + half);
+            chosen = self.zoomed(factor, all.center(), harness);
+            view = Self::new(self.rect, harness, &chosen, self.end);
+            let there = |at: Pos2| pos2(view.x(self.metre(at.x)), view.across(self, at.y));
+            all = Rect::from_two_pos(there(all.min), there(all.max));
+            first = view.across(self, first);
+        }
+        if all.height() > seen.height() {
+            (all.min.y, all.max.y) = (first, first);
         }
         let into = |low: f32, high: f32, range: egui::Rangef| {
             (range.min - low).max(0.0) + (range.max - high).min(0.0)
@@ -280,7 +296,12 @@ mod tests {
         let chosen = Chosen::default();
         let view = View::new(rect, &harness, &chosen, FACE);
         let under = view.metre(400.0);
-        let closer = View::new(rect, &harness, &view.zoomed(&chosen, 3.0, 400.0), FACE);
+        let closer = View::new(
+            rect,
+            &harness,
+            &view.zoomed(3.0, pos2(400.0, 0.0), &harness),
+            FACE,
+        );
         assert!((closer.metre(400.0) - under).abs() < 1e-6);
         assert!((closer.scale / view.scale - 3.0).abs() < 1e-4);
     }
@@ -352,9 +373,20 @@ mod tests {
         harness.lanes = (-6..=7).map(lane).collect();
         let whole = View::new(rect, &harness, &Chosen::default(), FACE);
         assert!(whole.y(-6) - rect.top() > 40.0 && rect.bottom() - whole.y(7) > 40.0);
-        let closer = whole.zoomed(&Chosen::default(), 2.0, 400.0);
-        let closer = View::new(rect, &harness, &closer, FACE);
-        assert!(closer.pitch > 1.9 * whole.pitch, "lanes move apart, too");
+        // What is under the pointer stays there, on an outer lane too, and comes back on the way out.
+        for lane in [-6, 2, 7] {
+            let about = pos2(400.0, whole.y(lane));
+            let near = whole.zoomed(2.0, about, &harness);
+            let closer = View::new(rect, &harness, &near, FACE);
+            assert!(closer.pitch > 1.9 * whole.pitch, "lanes move apart, too");
+            assert!((closer.y(lane) - about.y).abs() < 0.1, "{lane}: {closer:?}");
+            let far = closer.zoomed(0.5, about, &harness);
+            assert_eq!(far.push, 0.0, "all fit again");
+            let wide = [pos2(-400.0, closer.y(lane)), pos2(1_400.0, closer.y(lane))];
+            let shown = closer.showing(&near, &harness, &wide);
+            let shown = View::new(rect, &harness, &shown, FACE);
+            assert!(shown.scale < closer.scale && rect.y_range().contains(shown.y(lane)));
+        }
         harness.lanes = (-1..=1).map(lane).collect();
         let calm = View::new(rect, &harness, &pushed, FACE);
         assert!(rect.contains(pos2(rect.center().x, calm.y(-1))));

@@ -101,21 +101,6 @@ impl Do {
             }
             Self::Report => FileCommand::Report(Form::Pdf).into(),
             Self::Quit => FileCommand::Leave(Leave::Quit).into(),
-            Self::Everything
-            | Self::HangElsewhere
-            | Self::Copy
-            | Self::Paste
-            | Self::DuplicatePart
-            | Self::Rename
-            | Self::Remove => self.act_on_chosen(model)?,
-            addition => addition.act_on(circuit, &model.selection)?,
-        })
-    }
-
-    /// The same for what is done with parts that are chosen.
-    fn act_on_chosen(self, model: &Model) -> Option<Act> {
-        let circuit = &model.job.circuit;
-        Some(match self {
             Self::Everything => {
                 let ids = circuit.ids().map(str::to_owned).collect();
                 Screen::SelectMany(ids).into()
@@ -124,33 +109,23 @@ impl Do {
                 let many = &model.selection.many;
                 (!many.is_empty()).then(|| Screen::StartMove(true).into())?
             }
-            Self::Copy if !model.selection.many.is_empty() => Screen::CopyMany.into(),
-            Self::Copy => Screen::Copy(model.selection.part.clone()?).into(),
+            Self::Copy => copied(&model.selection)?,
             Self::Paste => {
                 let clip = model.clip.clone()?;
                 Sketch::Paste(after(circuit, &model.selection)?, Box::new(clip)).into()
             }
-            Self::DuplicatePart => {
-                let many = &model.selection.many;
-                let clip = if many.is_empty() {
-                    copy(circuit, &model.harness, model.selection.part.as_ref()?)?
-                } else {
-                    copy_many(circuit, &model.harness, many)?
-                };
-                let hang = clip.hang()?.clone();
-                Sketch::Paste(hang, Box::new(clip)).into()
-            }
-            Self::Rename if model.page == Page::Bench => {
-                let point = model.selection.point.as_ref().map(|point| &point.part);
-                let id = model.selection.part.as_ref().or(point)?;
-                circuit.part(id).map(|_| rename(id))?
-            }
-            Self::Rename => return None,
-            Self::Remove if !model.selection.many.is_empty() => {
-                Sketch::RemoveAll(model.selection.many.iter().cloned().collect()).into()
-            }
-            Self::Remove => Sketch::Remove(model.selection.part.clone()?).into(),
-            _ => return None,
+            Self::DuplicatePart => duplicated(model)?,
+            Self::Rename => renamed(model)?,
+            Self::Remove => removed(&model.selection)?,
+            Self::AddSensor
+            | Self::AddConnector
+            | Self::AddSplice
+            | Self::AddFuse
+            | Self::AddGround
+            | Self::AddWire
+            | Self::AddList
+            | Self::AddRail
+            | Self::AddSupply => self.act_on(circuit, &model.selection)?,
         })
     }
 
@@ -177,6 +152,40 @@ impl Do {
             _ => None,
         }
     }
+}
+
+fn copied(selection: &Selection) -> Option<Act> {
+    Some(if selection.many.is_empty() {
+        Screen::Copy(selection.part.clone()?).into()
+    } else {
+        Screen::CopyMany.into()
+    })
+}
+
+fn duplicated(model: &Model) -> Option<Act> {
+    let (circuit, many) = (&model.job.circuit, &model.selection.many);
+    let clip = if many.is_empty() {
+        copy(circuit, &model.harness, model.selection.part.as_ref()?)?
+    } else {
+        copy_many(circuit, &model.harness, many)?
+    };
+    let hang = clip.hang()?.clone();
+    Some(Sketch::Paste(hang, Box::new(clip)).into())
+}
+
+fn renamed(model: &Model) -> Option<Act> {
+    let point = model.selection.point.as_ref().map(|point| &point.part);
+    let id = model.selection.part.as_ref().or(point)?;
+    let there = model.page == Page::Bench && model.job.circuit.part(id).is_some();
+    there.then(|| rename(id))
+}
+
+fn removed(selection: &Selection) -> Option<Act> {
+    Some(if selection.many.is_empty() {
+        Sketch::Remove(selection.part.clone()?).into()
+    } else {
+        Sketch::RemoveAll(selection.many.iter().cloned().collect()).into()
+    })
 }
 
 /// The point from which is drawn on: the end of the chosen part, else the chosen point, else the first module's pin.

@@ -8,7 +8,11 @@ use super::paths::{absolute, path_box_ui};
 
 use crate::{
     app::{FileCommand, Model, command::Leave, words},
-    notebook::{Job, import::free_name, parse_job},
+    notebook::{
+        Job,
+        import::{free_name, job_file},
+        parse_job,
+    },
     ui::{
         act::Act,
         kit::{Tone, button_ui, label_ui, notice_ui, text_ui},
@@ -107,7 +111,7 @@ pub fn save_ui(
 ) {
     let c = &theme.colour;
     text_ui(ui, "Save the job", theme.title(), c.ink);
-    if let Some((_, photos)) = &model.waiting_photos {
+    if let Some(photos) = model.waiting_photos.get(&model.number) {
         let what = match photos.len() {
             1 => {
                 "The photo is kept beside the job\u{2019}s file, and added as soon as that is there."
@@ -123,7 +127,7 @@ pub fn save_ui(
     if *path != before {
         *taken = None;
     }
-    let to = job_file(path);
+    let to = job_file(absolute(Path::new(path.trim())));
     if taken.is_some() {
         let what = format!("There is a file {} already.", words::file(&to));
         let remedy = "Take the free name, type another one, or write over it.";
@@ -195,19 +199,6 @@ fn job_or_folder(typed: &str, file: &Path) -> PathBuf {
         typed
     } else {
         file.to_path_buf()
-    }
-}
-
-/// The file that a typed path means: from the root on, and with the ending by which a notebook lists it.
-fn job_file(typed: &str) -> PathBuf {
-    let path = absolute(Path::new(typed.trim()));
-    match path.extension() {
-        Some(ending) if ending == "ron" => path,
-        _ => {
-            let mut name = path.into_os_string();
-            name.push(".ron");
-            name.into()
-        }
     }
 }
 

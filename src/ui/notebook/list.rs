@@ -193,12 +193,13 @@ fn job_ui(
     let chosen = model.notebook.chosen.as_ref() == Some(&card.path);
     let response = ui.interact(rect, ui.scope_id().with(("job", number)), Sense::click());
     let (vehicle, mut title) = names(card);
+    let state = state(card);
+    let mut spoken = format!("Job {title}, {vehicle}, {}, {state}", card.date);
     // Who asked for another word sees by which one this was found.
     if let Some(note) = note {
+        spoken = format!("{spoken}, {note}");
         title = format!("{note} · {title}");
     }
-    let state = state(card);
-    let spoken = format!("Job {title}, {vehicle}, {}, {state}", card.date);
     response.widget_info(|| WidgetInfo::selected(Role::Button, true, chosen, &spoken));
     let ground = match (chosen, response.hovered(), number % 2) {
         (true, ..) => c.selected,
