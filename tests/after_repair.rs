@@ -6,14 +6,16 @@
 
 mod support;
 
-use std::collections::BTreeSet;
+use std::{collections::BTreeSet, path::Path};
 
 use pinchpoint::{
     advise::{Asked, Best},
     circuit::{Circuit, Point},
     diagnosis::{Findings, Question, diagnose, proof::SinceRepair},
     explain::{headline, next_words, steps, worked_sum},
+    notebook::read_job,
     reading::{Entry, Meter, Reading, Repair, State},
+    report::open_points,
 };
 use support::circuits::tender;
 
@@ -51,6 +53,24 @@ fn asked<T>(log: &[Entry], now: &State, tell: impl Fn(&Question<'_>, &Findings) 
         out_of_reach: &BTreeSet::new(),
     };
     tell(&question, &diagnose(&question))
+}
+
+#[test]
+fn of_two_faults_the_one_that_is_left_is_named_and_stands_open() {
+    let sample = Path::new("sample_circuits/09-two-at-once.ron");
+    let mut job = read_job(sample).expect("a sample").job;
+    job.log.push(Entry::Repair(Repair {
+        part: "W5".to_owned(),
+        replaced: false,
+        note: String::new(),
+    }));
+    let findings = diagnose(&job.question());
+    let said = headline(&job.question(), &findings);
+    let left = "S2 drawing too much (shorted inside)";
+    assert_eq!(said.line, format!("Repaired; still to be repaired: {left}"));
+    let open = open_points(&job, Some(&findings));
+    let told = format!("{left} is most likely still there");
+    assert!(open.contains(&told), "{open:?}");
 }
 
 #[test]

@@ -182,7 +182,7 @@ fn what_cannot_be_told_apart_is_said_to_be_so() {
     let (job, findings) = sample("02-crane-boom");
     let said = headline(&job.question(), &findings);
     assert!(said.line.contains("S2 or X2 pin 1"), "{}", said.line);
-    let told = "cannot be told apart by any reachable test: S2 (";
+    let told = "no reading against battery negative tells these apart: S2 (";
     assert!(said.detail.contains(told), "{}", said.detail);
 }
 

@@ -162,7 +162,7 @@ fn suspects(findings: &Findings) -> String {
         if members.len() > 1 {
             let _ = writeln!(
                 text,
-                "  No reachable test tells these apart: {}.",
+                "  No reading against battery negative tells these apart: {}.",
                 members.join(", ")
             );
         }

@@ -236,7 +236,7 @@ fn one(findings: &Findings, suspect: &Suspect) -> Said {
             .collect();
         let chances = chances.join(", ");
         detail.push(format!(
-            "cannot be told apart by any reachable test: {chances}"
+            "no reading against battery negative tells these apart: {chances}"
         ));
     }
     let (what, place) = if named.len() > 1 {

@@ -22,7 +22,7 @@ pub use looked::{NOTHING, looked_at};
 pub use next::{NextWords, OutcomeWords, TestWords, next_words};
 pub use proof::{ProofLine, ProofWords, proof_words};
 pub use readings::{ReadingLine, reading_lines};
-pub use since_repair::nothing_wrong;
+pub use since_repair::{nothing_wrong, still_there};
 pub use steps::{Step, steps};
 pub use sum::{SumLine, WorkedSum, telling, worked_sum, worked_sum_of};
 pub use torn::{Torn, torn};

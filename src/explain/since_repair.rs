@@ -10,6 +10,22 @@ use crate::{
     reading::Entry,
 };
 
+/// Probability from which a fault that is left is named beside a repair, and from which it is likelier there than not.
+const WORTH_NAMING: f64 = 0.02;
+const LIKELY: f64 = 0.5;
+
+/// A fault that is likelier there than not, beside what was repaired: of two faults one repair mends one.
+pub fn still_there(findings: &Findings) -> Option<String> {
+    let left = findings
+        .suspects
+        .iter()
+        .filter(|one| one.probability > LIKELY);
+    let named: Vec<String> = left
+        .map(|one| names::accusation(&one.site, one.kind))
+        .collect();
+    (!named.is_empty()).then(|| named.join(", "))
+}
+
 /// What a repair leaves open: nothing was read since, something still reads wrong, or not everything was read.
 pub(super) fn since_the_repair(question: &Question<'_>, findings: &Findings) -> Option<Headline> {
     let proof = findings.proof.as_ref()?;
@@ -26,7 +42,10 @@ pub(super) fn since_the_repair(question: &Question<'_>, findings: &Findings) -> 
             {
                 detail.push(format!("first read {}, {}", first.point, first.state));
             }
-            format!("{word}, not read since: prove it")
+            match still_there(findings) {
+                Some(left) => format!("{word}; still to be repaired: {left}"),
+                None => format!("{word}, not read since: prove it"),
+            }
         }
         SinceRepair::StillWrong(wrong) => {
             let Some(Entry::Reading(reading)) = question.log.get(wrong.entry) else {
@@ -65,11 +84,7 @@ pub(super) fn since_the_repair(question: &Question<'_>, findings: &Findings) -> 
         }
         SinceRepair::Proved => return None,
     };
-    if let Some(top) = findings
-        .suspects
-        .first()
-        .filter(|top| top.probability > 0.02)
-    {
+    if let Some(top) = (findings.suspects.first()).filter(|top| top.probability > WORTH_NAMING) {
         detail.push(format!(
             "likeliest fault: {} ({})",
             names::accusation(&top.site, top.kind),

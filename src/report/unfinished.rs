@@ -2,7 +2,7 @@
 
 use crate::{
     diagnosis::Findings,
-    explain::{names, proof_words},
+    explain::{names, proof_words, still_there},
     notebook::Job,
     reading::Entry,
 };
@@ -22,6 +22,10 @@ pub fn open_points(job: &Job, findings: Option<&Findings>) -> Vec<String> {
             None => "was not read since the repair",
         };
         items.push(format!("{} ({}) {why}", line.point, line.state));
+    }
+    if let Some(findings) = findings.filter(|findings| findings.proof.is_some()) {
+        let left = still_there(findings);
+        items.extend(left.map(|fault| format!("{fault} is most likely still there")));
     }
     let undone = record.follow_up.iter().filter(|work| !work.done);
     items.extend(undone.map(|work| format!("{} of {} is not done", work.kind.words(), work.what)));

@@ -61,6 +61,28 @@ fn an_empty_job_and_a_crowded_one_are_drawn() {
     assert!(shows(&harness, " sensor"));
 }
 
+#[test]
+fn names_of_a_letter_or_two_are_drawn_at_every_scale() {
+    for sensors in [3, 6, 14] {
+        let mut job = Job {
+            circuit: quick_feed(volts(5.0), sensors, true, true),
+            ..Job::default()
+        };
+        for (number, load) in job.circuit.loads.iter_mut().enumerate() {
+            load.name = ["i", "IP", "l", "mm", "."][number % 5].to_owned();
+        }
+        let mut harness = window(job, [1280.0, 800.0]);
+        click(&mut harness, "Fit the drawing");
+        for _ in 0..8 {
+            click(&mut harness, "Zoom in");
+        }
+        for _ in 0..8 {
+            harness.key_press_modifiers(Modifiers::COMMAND, Key::Plus);
+            settle(&mut harness);
+        }
+    }
+}
+
 /// The sheet of the drawing: under its title and over its metres.
 fn sheet(harness: &Window) -> std::ops::Range<f32> {
     let metre = words(harness).into_iter();

@@ -3,7 +3,11 @@
 use crate::driver::{Window, click, name_with, press, sample, settle, shows, type_into, window};
 use eframe::egui::{Key, Modifiers};
 use egui_kittest::kittest::Queryable;
-use pinchpoint::reading::{Entry, Reading, Value};
+use pinchpoint::{
+    notebook::read_job,
+    reading::{Entry, Reading, Value},
+};
+use std::path::Path;
 
 pub const WIDE: [f32; 2] = [1440.0, 1400.0];
 
@@ -148,6 +152,15 @@ fn a_repair_opens_the_list_of_what_must_read_right() {
     settle(&mut harness);
     press(&mut harness, Key::Enter);
     assert!(shows(&harness, "Partly proved"));
+}
+
+#[test]
+fn of_two_faults_either_can_be_noted_as_repaired() {
+    let job = read_job(Path::new("sample_circuits/09-two-at-once.ron")).expect("a sample");
+    let mut harness = window(job.job, WIDE);
+    harness.get_by_label("Note S2 as replaced");
+    click(&mut harness, "Note W5 as repaired");
+    assert!(shows(&harness, "Repaired; still to be repaired: S2"));
 }
 
 #[test]

@@ -29,7 +29,7 @@ use crate::{
     },
 };
 
-/// Probability from which a repair of the top suspect is offered beside it; any part can be chosen for that.
+/// Probability from which a repair of what the answer names is offered beside it; any part can be chosen for that.
 const REPAIRABLE: f64 = 0.3;
 /// Height of a suspect's row for gloved hands.
 const GLOVE_ROW: f32 = 44.0;
@@ -102,13 +102,11 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
         for said in verdicts.chain(findings.supplies.iter().filter_map(module::narrowed)) {
             fold_ui(ui, theme, &said, theme.label(), c.muted);
         }
-        if let Some(top) = findings
-            .suspects
-            .first()
-            .filter(|top| findings.fit.readings > 0 && top.probability > REPAIRABLE)
-        {
-            repaired_ui(ui, theme, top, acts);
-            looked_ui(ui, theme, top, acts);
+        for suspect in findings.named() {
+            if suspect.probability > REPAIRABLE {
+                repaired_ui(ui, theme, suspect, acts);
+                looked_ui(ui, theme, suspect, acts);
+            }
         }
         problems_ui(ui, theme, answer, acts);
     });
@@ -159,8 +157,11 @@ fn suspects_ui(ui: &mut Ui, theme: &Theme, answer: &Answer, most: usize, acts: &
         Some(_) => 0.0,
         None => order.iter().skip(shown).map(|s| s.probability).sum(),
     };
+    // A fault may be there with another, so that probabilities of single ones can come to more than all there is.
+    let named: f64 = order.iter().take(shown).map(|s| s.probability).sum();
+    let rest = rest.min((1.0 - named - findings.healthy - findings.unexplained).max(0.0));
     let others = [
-        ("any other", rest.min(1.0)),
+        ("any other", rest),
         (nothing_wrong(findings), findings.healthy),
         ("nothing on this sketch", findings.unexplained),
     ];

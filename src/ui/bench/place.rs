@@ -156,7 +156,9 @@ impl Taken {
         } else {
             label.top()
         };
-        pos2(at.x.clamp(label.left() + 6.0, label.right() - 6.0), y)
+        // A label of one narrow letter has no room for an inset.
+        let inset = (label.width() / 2.0).clamp(0.0, 6.0);
+        pos2(at.x.clamp(label.left() + inset, label.right() - inset), y)
     }
 
     /// Whether the test holds for something in the cells that a rectangle touches.
@@ -265,6 +267,12 @@ mod tests {
     fn a_full_sheet_refuses() {
         let mut taken = Taken::new(Rect::from_min_size(Pos2::ZERO, vec2(50.0, 20.0)));
         assert!(taken.first(vec2(60.0, 10.0), [pos2(25.0, 10.0)]).is_none());
+    }
+
+    #[test]
+    fn a_line_meets_a_label_however_narrow() {
+        let narrow = Rect::from_center_size(pos2(50.0, 20.0), vec2(5.0, 14.0));
+        assert_eq!(Taken::end(pos2(90.0, 60.0), narrow), pos2(50.0, 27.0));
     }
 
     #[test]
