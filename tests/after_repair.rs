@@ -11,7 +11,7 @@ use std::{collections::BTreeSet, path::Path};
 use pinchpoint::{
     advise::{Asked, Best},
     circuit::{Circuit, Point},
-    diagnosis::{Findings, Question, diagnose, proof::SinceRepair},
+    diagnosis::{Findings, Mistake, Question, diagnose, proof::SinceRepair},
     explain::{headline, next_words, steps, worked_sum},
     notebook::read_job,
     reading::{Entry, Meter, Reading, Repair, State},
@@ -53,6 +53,21 @@ fn asked<T>(log: &[Entry], now: &State, tell: impl Fn(&Question<'_>, &Findings) 
         out_of_reach: &BTreeSet::new(),
     };
     tell(&question, &diagnose(&question))
+}
+
+#[test]
+fn a_slip_before_the_repair_is_looked_for_with_the_fault_still_there() {
+    let mut log = repaired(&[volts("M1.feed", 8.93), volts("X3.1n", 8.91)]);
+    // Taken with C2 parted and noted with everything plugged; since the repair it would be right.
+    log.insert(3, volts("M1.feed", 8.96));
+    asked(&log, &State::default(), |_, findings| {
+        let told = findings.readings.iter().find(|one| one.entry == 3);
+        let mistake = told.and_then(|one| one.mistake.as_ref());
+        assert!(
+            matches!(mistake, Some(Mistake::PlugState { connectors }) if connectors.iter().all(|c| c == "C1" || c == "C2")),
+            "{mistake:?}"
+        );
+    });
 }
 
 #[test]

@@ -302,3 +302,38 @@ fn jobs_are_put_away_and_brought_back_from_a_terminal() {
     );
     assert!(out(&ask(&[])).contains("1 job"));
 }
+
+#[test]
+fn a_photo_that_is_lost_and_a_file_of_a_newer_version_are_said() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let (file, photo) = (
+        folder.path().join("job.ron"),
+        folder.path().join("note.txt"),
+    );
+    fs::copy("sample_circuits/01-ride-height.ron", &file).expect("copied");
+    fs::write(&photo, "seen at the plug").expect("written");
+    pinchpoint(&["attach", &text(&file), &text(&photo)]);
+    assert!(out(&pinchpoint(&["check", &text(&file)])).contains(": fine"));
+    fs::remove_dir_all(folder.path().join("attachments")).expect("removed");
+    let said = out(&pinchpoint(&["check", &text(&file)]));
+    assert!(
+        said.contains("note.txt") && !said.contains(": fine"),
+        "{said}"
+    );
+    let (now, newer) = (text(&file), folder.path().join("newer.ron"));
+    let written = fs::read_to_string(now).expect("read");
+    // Without the checksum, as one leaves it who edits by hand.
+    let (written, _) = written.trim_end().rsplit_once('\n').expect("lines");
+    let (before, body) = written.split_once("body:").expect("a body");
+    let version = before.find("version:").expect("a version");
+    let newer_text = format!("{}version: 99, body:{body}", &before[..version]);
+    fs::write(&newer, newer_text).expect("written");
+    for command in ["check", "diagnose"] {
+        let output = pinchpoint(&[command, &text(&newer)]);
+        let said = format!("{}{}", out(&output), err(&output));
+        assert!(
+            said.contains("version 99, newer than this program"),
+            "{said}"
+        );
+    }
+}

@@ -10,7 +10,8 @@ use super::{Request, Source, UsageError, args::HELP, json, text};
 use crate::{
     diagnosis::{Problem, diagnose, problems::left_out},
     notebook::{
-        FileError, Job, Opened, VERSION, file::LARGEST, parse_job, problems, read_job, trouble,
+        FileError, Job, Opened, VERSION, attach, file::LARGEST, parse_job, problems, read_job,
+        trouble,
     },
     report::{Form, Reader, free_place, write_report},
 };
@@ -142,6 +143,33 @@ fn name(source: &Source) -> String {
     }
 }
 
+/// What is said of a file of a newer version.
+fn newer(file: &str, version: u32) -> String {
+    format!(
+        "{file}: the file is of version {version}, newer than this program: what it says beyond version {VERSION} is not known here; use the newest program for it"
+    )
+}
+
+/// A job, and a word where its file is of a newer version.
+fn open_telling(source: &Source) -> Result<Opened, FileError> {
+    let opened = open(source)?;
+    if let Some(version) = opened.newer {
+        tell(&newer(&trouble::visible(&name(source)), version));
+    }
+    Ok(opened)
+}
+
+/// What is wrong with the photos and other files of a job in a file.
+fn lost_files(source: &Source, job: &Job) -> Vec<FileError> {
+    let Source::File(path) = source else {
+        return Vec::new();
+    };
+    let attached = job.record.attachments.iter();
+    attached
+        .filter_map(|one| attach::read_attachment(path, one).err())
+        .collect()
+}
+
 fn open(source: &Source) -> Result<Opened, FileError> {
     match source {
         Source::File(path) => read_job(path),
@@ -159,7 +187,7 @@ fn open(source: &Source) -> Result<Opened, FileError> {
 
 fn diagnose_one<W: Write>(source: &Source, json: bool, out: &mut W) -> io::Result<u8> {
     let file = name(source);
-    let job = match open(source) {
+    let job = match open_telling(source) {
         Ok(opened) => opened.job,
         Err(error) => {
             tell(&error.to_string());
@@ -188,7 +216,7 @@ fn diagnose_one<W: Write>(source: &Source, json: bool, out: &mut W) -> io::Resul
 }
 
 fn report_one(source: &Source, to: &Path, form: Form, readers: &[Reader]) -> io::Result<u8> {
-    let job = match open(source) {
+    let job = match open_telling(source) {
         Ok(opened) => opened.job,
         Err(error) => {
             tell(&error.to_string());
@@ -257,12 +285,13 @@ fn check_one<W: Write>(source: &Source, out: &mut W) -> io::Result<u8> {
         writeln!(out, "{file}: {}", text::problem(problem))?;
     }
     if let Some(version) = opened.newer {
-        writeln!(
-            out,
-            "{file}: the file is of version {version}, newer than this program; it is left as it is"
-        )?;
+        writeln!(out, "{}", newer(&file, version))?;
     }
-    if problems.is_empty() {
+    let lost = lost_files(source, &opened.job);
+    for error in &lost {
+        writeln!(out, "{file}: {error}")?;
+    }
+    if problems.is_empty() && lost.is_empty() {
         let circuit = &opened.job.circuit;
         writeln!(
             out,

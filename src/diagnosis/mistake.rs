@@ -43,13 +43,21 @@ pub(super) fn mistakes(
     if doubted.is_empty() {
         return found;
     }
-    // Each doubted reading again, as it is noted and in every other state in which it may have been taken.
-    let mut log = question.log.to_vec();
-    let mut tries: Vec<Vec<Other>> = Vec::new();
-    for &m in &doubted {
-        let Entry::Reading(reading) = &question.log[model.measured[m].entry] else {
+    // Each doubted reading again, as it is noted and in every other state in which it may have been taken; beside it, since
+    // what was repaired later was still there.
+    let mut log = Vec::new();
+    let mut place = Vec::with_capacity(question.log.len());
+    let mut tries: Vec<(usize, Vec<Other>)> = Vec::new();
+    for (index, entry) in question.log.iter().enumerate() {
+        place.push(log.len());
+        log.push(entry.clone());
+        let doubt = doubted.iter().any(|&m| model.measured[m].entry == index);
+        let Entry::Reading(reading) = entry else {
             continue;
         };
+        if !doubt {
+            continue;
+        }
         let mut others = others(question, reading);
         others.insert(0, Other::as_noted(&reading.state));
         for other in &mut others {
@@ -59,12 +67,21 @@ pub(super) fn mistakes(
                 ..reading.clone()
             }));
         }
-        tries.push(others);
+        tries.push((index, others));
     }
     let wide = Model::new(question.circuit, question.meter, &log, &[]);
-    let seen = best.and_then(|(hypothesis, list)| outlooks(&wide, hypothesis, list));
-    for (&m, others) in doubted.iter().zip(&tries) {
-        let Entry::Reading(reading) = &question.log[model.measured[m].entry] else {
+    // Where each measurement is among those.
+    let moved: Vec<usize> = (wide.measured.iter().enumerate())
+        .filter(|(_, measured)| place.contains(&measured.entry))
+        .map(|(at, _)| at)
+        .collect();
+    let seen = best.and_then(|(hypothesis, list)| outlooks(&wide, &moved, hypothesis, list));
+    for m in doubted {
+        let entry = model.measured[m].entry;
+        let (Entry::Reading(reading), Some((_, others))) = (
+            &question.log[entry],
+            tries.iter().find(|tried| tried.0 == entry),
+        ) else {
             continue;
         };
         let expected = |other: &Other| {
@@ -132,13 +149,20 @@ fn others(question: &Question<'_>, reading: &Reading) -> Vec<Other> {
         .collect()
 }
 
-/// What every measurement of a model is expected to be under a hypothesis, given the readings on which it rests.
-fn outlooks(wide: &Model, hypothesis: &Hypothesis, list: &[Candidate]) -> Option<Vec<Outlook>> {
+/// What every measurement of a model is expected to be under a hypothesis, given the readings on which it rests; `moved` are
+/// the measurements of the log among those of the model.
+fn outlooks(
+    wide: &Model,
+    moved: &[usize],
+    hypothesis: &Hypothesis,
+    list: &[Candidate],
+) -> Option<Vec<Outlook>> {
     let mut weigher = Weigher::new(wide);
     let free: Vec<Option<SizePrior>> = hypothesis.faults.iter().map(|&f| list[f].size).collect();
     let fit = &hypothesis.robust.best;
     weigher.predictor.bench.low = fit.low;
-    let fitted = weigher.fit(&fit.faults, &free, &fit.used, &fit.deviations)?;
+    let used: Option<Vec<usize>> = fit.used.iter().map(|&m| moved.get(m).copied()).collect();
+    let fitted = weigher.fit(&fit.faults, &free, &used?, &fit.deviations)?;
     Some(weigher.after(&fitted, &free))
 }
 

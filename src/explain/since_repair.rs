@@ -10,11 +10,12 @@ use crate::{
     reading::Entry,
 };
 
-/// Probability from which a fault that is left is named beside a repair, and from which it is likelier there than not.
+/// Probability from which a fault that is left is named beside a repair, and from which it is still to be repaired: well above
+/// even, as of two places that were nearly as likely the right one may have been repaired (judgement).
 const WORTH_NAMING: f64 = 0.02;
-const LIKELY: f64 = 0.5;
+const LIKELY: f64 = 0.8;
 
-/// A fault that is likelier there than not, beside what was repaired: of two faults one repair mends one.
+/// Faults that are most likely still there beside what was repaired: of two faults one repair mends one.
 pub fn still_there(findings: &Findings) -> Option<String> {
     let left = findings
         .suspects
