@@ -102,11 +102,11 @@ pub fn answer_ui(ui: &mut Ui, theme: &Theme, bench: &Bench<'_>, acts: &mut Vec<A
         for said in verdicts.chain(findings.supplies.iter().filter_map(module::narrowed)) {
             fold_ui(ui, theme, &said, theme.label(), c.muted);
         }
-        for suspect in findings.named() {
-            if suspect.probability > REPAIRABLE {
-                repaired_ui(ui, theme, suspect, acts);
-                looked_ui(ui, theme, suspect, acts);
-            }
+        let mut named = findings.named();
+        named.retain(|suspect| suspect.probability > REPAIRABLE);
+        if !named.is_empty() {
+            repaired_ui(ui, theme, &named, acts);
+            looked_ui(ui, theme, &named, acts);
         }
         problems_ui(ui, theme, answer, acts);
     });
@@ -182,39 +182,47 @@ fn particulars(suspect: &SuspectRow) -> String {
     parts.join(" · ")
 }
 
-fn repaired_ui(ui: &mut Ui, theme: &Theme, top: &Suspect, acts: &mut Vec<Act>) {
-    let part = &top.site.part;
+fn repaired_ui(ui: &mut Ui, theme: &Theme, named: &[&Suspect], acts: &mut Vec<Act>) {
     let target = ui.spacing().interact_size.y;
     // In a row as high as its links, so that the words stand on one line.
     ui.spacing_mut().interact_size.y = if target > 40.0 { target } else { 18.0 };
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         label_ui(ui, "Repair made:", theme.label(), theme.colour.muted);
-        for (word, replaced) in [("repaired", false), ("replaced", true)] {
-            let text = format!("{part} {word}");
-            let name = format!("Note {part} as {word}");
-            if named_link_ui(ui, theme, &text, &name).clicked() {
-                let log = Log::MarkRepaired {
-                    part: part.clone(),
-                    replaced,
-                    note: String::new(),
-                };
-                acts.push(log.into());
+        for part in named.iter().map(|suspect| &suspect.site.part) {
+            for (word, replaced) in [("repaired", false), ("replaced", true)] {
+                let text = format!("{part} {word}");
+                let name = format!("Note {part} as {word}");
+                if named_link_ui(ui, theme, &text, &name).clicked() {
+                    let log = Log::MarkRepaired {
+                        part: part.clone(),
+                        replaced,
+                        note: String::new(),
+                    };
+                    acts.push(log.into());
+                }
             }
         }
     });
     ui.spacing_mut().interact_size.y = target;
 }
 
-/// Nothing was found where the top suspect is.
-fn looked_ui(ui: &mut Ui, theme: &Theme, top: &Suspect, acts: &mut Vec<Act>) {
+/// Nothing was found where a suspect is that the answer names.
+fn looked_ui(ui: &mut Ui, theme: &Theme, named: &[&Suspect], acts: &mut Vec<Act>) {
     let target = ui.spacing().interact_size.y;
     ui.spacing_mut().interact_size.y = if target > 40.0 { target } else { 18.0 };
-    ui.horizontal(|ui| {
+    ui.horizontal_wrapped(|ui| {
         label_ui(ui, "Looked there:", theme.label(), theme.colour.muted);
-        let name = format!("Looked at {}, nothing found", top.site.part);
-        if named_link_ui(ui, theme, "nothing found", &name).clicked() {
-            let draft = LookDraft::of_suspect(top);
-            acts.push(Act::Ask(Dialog::Looked(draft)));
+        for suspect in named {
+            let part = &suspect.site.part;
+            let text = match named {
+                [_] => "nothing found".to_owned(),
+                _ => format!("nothing found at {part}"),
+            };
+            let name = format!("Looked at {part}, nothing found");
+            if named_link_ui(ui, theme, &text, &name).clicked() {
+                let draft = LookDraft::of_suspect(suspect);
+                acts.push(Act::Ask(Dialog::Looked(draft)));
+            }
         }
     });
     ui.spacing_mut().interact_size.y = target;

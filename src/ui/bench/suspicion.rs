@@ -47,17 +47,23 @@ pub fn swellings_ui(
     if densest <= 0.0 {
         return;
     }
+    // Where it accuses many and names none, the likeliest of them.
     let accuses = sheet
         .findings
         .is_some_and(|found| found.accused().is_some());
+    let least = if accuses && sheet.named().is_empty() {
+        RING.min(likeliest)
+    } else {
+        RING
+    };
     // Little suspicion, spread widely, whispers; a culprit shouts.
     let loudness = |of: f64| of.clamp(0.0, 1.0).powf(0.8);
     for (run, cells) in spread {
         let path = wire_path(run, view);
         let all: f64 = cells.iter().sum();
-        // What would have a ring if it were a symbol is seen, however thin its probability lies on a long wire; and so is the
-        // likeliest, unless it is likelier that nothing is wrong.
-        let named = all >= if accuses { RING.min(likeliest) } else { RING };
+        // What the answer names is seen, however thin its probability lies on a long wire, and what would have a ring if it were
+        // a symbol.
+        let named = sheet.is_named(&run.id) || all >= least;
         // What the answer names is as loud as it is likely, whatever lies closer together on a shorter wire.
         let (densest, loudness) = if sheet.is_named(&run.id) {
             (densest_of(run, cells), loudness(all))
