@@ -8,13 +8,15 @@ use crate::app::settings::WindowPlace;
 /// is larger than a screen is meant so.
 const START: f64 = 4.0;
 
-/// Where the window stands, once the system has said so.
+/// Where the window stands, once the system has said so; in points at a scale of 100 %, at which it is opened again.
 pub fn place(ctx: &Context) -> Option<WindowPlace> {
+    let zoom = ctx.zoom_factor();
     ctx.input(|input| {
         let viewport = input.viewport();
-        let inside = viewport.inner_rect?;
+        let inside = viewport.inner_rect? * zoom;
+        let outer = viewport.outer_rect.map(|outer| outer * zoom);
         Some(WindowPlace {
-            at: viewport.outer_rect.map(|outer| (outer.left(), outer.top())),
+            at: outer.map(|outer| (outer.left(), outer.top())),
             size: (inside.width(), inside.height()),
             maximised: viewport.maximized.unwrap_or(false),
         })
@@ -55,7 +57,20 @@ fn inside(screen: Vec2, outer: Rect, inner: Rect) -> Option<Vec2> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use egui::{pos2, vec2};
+    use egui::{RawInput, pos2, vec2};
+
+    #[test]
+    fn what_is_remembered_of_the_window_does_not_hang_on_the_scale() {
+        let ctx = Context::default();
+        ctx.set_zoom_factor(1.25);
+        let mut input = RawInput::default();
+        let viewport = input.viewports.entry(input.viewport_id).or_default();
+        viewport.inner_rect = Some(Rect::from_min_size(pos2(8.0, 24.0), vec2(1024.0, 640.0)));
+        ctx.begin_pass(input);
+        let size = place(&ctx).map(|place| place.size);
+        ctx.end_pass().textures_delta.clear();
+        assert_eq!(size, Some((1280.0, 800.0)));
+    }
 
     #[test]
     fn a_window_with_its_frame_is_no_larger_than_its_screen() {
