@@ -75,6 +75,7 @@ fn detail(checks: &[Check]) -> String {
     let (right, wrong, missing) = (count(Some(true)), count(Some(false)), count(None));
     let all = checks.len();
     let mut text = match (right, all) {
+        (1, 1) => "the one point reads right since the repair".to_owned(),
         (right, all) if right == all => format!("all {all} points read right since the repair"),
         (right, all) => format!("{right} of {all} points read right since the repair"),
     };
