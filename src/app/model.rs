@@ -2,7 +2,7 @@
 
 use std::{
     collections::{BTreeMap, BTreeSet, VecDeque},
-    path::PathBuf,
+    path::{Path, PathBuf},
     sync::Arc,
 };
 
@@ -192,6 +192,8 @@ pub struct Model {
     pub today: String,
     /// Photos that are added once their job has a file beside which they can be kept, by the job's number.
     pub waiting_photos: BTreeMap<u64, Vec<PathBuf>>,
+    /// Where a job could not be saved just now: its number, the place, and why.
+    pub(super) not_saved: Option<(u64, PathBuf, Refusal)>,
     /// Numbers of the jobs that are being written, in order.
     pub(super) saving: VecDeque<u64>,
     pub(super) next_number: u64,
@@ -210,6 +212,12 @@ impl Default for Model {
 }
 
 impl Model {
+    /// Where the job on the bench could not be saved just now, and why: told where the next place is asked for.
+    pub fn not_saved(&self) -> Option<(&Path, &Refusal)> {
+        let (number, path, why) = self.not_saved.as_ref()?;
+        (*number == self.number).then_some((path.as_path(), why))
+    }
+
     /// The state with a job on the bench that is not on disk.
     pub fn new(job: Job) -> Self {
         let job = Arc::new(job);
@@ -250,6 +258,7 @@ impl Model {
             notebook: Notebook::default(),
             today: String::new(),
             waiting_photos: BTreeMap::new(),
+            not_saved: None,
             saving: VecDeque::new(),
             next_number: 1,
             next_notice: 0,

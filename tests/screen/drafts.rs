@@ -202,3 +202,24 @@ fn tabbed_text_that_is_no_list_of_sensors_is_asked_about() {
     let (loads, wrong) = (&model.job.circuit.loads, &model.outline_error);
     assert_eq!(loads.len(), before.loads.len() + 1, "{wrong:?}");
 }
+
+#[test]
+fn a_place_at_which_nothing_can_be_saved_is_asked_for_once_more() {
+    let folder = tempfile::tempdir().unwrap();
+    let nowhere = folder.path().join("no such folder/job.ron");
+    let mut harness = window(sample(), ROOM);
+    save_at(&mut harness, &nowhere);
+    let field = harness.get_by_label("Path to save at").value();
+    assert_eq!(field, Some(nowhere.display().to_string()));
+    assert!(harness.state().model().not_saved().is_some());
+    let somewhere = folder.path().join("job.ron");
+    harness.key_press_modifiers(Modifiers::COMMAND, Key::A);
+    harness
+        .get_by_label("Path to save at")
+        .type_text(&somewhere.display().to_string());
+    settle(&mut harness);
+    press(&mut harness, Key::Enter);
+    settle(&mut harness);
+    assert!(somewhere.is_file());
+    assert!(harness.query_by_label("Path to save at").is_none());
+}

@@ -28,6 +28,7 @@ pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
         FileCommand::SaveAs(path) => {
             // Another file than the present one is written over on purpose; the dialog has asked.
             let seen = model.stamp.filter(|_| model.path.as_ref() == Some(&path));
+            model.not_saved = None;
             vec![write(model, path, seen)]
         }
         FileCommand::Forget(left) => {
@@ -36,6 +37,7 @@ pub(super) fn file(model: &mut Model, command: FileCommand) -> Vec<Effect> {
         }
         FileCommand::SaveCancelled => {
             model.guard = None;
+            model.not_saved = None;
             model.waiting_photos.remove(&model.number);
             Vec::new()
         }
@@ -147,6 +149,11 @@ fn saved(
             if model.guard.as_ref().is_some_and(|g| g.ask == Ask::Saving) {
                 model.guard = None;
             }
+            // A place that was asked for is asked for once more, with what was typed and why it cannot be.
+            if number == model.number && model.path.as_deref() != Some(wanted) {
+                model.not_saved = Some((number, wanted.to_path_buf(), refusal_of(&error)));
+                return vec![Effect::AskWhereToSave];
+            }
             tell_file_error(model, &error);
             return Vec::new();
         }
@@ -207,6 +214,11 @@ fn remember(model: &mut Model, path: PathBuf) {
 }
 
 pub(super) fn tell_file_error(model: &mut Model, error: &FileError) {
+    model.tell(Weight::Trouble, refusal_of(error));
+}
+
+/// What is wrong with a file, with its place and the remedy.
+fn refusal_of(error: &FileError) -> Refusal {
     let mut place = error.file.to_string();
     if let Some((line, column)) = error.place {
         place.push_str(&format!(", line {line}, column {column}"));
@@ -214,8 +226,5 @@ pub(super) fn tell_file_error(model: &mut Model, error: &FileError) {
     if !error.field.is_empty() {
         place.push_str(&format!(", {}", error.field));
     }
-    model.tell(
-        Weight::Trouble,
-        Refusal::new(place, &*error.what, &*error.remedy),
-    );
+    Refusal::new(place, &*error.what, &*error.remedy)
 }

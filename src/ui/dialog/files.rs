@@ -122,6 +122,14 @@ pub fn save_ui(
         };
         text_ui(ui, what, theme.body(), c.ink);
     }
+    if let Some((_, why)) = model.not_saved() {
+        notice_ui(
+            ui,
+            theme,
+            &format!("{}: {}", why.place, why.what),
+            &why.remedy,
+        );
+    }
     let before = path.clone();
     let entered = path_box_ui(ui, theme, path, "Path to save at", "");
     if *path != before {

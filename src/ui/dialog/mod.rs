@@ -152,7 +152,10 @@ impl Dialog {
 
     /// Where to save.
     pub fn save(model: &Model) -> Self {
-        let path = Self::save_path(model);
+        let typed = model
+            .not_saved()
+            .map(|(path, _)| path.display().to_string());
+        let path = typed.unwrap_or_else(|| Self::save_path(model));
         Self::Save { path, taken: None }
     }
 
