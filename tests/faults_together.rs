@@ -15,7 +15,7 @@ use pinchpoint::{
     reading::{Entry, Kind, Meter, Reading, State},
 };
 
-/// Vehicles of each sort. More of them (45) are in DEVELOPERS.md.
+/// Vehicles of each sort.
 const VEHICLES: u64 = 12;
 /// Natural logarithm of weight by which a pair is lost: three bits.
 const LOST: f64 = 2.08;

@@ -74,7 +74,7 @@ impl Seeker<'_, '_, '_> {
             me.weigh(&child.faults, &child.list, &child.deviations)
         });
         self.weigher.loose = false;
-        let (first, second) = loose.split_at(likely.min(loose.len()));
+        let (first, second) = loose.split_at(likely);
         let apart = [first, second].map(|some| {
             let mut some: Vec<&Hypothesis> = some.iter().flatten().flatten().collect();
             some.sort_by(|a, b| b.log_weight.total_cmp(&a.log_weight));
