@@ -17,7 +17,7 @@ use pinchpoint::{
     app::{Session, command::Log},
     circuit::quick::quick_feed,
     diagnosis::{Question, diagnose, diagnose_in_steps},
-    explain::next_words,
+    explain::{headline, next_words, reading_lines},
     fault::FaultKind,
     infer::{
         candidate::{Candidate, candidates},
@@ -116,6 +116,13 @@ fn what_one_fault_explains_is_told_before_those_together_are_weighed() {
     assert_eq!(steps, [Best::Searching, Best::Pending]);
     let most = |at: usize| told[at].combinations.iter().map(|c| c.faults.len()).max();
     assert_eq!((most(0), most(1)), (Some(1), Some(2)));
+    // Nobody is accused before all is weighed, be one fault alone as likely beside the others as it may, and no reading is.
+    let said = headline(&question, &told[0]);
+    assert_eq!(said.line, "No single fault explains every reading");
+    assert_eq!((said.probability, told[0].named().len()), (None, 0));
+    let lines = reading_lines(&question, &told[0]);
+    assert!(lines.iter().all(|line| line.mistake.is_none()));
+    assert!(headline(&question, &told[1]).probability.is_some());
     let words = next_words(&question, &told[0]).line;
     assert_eq!(words, "Faults together are still being weighed");
     // What was told on the way changes nothing in the end.

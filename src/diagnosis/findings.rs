@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::{Proof, SupplyFinding, proof::SinceRepair};
 use crate::{
-    advise::Advice,
+    advise::{Advice, Best},
     circuit::{Circuit, Point, check::Complaint},
     fault::{FaultKind, Site},
     reading::{Entry, Meter, State},
@@ -285,10 +285,16 @@ pub struct Findings {
 pub const SETTLED: f64 = 0.6;
 
 impl Findings {
+    /// Whether faults together are still being weighed: what is there knows of single ones only, and accuses nobody.
+    pub fn is_unfinished(&self) -> bool {
+        self.next.best == Best::Searching
+    }
+
     /// The likeliest suspect, where it is likelier than that nothing is wrong.
     pub fn accused(&self) -> Option<&Suspect> {
         let top = self.suspects.first()?;
-        (top.probability > self.healthy && self.fit.readings > 0).then_some(top)
+        let likelier = top.probability > self.healthy && self.fit.readings > 0;
+        (likelier && !self.is_unfinished()).then_some(top)
     }
 
     /// Faults that are likelier together than any fault alone.

@@ -66,6 +66,12 @@ pub fn headline(question: &Question<'_>, findings: &Findings) -> Headline {
     if findings.fit.readings == 0 {
         return nothing_read(question);
     }
+    if findings.is_unfinished() {
+        return Headline::plain(
+            "No single fault explains every reading",
+            "faults together are being weighed; what is listed is the best that one alone does",
+        );
+    }
     if let Some(said) = since_the_repair(question, findings) {
         return said;
     }

@@ -142,8 +142,7 @@ pub fn next_words(question: &Question<'_>, findings: &Findings) -> NextWords {
         ),
         (Best::Searching, _) => (
             "Faults together are still being weighed".to_owned(),
-            "No single one explains every reading; what is shown is the best that one alone does."
-                .to_owned(),
+            "What to do next follows from them.".to_owned(),
         ),
         (Best::Unasked, _) => (String::new(), String::new()),
         _ => (

@@ -94,7 +94,9 @@ fn reading_line(
         },
         under_suspect: text(finding.and_then(|f| f.suspected).map(|p| p.mean)),
         speaks: finding.map_or_else(String::new, |f| bits(f.bits)),
-        mistake: finding.and_then(|finding| mistake(entry, reading, finding)),
+        // What one fault alone does not explain, two may.
+        mistake: (finding.filter(|_| !findings.is_unfinished()))
+            .and_then(|finding| mistake(entry, reading, finding)),
         unused,
     }
 }
