@@ -4,7 +4,7 @@ use std::{fs, path::PathBuf, process::Command as Run, sync::Arc};
 
 use pinchpoint::{
     app::{
-        practice::{Command, Room, day},
+        practice::{Command, Room},
         settings::Practised,
     },
     notebook::training::{
@@ -113,21 +113,6 @@ fn a_name_of_a_megabyte_is_kept_and_its_file_has_a_short_name() {
     };
     write_trainee(&path, &record).expect("written");
     assert_eq!(read_trainee(&path).expect("read").name, name);
-}
-
-/// The Gregorian calendar: 2000 had a 29 February, 2100 has none.
-#[test]
-fn days_are_right_with_clocks_in_1970_and_2100() {
-    for (seconds, text) in [
-        (0, "1970-01-01"),
-        (86_399, "1970-01-01"),
-        (951_782_400, "2000-02-29"),
-        (4_102_444_800, "2100-01-01"),
-        (4_107_456_000, "2100-02-28"),
-        (4_107_542_400, "2100-03-01"),
-    ] {
-        assert_eq!(day(seconds), text);
-    }
 }
 
 #[test]

@@ -39,31 +39,6 @@ pub fn file_of(name: &str) -> String {
     format!("{}.ron", if file.is_empty() { "trainee" } else { file })
 }
 
-/// The day of a moment in seconds since 1970, by the calendar of today, e.g. `2026-03-02`.
-///
-/// Source: days from civil and back, Howard Hinnant, “chrono-compatible low-level date algorithms” (memory).
-///
-/// ```
-/// use pinchpoint::app::practice::day;
-/// assert_eq!(day(0), "1970-01-01");
-/// assert_eq!(day(951_782_400), "2000-02-29");
-/// ```
-pub fn day(seconds: u64) -> String {
-    // Days are counted from 1 March of the year 0, so that a leap day is the last of its year.
-    let days = seconds / 86_400 + 719_468;
-    let (era, of_era) = (days / 146_097, days % 146_097);
-    let year = (of_era - of_era / 1460 + of_era / 36_524 - of_era / 146_096) / 365;
-    let of_year = of_era - (365 * year + year / 4 - year / 100);
-    let month = (5 * of_year + 2) / 153;
-    let day = of_year - (153 * month + 2) / 5 + 1;
-    let (month, over) = if month < 10 {
-        (month + 3, 0)
-    } else {
-        (month - 9, 1)
-    };
-    format!("{:04}-{month:02}-{day:02}", year + 400 * era + over)
-}
-
 /// Seconds since 1970 by the system's clock; 0 before that.
 pub(super) fn seconds() -> u64 {
     let now = SystemTime::now().duration_since(UNIX_EPOCH);

@@ -12,7 +12,7 @@ mod work;
 
 pub use command::Command;
 pub use diary::Left;
-pub use files::{day, file_of, name_of};
+pub use files::{file_of, name_of};
 pub use page::{group_page, trainee_page};
 pub use room::Room;
 pub use state::{

@@ -8,13 +8,13 @@ use std::{
 
 use super::{
     diary::{Diary, Keeping, Left},
-    files::{day, keep, records, refusal, seconds},
+    files::{keep, records, refusal},
     page::{group_page, trainee_page},
     state::{Draft, Fault, Gauge, Kept, Source, Trainee},
 };
 use crate::{
     advise::Test,
-    app::model::Refusal,
+    app::{model::Refusal, today::today},
     circuit::{Circuit, Point, Terminal, check},
     fault::{FaultKind, Site},
     notebook::{
@@ -144,7 +144,7 @@ fn looked_back(
 ) -> Report {
     let title = &session.exercise().title;
     let done = Done {
-        day: day(seconds()),
+        day: today(),
         ..Done::of(&debrief, title, keeping.aim, keeping.seed)
     };
     let kept = match (session.is_over(), keeping.trainee.as_str(), records) {
